@@ -1,0 +1,261 @@
+"""Reading knowledge/rules/*.yaml: every mistake of every file at once, each with its place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator
+from fnmatch import fnmatchcase
+from functools import cache
+from pathlib import Path
+from typing import cast
+
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.records import Catalogue
+from diagnose.catalogue.rule_records import (
+    KINDS,
+    OBSERVED,
+    RIG_FACTS,
+    Condition,
+    Consequence,
+    Kind,
+    RuleRecord,
+    RuleWords,
+    ThenBlock,
+    ThenCaution,
+    ThenFinding,
+    ThenReject,
+    ThenRootCause,
+)
+from diagnose.documents import Section, load
+from diagnose.errors import BadDocument, DiagnoseError, Mistakes, UnknownName, nearest
+from diagnose.figures import knowledge_folder
+
+_CALLED: dict[Kind, str] = {
+    "seen": "observation",
+    "reading": "reading",
+    "rig": "rig fact",
+    "finding": "finding",
+    "suspect": "failure mode",
+}
+
+
+def rule_words(catalogue: Catalogue) -> RuleWords:
+    """The names that rules may use, from the rest of the knowledge."""
+    return RuleWords(
+        observations={one.id: tuple(one.options) for one in catalogue.observations.values()},
+        rig=RIG_FACTS,
+        readings=catalogue.readings.keys(),
+        failure_modes=catalogue.failure_modes.keys(),
+        cautions=catalogue.cautions.keys(),
+        sources=catalogue.sources.keys(),
+    )
+
+
+@cache
+def shipped_rules() -> tuple[RuleRecord, ...]:
+    """The rules that come with the program, read once."""
+    return load_rules(knowledge_folder() / "rules", rule_words(shipped_catalogue()))
+
+
+def load_rules(folder: Path, words: RuleWords) -> tuple[RuleRecord, ...]:
+    """Every rule below `folder`, by id. Raises Mistakes with all problems of all files."""
+    rules: list[RuleRecord] = []
+    problems: list[DiagnoseError] = []
+    for path in sorted(folder.glob("*.yaml")):
+        try:
+            rules += _file(path, words)
+        except Mistakes as mistakes:
+            problems += mistakes.problems
+        except DiagnoseError as error:
+            problems.append(error)
+    problems += _repeated(rules)
+    if not problems:
+        problems += _findings_nobody_gives(rules)
+    if problems:
+        raise Mistakes(tuple(problems))
+    return tuple(sorted(rules, key=lambda rule: rule.id))
+
+
+def _file(path: Path, words: RuleWords) -> list[RuleRecord]:
+    document = load(path)
+    rules = [_rule(entry, words) for entry in document.sections("rules")]
+    document.finish()
+    return rules
+
+
+def _rule(entry: Section, words: RuleWords) -> RuleRecord:
+    rule = RuleRecord(
+        id=entry.text("id"),
+        title=entry.text("title"),
+        when=tuple(filter(None, (_condition(part, words) for part in entry.sections("when")))),
+        then=_consequence(entry.section("then"), words),
+        because=entry.text("because"),
+        sources=entry.texts("sources"),
+        place=entry.place,
+    )
+    for source in rule.sources:
+        _known("source", source, words.sources, entry, "sources")
+    for complaint in _complaints(rule):
+        entry.problem(BadDocument(f"rule {rule.id}: {complaint}", entry.place))
+    return rule
+
+
+def _known(what: str, name: str, names: Collection[str], section: Section, key: str) -> None:
+    if name not in names:
+        place = section.place_of(key)
+        section.problem(UnknownName(what, name, place, nearest(name, names)))
+
+
+def _only_key(section: Section, keys: Collection[str]) -> str | None:
+    """The one of `keys` that the section has; None, with a problem noted, for none or several."""
+    found = [key for key in keys if section.has(key)]
+    if len(found) == 1:
+        return found[0]
+    for key in section:
+        section.raw(key)
+    had = ", ".join(found or section) or "nothing"
+    section.problem(
+        BadDocument(f"give exactly one of {', '.join(keys)}; here is {had}.", section.place)
+    )
+    return None
+
+
+def _condition(part: Section, words: RuleWords) -> Condition | None:
+    key = _only_key(part, [*KINDS, *(f"not-{kind}" for kind in KINDS)])
+    if key is None:
+        return None
+    kind = cast(Kind, key.removeprefix("not-"))
+    condition = Condition(kind, part.text(key), part.texts("is", default=()), key != kind)
+    if condition.negated and kind not in OBSERVED:
+        part.problem(_not_of_a_derived_fact(part, key))
+    if kind != "finding":
+        _check_words(part, key, condition, words)
+    elif condition.values:
+        part.problem(
+            BadDocument(f"{part.place_of('is')}: a finding is there or not; leave out is.")
+        )
+    return condition
+
+
+def _not_of_a_derived_fact(part: Section, key: str) -> BadDocument:
+    return BadDocument(
+        f"{key} asks whether something was not concluded, which would depend on the order of the"
+        " rules; say not-seen, not-reading or not-rig.",
+        part.place_of(key),
+    )
+
+
+def _check_words(part: Section, key: str, condition: Condition, words: RuleWords) -> None:
+    names = words.names(condition.kind)
+    called = _CALLED[condition.kind]
+    if condition.is_pattern:
+        if not any(fnmatchcase(name, condition.name) for name in names):
+            part.problem(UnknownName(called, condition.name, part.place_of(key)))
+    else:
+        _known(called, condition.name, names, part, key)
+    if condition.name in names or condition.is_pattern:
+        possible = words.values(condition.kind, condition.name)
+        for value in condition.values:
+            _known(f"value of {condition.name}", value, possible, part, "is")
+
+
+def _consequence(then: Section, words: RuleWords) -> Consequence:
+    key = _only_key(then, tuple(_READERS))
+    return _READERS[key](then, words) if key else ThenFinding("")
+
+
+def _finding(then: Section, words: RuleWords) -> Consequence:
+    return ThenFinding(then.text("finding"))
+
+
+def _block(then: Section, words: RuleWords) -> Consequence:
+    part = then.section("block")
+    block = ThenBlock(part.texts("tests"))
+    for pattern in block.tests:
+        if not any(fnmatchcase(test, pattern) for test in words.tests()):
+            place = part.place_of("tests")
+            part.problem(UnknownName("test", pattern, place, nearest(pattern, words.tests())))
+    return block
+
+
+def _caution(then: Section, words: RuleWords) -> Consequence:
+    part = then.section("caution")
+    caution = ThenCaution(part.text("id"), part.flag("stop", default=False))
+    _known("caution", caution.caution, words.cautions, part, "id")
+    return caution
+
+
+def _reject(then: Section, words: RuleWords) -> Consequence:
+    part = then.section("reject")
+    if _only_key(part, ("observation", "reading")) == "observation":
+        reject = ThenReject("observation", part.text("observation"))
+        _known("observation", reject.name, words.observations, part, "observation")
+        return reject
+    return ThenReject("reading", part.text("reading", default=""))
+
+
+def _root_cause(then: Section, words: RuleWords) -> Consequence:
+    part = then.section("root-cause")
+    root = ThenRootCause(
+        of=part.text("of"),
+        cause=part.text("cause"),
+        mend=part.text("mend"),
+        prevention=part.text("prevention"),
+        measure=part.text("measure", default=""),
+    )
+    if root.measure:
+        _known("reading", root.measure, words.readings, part, "measure")
+    return root
+
+
+_READERS = {
+    "finding": _finding,
+    "block": _block,
+    "caution": _caution,
+    "reject": _reject,
+    "root-cause": _root_cause,
+}
+
+
+def _complaints(rule: RuleRecord) -> Iterator[str]:
+    """What is wrong with a rule as a whole."""
+    then = rule.then
+    if not re.fullmatch(r"R\d{3}", rule.id):
+        yield "an id is R and three digits."
+    if all(condition.negated for condition in rule.when):
+        yield "at least one condition must say what is there, not only what is not."
+    if isinstance(then, ThenRootCause) and not _asks_for(rule, "suspect", then.of):
+        yield f"a root cause of {then.of} needs the condition suspect: {then.of}."
+    if isinstance(then, ThenReject) and not _asks_for(rule, _KIND_OF[then.kind], then.name):
+        yield f"it can only reject an answer it looks at; add a condition on {then.name}."
+    patterns = {condition.name for condition in rule.when if condition.is_pattern}
+    if patterns and not (isinstance(then, ThenReject) and patterns == {then.name}):
+        yield "a reading pattern may stand only where the rule rejects that same pattern."
+
+
+_KIND_OF: dict[str, Kind] = {"observation": "seen", "reading": "reading"}
+
+
+def _asks_for(rule: RuleRecord, kind: Kind, name: str) -> bool:
+    return any((c.kind, c.name, c.negated) == (kind, name, False) for c in rule.when)
+
+
+def _repeated(rules: list[RuleRecord]) -> Iterator[DiagnoseError]:
+    first: dict[str, RuleRecord] = {}
+    for rule in rules:
+        if rule.id in first:
+            yield BadDocument(
+                f"there is a rule {rule.id} already ({first[rule.id].place});"
+                " give this one a number of its own.",
+                rule.place,
+            )
+        first.setdefault(rule.id, rule)
+
+
+def _findings_nobody_gives(rules: list[RuleRecord]) -> Iterator[DiagnoseError]:
+    given = {rule.finding for rule in rules if rule.finding}
+    for rule in rules:
+        for condition in rule.when:
+            if condition.kind == "finding" and condition.name not in given:
+                close = nearest(condition.name, given)
+                yield UnknownName("finding", condition.name, rule.place, close)

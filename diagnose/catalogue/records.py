@@ -1,0 +1,208 @@
+"""The knowledge as frozen records: what the YAML files say, with types and SI floats."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from diagnose.circuit.meter import Reading
+from diagnose.errors import Place
+
+When = Mapping[str, tuple[str, ...]]
+"""Rig facts that must hold: name to the values allowed."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """What an effect does to one circuit parameter: operation add, times or set, from mild to
+    severe, in the parameter's unit (circuit.parameters.unit_of)."""
+
+    parameter: str
+    operation: str
+    mild: float
+    severe: float
+
+
+@dataclass(frozen=True)
+class Effect:
+    """One way in which a failure mode changes the circuit; `share` of its cases."""
+
+    name: str
+    share: float
+    changes: tuple[Change, ...]
+    basis: str
+    why: str
+    shows: Mapping[str, Mapping[str, str]]
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Cases per 1000 on rigs where the failure mode applies."""
+
+    weight: float
+    basis: str
+    why: str
+
+
+@dataclass(frozen=True)
+class PriorFactor:
+    """What multiplies the prior on rigs where `when` holds."""
+
+    when: When
+    times: float
+    because: str
+
+
+@dataclass(frozen=True)
+class RootCause:
+    """Why the failure mode came about, and what mends that; `when` rig facts it depends on."""
+
+    cause: str
+    mend: str
+    when: When
+
+
+@dataclass(frozen=True)
+class Verify:
+    """The reading that proves the fix. below, above: limits in the reading's unit, or None for
+    the healthy band of the rig."""
+
+    reading: Reading
+    below: float | None
+    above: float | None
+    why: str
+
+
+@dataclass(frozen=True)
+class FailureMode:
+    """One way in which a part of the rig fails (IEC 60050-192: failure mode)."""
+
+    id: str
+    title: str
+    group: str
+    about: str
+    applies: When
+    effects: tuple[Effect, ...]
+    prior: Prior
+    prior_factors: tuple[PriorFactor, ...]
+    shows: Mapping[str, Mapping[str, str]]
+    result_of: tuple[str, ...]
+    root_causes: tuple[RootCause, ...]
+    repair: str
+    fix: tuple[str, ...]
+    parts: tuple[str, ...]
+    verify: Verify
+    prevention: tuple[str, ...]
+    cautions: tuple[str, ...]
+    mistaken_for: tuple[str, ...]
+    sources: tuple[str, ...]
+    status: str
+    revised: str
+    place: Place
+
+
+@dataclass(frozen=True)
+class Observation:
+    """What a person can see, hear, feel or try; `otherwise` is how often each answer comes when
+    the failure mode has no bearing on it, `wrong` the share of mistaken answers."""
+
+    id: str
+    ask: str
+    how: str
+    why: str
+    options: Mapping[str, str]
+    otherwise: Mapping[str, float]
+    otherwise_basis: str
+    wrong: float
+    minutes: float
+    opens: bool
+    state: str
+    unsafe_when: tuple[str, ...]
+    cautions: tuple[str, ...]
+    applies: When
+    predicted: bool
+    place: Place
+
+
+@dataclass(frozen=True)
+class ReadingEntry:
+    """A reading worth asking for, with how to take it."""
+
+    reading: Reading
+    how: str
+    why: str
+    minutes: float
+    state: str
+    cautions: tuple[str, ...]
+    applies: When
+    place: Place
+
+    @property
+    def id(self) -> str:
+        return str(self.reading)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A kind of reading: unit, meter error (one standard deviation: relative share and absolute
+    in the unit) and the values no meter on such a rig can show."""
+
+    name: str
+    unit: str
+    about: str
+    how: str
+    relative: float
+    absolute: float
+    basis: str
+    impossible_above: float
+    impossible_below: float
+    why: str
+    place: Place
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What can hurt, and how it is avoided."""
+
+    id: str
+    text: str
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where something is taken from."""
+
+    id: str
+    title: str
+    kind: str
+    basis: str
+    note: str
+
+
+@dataclass(frozen=True)
+class Complaint:
+    """What a customer says first, and what it means as observations."""
+
+    id: str
+    say: str
+    seen: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All knowledge, by id."""
+
+    failure_modes: Mapping[str, FailureMode]
+    observations: Mapping[str, Observation]
+    readings: Mapping[str, ReadingEntry]
+    quantities: Mapping[str, Quantity]
+    words: Mapping[str, float]
+    cautions: Mapping[str, Caution]
+    sources: Mapping[str, Source]
+    complaints: Mapping[str, Complaint] = field(default_factory=dict)
+
+
+def holds(when: When, facts: Mapping[str, str]) -> bool:
+    """Whether the facts of a rig meet every condition."""
+    return all(facts.get(name) in values for name, values in when.items())

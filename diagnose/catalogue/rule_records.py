@@ -1,0 +1,167 @@
+"""Rules as data: `when`, `then` and `because` of knowledge/rules, before any engine sees them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from typing import Literal, get_args
+
+from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, TAPS, TOPOLOGIES
+from diagnose.errors import Place
+
+VERDICTS = ("nothing", "low", "within", "high", "reversed", "open", "impossible")
+"""What a reading can be against the band predicted for the healthy rig.
+
+nothing: no more than the meter's noise; low, within, high: against the band; reversed: the sign is
+wrong; open: the meter shows no connection; impossible: no 12 V rig can give it.
+"""
+
+STRENGTHS = ("leading", "likely")
+"""How a suspect stands: first in the ranking, or among the causes close behind it."""
+
+Kind = Literal["seen", "reading", "rig", "finding", "suspect"]
+OBSERVED: tuple[Kind, ...] = ("seen", "reading", "rig")
+"""Facts that are given, not concluded; only of these may a rule say `not`."""
+
+RIG_FACTS: Mapping[str, tuple[str, ...]] = {
+    "topology": TOPOLOGIES,
+    "control": CONTROLS,
+    "remote": ("yes", "no"),
+    "control-tap": TAPS,
+    "switch-carries-motor": ("yes", "no"),
+    "fuse-over-running": ("under", "right", "over"),
+    "fuse-over-wire": ("within", "over"),
+    "wire-drop": ("within-3", "within-10", "over"),
+    "relay-contact": ("within", "under"),
+    "coil-draw": ("large", "small"),
+    "battery-kind": BATTERY_KINDS,
+    "battery-size": ("fair", "small"),
+    "fuse-distance": ("near", "far"),
+}
+"""Every fact of a rig, with its possible values; circuit.design.rig_facts works them out."""
+
+
+@dataclass(frozen=True)
+class RuleWords:
+    """Every name that a rule may use; whatever else it says is a mistake.
+
+    observations and rig: name to its possible values. readings: as in knowledge/readings.yaml,
+    for example "voltage motor+ motor- calling". failure_modes, cautions, sources: ids.
+    """
+
+    observations: Mapping[str, tuple[str, ...]]
+    rig: Mapping[str, tuple[str, ...]]
+    readings: Collection[str]
+    failure_modes: Collection[str]
+    cautions: Collection[str]
+    sources: Collection[str]
+
+    def names(self, kind: Kind) -> Collection[str]:
+        """The names a condition of this kind may ask for; findings are checked across rules."""
+        known: dict[Kind, Collection[str]] = {
+            "seen": self.observations,
+            "reading": self.readings,
+            "rig": self.rig,
+            "suspect": self.failure_modes,
+        }
+        return known.get(kind, ())
+
+    def values(self, kind: Kind, name: str) -> tuple[str, ...]:
+        """The values that a fact of this kind and name can have."""
+        if kind == "reading":
+            return VERDICTS
+        if kind == "suspect":
+            return STRENGTHS
+        return (self.observations if kind == "seen" else self.rig).get(name, ())
+
+    def tests(self) -> frozenset[str]:
+        """Every test that may be asked for: "observation relay-sound", "resistance fuse.in ..."."""
+        return frozenset(self.readings) | {f"observation {name}" for name in self.observations}
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One fact that must be there, or with `negated` must not.
+
+    values: any of these will do; empty means any value at all.
+    A reading's name may be a pattern ("voltage *"): see ThenReject.
+    """
+
+    kind: Kind
+    name: str
+    values: tuple[str, ...] = ()
+    negated: bool = False
+
+    @property
+    def is_pattern(self) -> bool:
+        return "*" in self.name
+
+    def accepts(self, name: str, value: str) -> bool:
+        """Whether the fact `name` = `value` of this kind is one that is meant here."""
+        return fnmatchcase(name, self.name) and (not self.values or value in self.values)
+
+
+@dataclass(frozen=True)
+class ThenFinding:
+    """The rule concludes something that other rules may build on."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class ThenBlock:
+    """Tests that may not be asked now; `*` stands for any words ("resistance *")."""
+
+    tests: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ThenCaution:
+    """A caution to show; with `stop` the work stops until it is dealt with."""
+
+    caution: str
+    stop: bool
+
+
+@dataclass(frozen=True)
+class ThenReject:
+    """An answer that cannot be: ask again. With a pattern, each reading that matched."""
+
+    kind: Literal["observation", "reading"]
+    name: str
+
+
+@dataclass(frozen=True)
+class ThenRootCause:
+    """Why a failure mode came about; measure: what to read before the new part goes in."""
+
+    of: str
+    cause: str
+    mend: str
+    prevention: str
+    measure: str = ""
+
+
+Consequence = ThenFinding | ThenBlock | ThenCaution | ThenReject | ThenRootCause
+
+
+@dataclass(frozen=True)
+class RuleRecord:
+    """One rule: when all conditions hold, then this, because of that."""
+
+    id: str
+    title: str
+    when: tuple[Condition, ...]
+    then: Consequence
+    because: str
+    sources: tuple[str, ...]
+    place: Place
+
+    @property
+    def finding(self) -> str | None:
+        """The finding it concludes, if that is what it does."""
+        return self.then.name if isinstance(self.then, ThenFinding) else None
+
+
+KINDS: tuple[Kind, ...] = get_args(Kind)

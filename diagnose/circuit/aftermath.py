@@ -1,0 +1,107 @@
+"""What the fuses have done by the time somebody looks: blown, or still whole.
+
+A blown fuse is a result. A circuit whose fuse may blow is met in two states, so it becomes two
+circuits: one as it runs before the fuse goes, one as it is found afterwards.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.circuit.fuse import chance_open, history
+from diagnose.circuit.meter import branch_current
+from diagnose.circuit.operate import Model, Operation, operate
+from diagnose.circuit.parameters import OPEN, Array, Batch
+
+MAIN = np.array([0.0, 1.0, 0.95, 0.5])
+"""Chance to find the main fuse blown after it holds / blows at once / at start / after minutes."""
+
+CONTROL = np.array([0.0, 1.0, 0.4])
+"""Chance to find the control fuse blown after it holds / blows at once / at times."""
+
+LEAST = 0.02
+"""A state less likely than this share of its circuit is left out."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """Circuits as they are met. origin: column of the batch each comes from; share: its chance;
+    main, control: chances of each fuse's history (4 and 3 rows); batch: the circuits."""
+
+    origin: NDArray[np.intp]
+    share: Array
+    main: Array
+    control: Array
+    batch: Batch
+
+
+def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
+    """Chances that the main fuse holds, blows at once, at start, after minutes; shape (4, n)."""
+    leak = np.abs(branch_current(calling.live, 0.0, "fuse.in", "fuse.out"))
+    start = leak + calling.start_current
+    steady = np.where(calling.on > 0, calling.running.current * calling.on, 0.0) + leak
+    start = np.where(calling.on > 0, start, leak)
+    chances = history(
+        leak, start, steady, calling.running.stalled, batch["main_fuse.rating"], model.figures
+    )
+    never = (batch["main_fuse.bridged"] > 0) | (batch["main_fuse"] > 1e6)
+    return np.where(never, np.array([1.0, 0, 0, 0])[:, None], chances)
+
+
+def _control_history(model: Model, batch: Batch, calling: Operation) -> Array:
+    if not model.rig.has_relay:
+        return np.array([1.0, 0, 0])[:, None] * np.ones(len(batch))
+    current = np.abs(
+        branch_current(calling.idle, calling.idle_current, "cfuse.in", "cfuse.out")
+    )
+    ratio = current / batch["control_fuse.rating"]
+    at_once = chance_open(ratio, 0.5, model.figures)
+    at_times = chance_open(ratio, model.figures.get("running-time", "s"), model.figures)
+    return np.stack([(1 - at_once) * (1 - at_times), at_once, (1 - at_once) * at_times])
+
+
+def _given(chances: Array, kept: Array) -> Array:
+    joint = chances * kept[:, None]
+    return np.asarray(joint / np.maximum(joint.sum(axis=0), 1e-12))
+
+
+def found(model: Model, batch: Batch) -> Found:
+    """Every circuit in the states of its fuses in which it may be met."""
+    calling = operate(model, batch, "calling")
+    main = main_history(model, batch, calling)
+    control = _control_history(model, batch, calling)
+    main_blown, control_blown = MAIN @ main, CONTROL @ control
+    states = (
+        (False, False, (1 - main_blown) * (1 - control_blown)),
+        (True, False, main_blown),
+        (False, True, (1 - main_blown) * control_blown),
+    )
+    parts = [_state(batch, main, control, *state) for state in states]
+    return _joined(parts)
+
+
+def _state(
+    batch: Batch, main: Array, control: Array, no_main: bool, no_control: bool, share: Array
+) -> Found:
+    here = np.flatnonzero(share >= LEAST)
+    circuits = batch.take(here)
+    if no_main:
+        circuits = circuits.with_values({"main_fuse": OPEN})
+    if no_control:
+        circuits = circuits.with_values({"control_fuse": OPEN})
+    told_main = _given(main[:, here], MAIN if no_main else 1 - MAIN)
+    told_control = _given(control[:, here], CONTROL if no_control else 1 - CONTROL)
+    return Found(here, share[here], told_main, told_control, circuits)
+
+
+def _joined(parts: list[Found]) -> Found:
+    return Found(
+        np.concatenate([part.origin for part in parts]),
+        np.concatenate([part.share for part in parts]),
+        np.concatenate([part.main for part in parts], axis=1),
+        np.concatenate([part.control for part in parts], axis=1),
+        Batch(np.concatenate([part.batch.values for part in parts], axis=1)),
+    )

@@ -1,0 +1,75 @@
+"""Facts about a rig's design, as symbols: what it was built to do and where it was built wrong."""
+
+from __future__ import annotations
+
+from diagnose.circuit.meter import Bench
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig, interpolate
+from diagnose.figures import Figures
+
+
+def ampacity(area: float, figures: Figures) -> float:
+    """Current a single 105 degC conductor may carry in free air at 30 degC [A], area [mm2].
+
+    Source: 33 CFR 183.425 table 5, 105 degC column; between sizes by interpolation.
+    """
+    table = figures.table("conductor-current")
+    return interpolate(area, table.column("area"), table.column("current"))
+
+
+def _band(value: float, low: float, high: float) -> str:
+    return "under" if value < low else "over" if value > high else "right"
+
+
+def loop_drop(model: Model) -> float:
+    """Share of the nominal 12 V lost in wires and joints while the sound pump runs."""
+    operation = Bench(model, model.sound_batch()).operation("calling")
+    fed = operation.live if model.rig.has_relay else operation.idle
+    current = float(abs(operation.running.current[0]))
+    inside = float(model.sound["battery.resistance"])
+    return current * (float(fed.source[0]) - inside) / 12.0
+
+
+def _drop(share: float) -> str:
+    return "within-3" if share <= 0.03 else "within-10" if share <= 0.10 else "over"
+
+
+def _contact(model: Model) -> str:
+    rig = model.rig
+    operation = Bench(model, model.sound_batch()).operation("calling")
+    start = float(operation.start_current[0])
+    fits = rig.relay_contact >= 1.5 * rig.pump_current and rig.relay_contact >= 0.5 * start
+    return "within" if fits else "under"
+
+
+def _yes(value: bool) -> str:
+    return "yes" if value else "no"
+
+
+def rig_facts(model: Model) -> dict[str, str]:
+    """Name to symbol, for rules and priors. Limits: figures of the trade, see each source."""
+    rig: Rig = model.rig
+    fuse = rig.main_fuse_rating / rig.pump_current
+    direct = not rig.has_relay and rig.control != "manual"
+    facts = {
+        "topology": rig.topology,
+        "control": rig.control,
+        "remote": _yes(rig.remote),
+        "switch-carries-motor": _yes(direct),
+        "fuse-over-running": _band(fuse, 1.15, 2.2),
+        "fuse-over-wire": "within"
+        if rig.main_fuse_rating <= ampacity(rig.wire_area, model.figures)
+        else "over",
+        "wire-drop": _drop(loop_drop(model)),
+        "battery-kind": rig.battery_kind,
+        "battery-size": "small" if rig.battery_capacity / rig.pump_current < 3 else "fair",
+        "fuse-distance": "near" if rig.main_fuse_distance <= 0.1778 + 1e-9 else "far",
+    }
+    if rig.has_relay:
+        facts["control-tap"] = rig.control_tap
+        facts["relay-contact"] = _contact(model)
+        facts["coil-draw"] = "large" if rig.relay_coil < 40 else "small"
+    return facts
+
+
+

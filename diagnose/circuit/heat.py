@@ -1,0 +1,80 @@
+"""How hot the parts get: loss in watts times a thermal resistance, over the air around them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.circuit.operate import Fed, Model, Operation
+from diagnose.circuit.parameters import Array, Batch, wire_resistance
+
+COMPONENTS = ("fuse-holder", "relay", "pressure-switch", "motor", "wire", "master-switch")
+
+
+def loss(fed: Fed, motor_current: Array, a: str, b: str) -> Array:
+    """Power turned to heat between two joined nodes [W]: volts squared times conductance."""
+    drop = fed.volts(a, motor_current) - fed.volts(b, motor_current)
+    return drop**2 * fed.network[(a, b)]
+
+
+def _pairs(model: Model) -> dict[str, tuple[tuple[str, str], ...]]:
+    pairs = {
+        "fuse-holder": (("fuse.in", "fuse.out"),),
+        "master-switch": (("master.in", "master.out"),),
+    }
+    if model.rig.has_relay:
+        coil_and_contact = (("relay.86", "relay.85"), ("relay.30", "blade"), ("blade", "relay.87"))
+        pairs["relay"] = coil_and_contact
+    if model.rig.control == "pressure_switch":
+        pairs["pressure-switch"] = (("pswitch.in", "pswitch.out"),)
+    return pairs
+
+
+def _averaged(operation: Operation, part: tuple[tuple[str, str], ...]) -> Array:
+    """Loss in a part over time [W], chatter and idle time counted."""
+
+    def both(fed: Fed, current: Array) -> Array:
+        return np.asarray(sum(loss(fed, current, a, b) for a, b in part))
+
+    idle = both(operation.idle, operation.idle_current)
+    live = both(operation.live, operation.motor_current)
+    return operation.on * live + (1 - operation.on) * idle
+
+
+def _wire_rise(model: Model, batch: Batch, operation: Operation) -> Array:
+    """Rise of the power wire over the air [K]: along its length, and at its worst joint."""
+    current = np.abs(operation.on * operation.motor_current)
+    rig, figures = model.rig, model.figures
+    ambient = figures.get("ambient-temperature", "degC")
+    per_metre = wire_resistance(rig.wire_area, 1.0, figures, ambient)
+    stretches = ("feed_1", "feed_2", "feed_3", "battery_lead", "return_1", "return_2")
+    excess = [np.maximum(batch[name] - model.sound[name], 0.0) for name in stretches]
+    joint = np.max(excess, axis=0) * figures.table("thermal-resistance").row("fuse-holder")["rise"]
+    along = per_metre * figures.get("wire-rise", "K*m/W")
+    return current**2 * (along + joint)
+
+
+def motor_rise(model: Model, batch: Batch, operation: Operation) -> Array:
+    """Rise of the motor case [K]: copper loss over that at rated current."""
+    rated = model.rig.pump_current
+    sound = model.figures.get("motor-temperature-rise", "K")
+    current = np.abs(np.where(operation.on > 0, operation.on * operation.motor_current, 0.0))
+    drag = np.maximum(batch["motor.friction"] / rated, 0.3) / 0.3
+    return sound * (current / rated) ** 2 * np.sqrt(drag)
+
+
+def temperatures(model: Model, batch: Batch, operation: Operation) -> dict[str, Array]:
+    """Temperature of each component of the rig after some minutes [degC].
+
+    Rise = loss * thermal resistance (figure table thermal-resistance) * the circuit's own factor.
+    """
+    table = model.figures.table("thermal-resistance")
+    rise = {
+        part: _averaged(operation, pairs) * table.row(part)["rise"]
+        for part, pairs in _pairs(model).items()
+    }
+    rise["wire"] = _wire_rise(model, batch, operation)
+    rise["motor"] = motor_rise(model, batch, operation)
+    return {
+        part: batch["ambient"] + np.minimum(kelvin * batch["thermal"], 250.0)
+        for part, kelvin in rise.items()
+    }

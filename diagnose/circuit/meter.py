@@ -1,0 +1,201 @@
+"""What a meter shows: voltage, ohms, amps, temperature, pressure and flow of many circuits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from diagnose.circuit.heat import temperatures
+from diagnose.circuit.network import EARTH, SOURCE, conductances
+from diagnose.circuit.operate import Fed, Model, Operation, contacts_in, operate
+from diagnose.circuit.parameters import OPEN, Array, Batch
+from diagnose.circuit.rig import GAL_PER_MIN, PSI
+from diagnose.circuit.solve import resistance_between
+
+INPUT_RESISTANCE = 1e7
+"""Input resistance of a digital voltmeter [ohm]; 10 megohm, common practice."""
+
+LARGEST_OHMS = 4e7
+"""Above this an ohmmeter shows OL [ohm]; 40 megohm range of a cheap meter, common practice."""
+
+QUANTITIES = {
+    "voltage": "V",
+    "resistance": "ohm",
+    "current": "A",
+    "peak-current": "A",
+    "temperature": "degC",
+    "pressure": "psi",
+    "flow-rate": "gal/min",
+}
+"""Unit in which each quantity is asked for and predicted."""
+
+
+@dataclass(frozen=True, order=True)
+class Reading:
+    """What is measured: quantity, points (red then black) and the condition of the rig."""
+
+    quantity: str
+    points: tuple[str, ...]
+    condition: str
+
+    def __str__(self) -> str:
+        words = [self.quantity, *self.points]
+        if self.quantity not in ("resistance", "temperature"):
+            words.append(self.condition)
+        return " ".join(words)
+
+    @property
+    def unit(self) -> str:
+        return QUANTITIES[self.quantity]
+
+
+@dataclass
+class Bench:
+    """Many circuits on the bench; every condition is settled once, when it is first needed."""
+
+    model: Model
+    batch: Batch
+    _settled: dict[str, Operation] = field(default_factory=dict)
+
+    def operation(self, condition: str) -> Operation:
+        if condition not in self._settled:
+            self._settled[condition] = operate(self.model, self.batch, condition)
+        return self._settled[condition]
+
+    def predict(self, reading: Reading) -> tuple[Array, Array]:
+        """Mean and spread of what the meter shows, in the reading's unit; one value a circuit.
+
+        The spread [same unit] is what an unsteady contact adds; meter error is not in it.
+        """
+        if reading.quantity == "resistance":
+            ohms = self._ohms(reading.points)
+            return ohms, np.zeros(len(self.batch))
+        steady = _PREDICT[reading.quantity]
+        return steady(self, self.operation(reading.condition), reading)
+
+    def _ohms(self, points: tuple[str, ...]) -> Array:
+        """Ohms of a part freed from its neighbours: motor leads off, relay out of its socket."""
+        contacts = contacts_in(self.model.rig, "isolated", relay=False)
+        network = conductances(self.model.rig, self.batch, contacts)
+        pair = set(points)
+        if pair == {"motor+", "motor-"}:
+            _join_motor(network, self.batch)
+        if pair != {"relay.86", "relay.85"}:
+            network.pop(("relay.86", "relay.85"), None)
+        return np.minimum(resistance_between(network, *points), LARGEST_OHMS)
+
+
+def _join_motor(network: dict[tuple[str, str], Array], batch: Batch) -> None:
+    key = ("motor+", "motor-")
+    network[key] = network.get(key, 0.0) + 1.0 / batch["motor.resistance"]
+
+
+def _mix(operation: Operation, idle: Array, live: Array) -> tuple[Array, Array]:
+    """Average and spread of a value that changes between the idle and the live state."""
+    on = operation.on
+    return on * live + (1 - on) * idle, np.sqrt(on * (1 - on)) * np.abs(live - idle)
+
+
+def _through_meter(bench: Bench, operation: Operation, fed: Fed, points: tuple[str, ...]) -> Array:
+    """Share of the open-circuit voltage left with the meter's input resistance between."""
+    network = {
+        _dead(pair): g for pair, g in fed.network.items() if _dead(pair)[0] != _dead(pair)[1]
+    }
+    if operation.motor_connected:
+        _join_motor(network, bench.batch)
+    seen = resistance_between(network, *points)
+    return INPUT_RESISTANCE / (INPUT_RESISTANCE + seen)
+
+
+def _dead(pair: tuple[str, str]) -> tuple[str, str]:
+    """The same branch with the source replaced by its (zero) resistance."""
+    a, b = (EARTH if node == SOURCE else node for node in pair)
+    return a, b
+
+
+def _leads(batch: Batch, operation: Operation, fed: Fed, node: str, current: Array) -> Array:
+    """Voltage at a node, with the motor's leads exchanged where they are."""
+    volts = fed.volts(node, current)
+    other = {"motor+": "motor-", "motor-": "motor+"}.get(node)
+    if other is None:
+        return volts
+    return np.where(batch["motor.reversed"] > 0, fed.volts(other, current), volts)
+
+
+def _voltage(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    red, black = reading.points
+
+    def between(fed: Fed, current: Array) -> Array:
+        batch = bench.batch
+        open_circuit = _leads(batch, operation, fed, red, current) - _leads(
+            batch, operation, fed, black, current
+        )
+        return open_circuit * _through_meter(bench, operation, fed, reading.points)
+
+    idle = between(operation.idle, operation.idle_current)
+    if operation.live is operation.idle:
+        return idle, np.zeros_like(idle)
+    return _mix(operation, idle, between(operation.live, operation.motor_current))
+
+
+def _current(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    conductor = reading.points[0]
+    idle = _conductor(operation.idle, operation.idle_current, conductor)
+    if operation.live is operation.idle:
+        return idle, np.zeros_like(idle)
+    return _mix(operation, idle, _conductor(operation.live, operation.motor_current, conductor))
+
+
+_BRANCH = {"coil": ("relay.86", "relay.85"), "battery": (SOURCE, "battery+")}
+
+
+def _conductor(fed: Fed, motor_current: Array, conductor: str) -> Array:
+    if conductor == "motor-feed":
+        return np.abs(motor_current)
+    return np.abs(branch_current(fed, motor_current, *_BRANCH[conductor]))
+
+
+def branch_current(fed: Fed, motor_current: Array, a: str, b: str) -> Array:
+    """Current from node a to node b through the branch between them [A]."""
+    return (fed.volts(a, motor_current) - fed.volts(b, motor_current)) * fed.network[(a, b)]
+
+
+def _peak(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    started = np.where(operation.on > 0, operation.start_current, np.abs(operation.idle_current))
+    return started, np.zeros_like(started)
+
+
+def _temperature(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    part = temperatures(bench.model, bench.batch, operation)[reading.points[0]]
+    return part, np.zeros_like(part)
+
+
+def _pressure(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    motor = operation.motor
+    share = np.where(operation.on > 0, np.maximum(operation.on, 0.4), 1.0)
+    scale = bench.model.rig.pump_pressure / PSI
+    held = motor.pressure
+    if reading.condition == "satisfied" and bench.model.rig.control == "pressure_switch":
+        held = np.where(operation.turning, motor.pressure, bench.batch["pressure_switch.cut_out"])
+    return held * share * scale, 0.2 * (1 - share) * held * scale
+
+
+def _flow(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    share = np.where(operation.on > 0, operation.on, 1.0)
+    scale = bench.model.rig.pump_flow / GAL_PER_MIN
+    flow = operation.motor.flow
+    return flow * share * scale, 0.3 * (1 - share) * flow * scale
+
+
+_PREDICT = {
+    "voltage": _voltage,
+    "current": _current,
+    "peak-current": _peak,
+    "temperature": _temperature,
+    "pressure": _pressure,
+    "flow-rate": _flow,
+}
+
+
+__all__ = ["LARGEST_OHMS", "OPEN", "QUANTITIES", "Bench", "Reading", "branch_current"]

@@ -1,0 +1,113 @@
+"""The permanent-magnet motor and its diaphragm pump at the operating point.
+
+Speed, flow and pressure are ratios: 1 is the rated speed, rated flow, working pressure.
+  volts:   E = brush + back_emf * speed + I * (R_source + R_motor)
+  torque:  I = friction + pressure_torque * pressure
+  water:   flow = speed * filling - slip * sqrt(pressure) = (opening + leak) * sqrt(pressure)
+so pressure = (speed * filling / (opening + leak + slip)) ** 2 until the bypass opens.
+Source: d.c. machine theory (any textbook); orifice law Q ~ sqrt(p) (motor_pump notes in sources).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.circuit.parameters import Array, Batch
+
+
+@dataclass(frozen=True)
+class Load:
+    """What the water asks of the motor: pressure = slope * speed**2, at most `ceiling`.
+
+    slope, ceiling: over working pressure; top_speed: speed above which the suction starves.
+    """
+
+    slope: Array
+    ceiling: Array
+    top_speed: Array
+
+
+@dataclass(frozen=True)
+class Running:
+    """The motor at work: current [A], speed, pressure, flow at the outlet (ratios), stalled."""
+
+    current: Array
+    speed: Array
+    pressure: Array
+    flow: Array
+    stalled: Array
+
+
+def outlet(batch: Batch, outlet_open: bool) -> Array:
+    """Flow coefficient that the pump works against, its own slip included."""
+    nozzle = batch["outlet.opening"] if outlet_open else 0.0
+    return np.maximum(nozzle + batch["outlet.leak"] + batch["pump.slip"], 1e-3)
+
+
+def load(batch: Batch, outlet_open: bool) -> Load:
+    """The hydraulic load of each circuit."""
+    filling = np.maximum(batch["pump.filling"], 1e-3)
+    limit = np.minimum(batch["suction.limit"], 1e3)
+    slope = (filling / outlet(batch, outlet_open)) ** 2
+    return Load(slope, batch["pump.bypass"], limit)
+
+
+FILM_SHARE = 0.1
+"""Share of the rated current at which the brushes have their full drop; below it they are a plain
+resistance, so that a dead motor shows no voltage of its own. Estimate."""
+
+
+def stall_current(batch: Batch, volts: Array, source: Array) -> Array:
+    """Current at standstill [A]: V = I * R + the brush drop, which small currents do not reach."""
+    resistance = source + batch["motor.resistance"]
+    rated = batch["motor.friction"] + batch["motor.pressure_torque"]
+    film = batch["motor.brush_drop"] / (FILM_SHARE * rated)
+    carrying = (volts - batch["motor.brush_drop"]) / resistance
+    return np.maximum(carrying, volts / (resistance + film))
+
+
+def _speed_at(batch: Batch, volts: Array, resistance: Array, pressure: Array) -> Array:
+    """Speed at a given pressure: a straight line."""
+    current = batch["motor.friction"] + batch["motor.pressure_torque"] * pressure
+    return (volts - batch["motor.brush_drop"] - current * resistance) / batch["motor.back_emf"]
+
+
+def _free_speed(batch: Batch, volts: Array, resistance: Array, slope: Array) -> Array:
+    """Speed where pressure follows slope * speed**2: the positive root of a quadratic."""
+    a = resistance * batch["motor.pressure_torque"] * slope
+    b = batch["motor.back_emf"]
+    c = volts - batch["motor.brush_drop"] - batch["motor.friction"] * resistance
+    return 2 * c / (b + np.sqrt(np.maximum(b * b + 4 * a * np.maximum(c, 0.0), 0.0)))
+
+
+def run(
+    batch: Batch, volts: Array, source: Array, water: Load, opening: Array, breakaway: float
+) -> Running:
+    """Operating point of the motor behind a source of `volts` [V] and `source` [ohm].
+
+    opening: flow coefficient of the outlet alone (0 when shut); breakaway: starting torque over
+    running friction. Shapes: one value a circuit.
+    """
+    resistance = source + batch["motor.resistance"]
+    speed = _free_speed(batch, volts, resistance, water.slope)
+    starving = np.minimum(speed, water.top_speed)
+    pressure = np.minimum(water.slope * starving**2, water.ceiling)
+    capped = pressure < water.slope * speed**2
+    speed = np.where(capped, _speed_at(batch, volts, resistance, pressure), speed)
+    standing = stall_current(batch, volts, source)
+    stalled = (
+        (batch["motor.locked"] > 0)
+        | (speed <= 0)
+        | (standing < breakaway * batch["motor.friction"])
+    )
+    current = batch["motor.friction"] + batch["motor.pressure_torque"] * pressure
+    flowing = np.where(stalled, 0.0, pressure)
+    return Running(
+        np.where(stalled, standing, current),
+        np.where(stalled, 0.0, speed),
+        flowing,
+        opening * np.sqrt(flowing),
+        stalled,
+    )

@@ -1,0 +1,261 @@
+"""What a circuit does in a given condition: relay in, out or chattering; motor running or not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from functools import cached_property
+from typing import TypeVar
+
+import numpy as np
+
+from diagnose.circuit.motor import Load, Running, load, run, stall_current
+from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
+from diagnose.circuit.parameters import OPEN, Array, Batch, healthy
+from diagnose.circuit.rig import Rig
+from diagnose.circuit.solve import Solved, solve
+from diagnose.figures import Figures, shipped_figures
+
+K = TypeVar("K")
+PARTED = 1e5
+"""A coil above this carries no current worth the name [ohm]."""
+
+CONDITIONS = ("rest", "calling", "satisfied", "unplugged", "isolated")
+
+
+@dataclass(frozen=True)
+class Model:
+    """A rig, the figures it is computed from, and its parameters when sound."""
+
+    rig: Rig
+    figures: Figures
+    sound: Mapping[str, float]
+
+    @classmethod
+    def of(cls, rig: Rig, figures: Figures | None = None) -> Model:
+        figures = figures or shipped_figures()
+        return cls(rig, figures, healthy(rig, figures))
+
+    def sound_batch(self, count: int = 1) -> Batch:
+        """Sound circuits of this rig."""
+        return Batch.of(self.sound, count)
+
+
+@dataclass(frozen=True)
+class Fed:
+    """One state of the contacts, solved: what the motor sees and what every node does.
+
+    network: conductances [S]; none: node voltages without motor current [V]; unit: change of each
+    node voltage for one ampere drawn by the motor [V/A].
+    """
+
+    network: Mapping[tuple[str, str], Array]
+    none: Mapping[str, Array]
+    unit: Mapping[str, Array]
+
+    @property
+    def motor_volts(self) -> Array:
+        return self.none["motor+"] - self.none["motor-"]
+
+    @cached_property
+    def source(self) -> Array:
+        """Resistance of everything that feeds the motor [ohm]."""
+        return np.maximum(self.unit["motor-"] - self.unit["motor+"], 0.0)
+
+    def volts(self, node: str, motor_current: Array | float) -> Array:
+        """Node voltage against battery- [V] with the motor drawing `motor_current` [A]."""
+        return self.none[node] + self.unit[node] * motor_current
+
+    def coil_volts(self, motor_current: Array | float) -> Array:
+        """Voltage across the relay coil [V], without sign."""
+        return np.abs(self.volts("relay.86", motor_current) - self.volts("relay.85", motor_current))
+
+
+def feed(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:
+    """Solve one state of the contacts for every circuit."""
+    network = conductances(rig, batch, contacts)
+    solved: Solved = solve(network, (SOURCE, EARTH))
+    zero = np.zeros(len(batch))
+    none = solved.voltages({SOURCE: batch["battery.voltage"], EARTH: zero})
+    drawn = {"motor+": -1.0, "motor-": 1.0}
+    return Fed(network, none, solved.voltages({SOURCE: zero, EARTH: zero}, drawn))
+
+
+def _work(model: Model, batch: Batch, fed: Fed, outlet_open: bool) -> Running:
+    """The motor on this feed; a reversed supply drives it just as hard."""
+    water: Load = load(batch, outlet_open)
+    opening = batch["outlet.opening"] if outlet_open else np.zeros(len(batch))
+    breakaway = model.figures.get("motor-breakaway")
+    return run(batch, np.abs(fed.motor_volts), fed.source, water, opening, breakaway)
+
+
+def _signed(fed: Fed, current: Array) -> Array:
+    return np.asarray(np.sign(fed.motor_volts) * current, dtype=np.float64)
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One condition, settled. Shapes: one value a circuit.
+
+    idle, live: the two states of the contacts; on: share of the time that `live` holds (1 steady,
+    0 off, between for chatter); running, resting: the motor in the live and in the idle state;
+    motor_current, idle_current: its current in each, signed [A]; start_current [A];
+    pulled, chatter: the relay; unsteady: something keeps opening while the pump should run.
+    """
+
+    idle: Fed
+    live: Fed
+    on: Array
+    running: Running
+    resting: Running
+    motor_current: Array
+    idle_current: Array
+    start_current: Array
+    pulled: Array
+    chatter: Array
+    unsteady: Array
+    motor_connected: bool = True
+
+    @cached_property
+    def motor(self) -> Running:
+        """The motor as it is most to be met: live where the contacts close at all, else idle."""
+        return pick_running(self.on > 0, self.running, self.resting)
+
+    @property
+    def turning(self) -> Array:
+        """Whether the pump turns at all, even by fits and starts."""
+        return ~self.motor.stalled
+
+
+def contacts_in(rig: Rig, condition: str, relay: bool) -> Contacts:
+    called = condition in ("calling", "unplugged", "isolated")
+    by_hand = rig.control == "manual" and not rig.has_relay
+    master = condition != "rest" and (called or not by_hand)
+    return Contacts(master, called, relay, battery=condition != "isolated")
+
+
+def _without_motor(batch: Batch) -> Batch:
+    return batch.with_values({"leak_case": OPEN})
+
+
+def operate(model: Model, batch: Batch, condition: str) -> Operation:
+    """Settle every circuit of the batch in one of CONDITIONS (not `isolated`)."""
+    if condition == "unplugged":
+        return _settle(model, _without_motor(batch), condition, condition, True, False)
+    if condition == "satisfied" and model.rig.control == "pressure_switch":
+        return _satisfied_by_pressure(model, batch)
+    return _settle(model, batch, condition, condition, condition == "calling", True)
+
+
+def _settle(
+    model: Model, batch: Batch, condition: str, contacts: str, outlet_open: bool, motor: bool
+) -> Operation:
+    rig = model.rig
+    idle = feed(rig, batch, contacts_in(rig, contacts, relay=False))
+    live = feed(rig, batch, contacts_in(rig, contacts, relay=True)) if rig.has_relay else idle
+    if not rig.has_relay and condition != "rest":
+        idle = _let_go(rig, batch, idle)
+    running = _work(model, batch, live, outlet_open)
+    start = stall_current(batch, np.abs(live.motor_volts), live.source)
+    if not motor:
+        nothing = np.zeros(len(batch))
+        running, start = _unloaded(running), nothing
+    return _combine(model, batch, idle, live, running, start, outlet_open, motor)
+
+
+def _let_go(rig: Rig, batch: Batch, live: Fed) -> Fed:
+    """A direct rig in the moments when an unsteady joint parts: nothing beyond the switch."""
+    if not np.any(batch["power.flutter"] > 0):
+        return live
+    return feed(rig, batch, Contacts(master=rig.control != "manual", control=False))
+
+
+def _unloaded(running: Running) -> Running:
+    zero = np.zeros_like(running.current)
+    return Running(zero, zero, zero, zero, np.ones_like(running.stalled))
+
+
+def _combine(
+    model: Model,
+    batch: Batch,
+    idle: Fed,
+    live: Fed,
+    running: Running,
+    start: Array,
+    outlet_open: bool,
+    motor: bool,
+) -> Operation:
+    resting = _unloaded(running) if not motor else _work(model, batch, idle, outlet_open)
+    idle_current = _signed(idle, resting.current)
+    if model.rig.has_relay:
+        pulled, holds = _relay(batch, idle, live, idle_current, start, running.current)
+    else:
+        pulled = holds = np.ones(len(batch), dtype=bool)
+    moving = pulled & ~running.stalled if motor else np.zeros(len(batch), dtype=bool)
+    flutter = moving & (batch["control.flutter"] > 0) & model.rig.has_relay
+    chatter = (pulled & ~holds) | flutter
+    unsteady = chatter | (moving & (batch["power.flutter"] > 0))
+    duty = model.figures.get("relay-chatter-duty")
+    on = np.where(pulled, np.where(unsteady, duty, 1.0), 0.0)
+    current = np.where(chatter & ~flutter, start, running.current)
+    return Operation(
+        idle=idle,
+        live=live,
+        on=on,
+        running=running,
+        resting=resting,
+        motor_current=_signed(live, current),
+        idle_current=idle_current,
+        start_current=start,
+        pulled=pulled,
+        chatter=chatter,
+        unsteady=unsteady,
+        motor_connected=motor,
+    )
+
+
+def _relay(
+    batch: Batch, idle: Fed, live: Fed, idle_current: Array, start: Array, steady: Array
+) -> tuple[Array, Array]:
+    """Whether the relay pulls in with its contact open, and holds with the motor starting."""
+    whole = batch["coil"] < PARTED
+    pulled = whole & (idle.coil_volts(idle_current) >= batch["coil.pull_in"])
+    loaded = np.minimum(
+        live.coil_volts(_signed(live, start)), live.coil_volts(_signed(live, steady))
+    )
+    return pulled, loaded >= batch["coil.drop_out"]
+
+
+def _satisfied_by_pressure(model: Model, batch: Batch) -> Operation:
+    """Outlet shut: the pressure switch opens only if the pump reaches its cut-out pressure."""
+    pressed = _settle(model, batch, "satisfied", "calling", False, True)
+    released = _settle(model, batch, "satisfied", "satisfied", False, True)
+    short = pressed.turning & (pressed.running.pressure < batch["pressure_switch.cut_out"])
+    return choose(short, pressed, released)
+
+
+def pick_running(first: Array, a: Running, b: Running) -> Running:
+    """Circuit by circuit, the motor `a` where `first` holds, else `b`."""
+    pairs = zip(vars(a).values(), vars(b).values(), strict=True)
+    return Running(*(np.where(first, x, y) for x, y in pairs))
+
+
+def _pick_fed(first: Array, a: Fed, b: Fed) -> Fed:
+    def maps(x: Mapping[K, Array], y: Mapping[K, Array]) -> dict[K, Array]:
+        return {name: np.where(first, x[name], y[name]) for name in x}
+
+    return Fed(maps(a.network, b.network), maps(a.none, b.none), maps(a.unit, b.unit))
+
+
+def choose(first: Array, a: Operation, b: Operation) -> Operation:
+    """Circuit by circuit, operation `a` where `first` holds, else `b`."""
+    picked: dict[str, object] = {}
+    for part in fields(Operation):
+        x, y = getattr(a, part.name), getattr(b, part.name)
+        if isinstance(x, Fed):
+            picked[part.name] = _pick_fed(first, x, y)
+        elif isinstance(x, Running):
+            picked[part.name] = pick_running(first, x, y)
+        else:
+            picked[part.name] = np.where(first, x, y) if isinstance(x, np.ndarray) else x
+    return Operation(**picked)  # type: ignore[arg-type]

@@ -1,0 +1,269 @@
+"""The numbers that describe one circuit, by name: what a fault may change.
+
+A parameter is an SI float (resistances in ohm, voltages in V, currents in A, flags 0 or 1, ratios
+without unit). `healthy` gives the values of a sound rig; `Batch` holds many circuits side by side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.circuit.rig import Rig, interpolate
+from diagnose.figures import Figures
+
+Array = NDArray[np.float64]
+OPEN = 1e10
+"""Resistance of an open joint or contact [ohm]: far above the input of any meter."""
+
+WIRES = ("battery_lead", "feed_1", "feed_2", "feed_3", "return_1", "return_2")
+CONTROL_WIRES = ("control_tap", "control_wire_1", "control_link", "control_wire_2", "coil_ground")
+JOINTS = (
+    "terminal_positive",
+    "terminal_negative",
+    "fuse_holder",
+    "main_fuse",
+    "master_switch",
+    "relay_socket",
+    "relay_contact",
+    "pressure_switch",
+    "float_switch",
+    "control_fuse_holder",
+    "control_fuse",
+    "hand_switch",
+    "remote_output",
+)
+LEAKS = (
+    "leak_feed",
+    "leak_motor_feed",
+    "leak_control",
+    "leak_case",
+    "rest_drain",
+    "coil_shunt",
+    "motor_on_87a",
+)
+RESISTANCES = (*WIRES, *CONTROL_WIRES, *JOINTS, *LEAKS, "battery.resistance", "coil")
+VOLTAGES = (
+    "battery.voltage",
+    "coil.pull_in",
+    "coil.drop_out",
+    "motor.back_emf",
+    "motor.brush_drop",
+)
+CURRENTS = ("motor.friction", "motor.pressure_torque", "main_fuse.rating", "control_fuse.rating")
+FLAGS = (
+    "main_fuse.bridged",
+    "relay.welded",
+    "pressure_switch.welded",
+    "float_switch.welded",
+    "float_switch.inverted",
+    "motor.locked",
+    "control.flutter",
+    "power.flutter",
+    "motor.reversed",
+    "coil.diode_reversed",
+)
+RATIOS = (
+    "pump.filling",
+    "pump.slip",
+    "pump.bypass",
+    "outlet.opening",
+    "outlet.leak",
+    "suction.limit",
+    "pressure_switch.cut_out",
+    "pressure_switch.cut_in",
+    "accumulator.volume",
+    "thermal",
+)
+NAMES: tuple[str, ...] = (
+    *RESISTANCES,
+    "motor.resistance",
+    *VOLTAGES,
+    *CURRENTS,
+    *FLAGS,
+    *RATIOS,
+    "ambient",
+)
+_INDEX = {name: i for i, name in enumerate(NAMES)}
+
+
+def unit_of(name: str) -> str:
+    """The unit a parameter is written in ("1" for flags and ratios)."""
+    if name in RESISTANCES or name == "motor.resistance":
+        return "ohm"
+    if name in VOLTAGES:
+        return "V"
+    if name in CURRENTS:
+        return "A"
+    return "degC" if name == "ambient" else "1"
+
+
+def wire_resistance(area: float, length: float, figures: Figures, temperature: float) -> float:
+    """Resistance of stranded copper wire [ohm].
+
+    area [mm2], length along the conductor [m], temperature of the copper [degC].
+    R = rho20 (1 + alpha (T - 20)) * lay * length / area.
+    Source: IEC 60028 resistivity and coefficient; lay factor from NFPA 70 chapter 9 table 8.
+    """
+    rho = figures.get("copper-resistivity-20c", "ohm*mm^2/m")
+    alpha = figures.get("copper-temperature-coefficient", "K^-1")
+    hot = 1 + alpha * (temperature - 20)
+    return rho * hot * figures.get("stranding-lay") * length / area
+
+
+def _wires(rig: Rig, figures: Figures) -> dict[str, float]:
+    def wire(length: float) -> float:
+        ambient = figures.get("ambient-temperature", "degC")
+        return wire_resistance(rig.wire_area, length, figures, ambient)
+
+    lead = min(rig.main_fuse_distance, rig.wire_length)
+    feed = rig.wire_length - lead
+    to_master = figures.get("feed-share-to-master")
+    to_switch = figures.get("feed-share-to-switch")
+    to_ground = figures.get("return-share-to-ground")
+    stud = figures.get("ground-stud-resistance", "ohm")
+    return {
+        "battery_lead": wire(lead),
+        "feed_1": wire(feed * to_master),
+        "feed_2": wire(feed * to_switch),
+        "feed_3": wire(feed * (1 - to_master - to_switch)),
+        "return_1": wire(rig.wire_length * to_ground),
+        "return_2": stud + wire(rig.wire_length * (1 - to_ground)),
+    }
+
+
+def _control_wires(rig: Rig, figures: Figures) -> dict[str, float]:
+    ambient = figures.get("ambient-temperature", "degC")
+    area = figures.get("control-wire-area", "mm^2")
+    whole = wire_resistance(area, rig.wire_length, figures, ambient)
+    shares = {"control_tap": 0.1, "control_link": 0.1, "coil_ground": 0.2}
+    return {name: whole * shares.get(name, 1.0) for name in CONTROL_WIRES}
+
+
+def fuse_resistance(rating: float, figures: Figures) -> float:
+    """Resistance of a blade fuse carrying a pump's current [ohm], by rating [A].
+
+    Source: figure table fuse-cold-resistance, warmed by fuse-hot-over-cold.
+    """
+    table = figures.table("fuse-cold-resistance")
+    ratings, cold = table.column("rating"), table.column("resistance")
+    inside = min(max(rating, ratings[0]), ratings[-1])
+    return interpolate(inside, ratings, cold) * inside / rating * figures.get("fuse-hot-over-cold")
+
+
+def _joints(rig: Rig, figures: Figures) -> dict[str, float]:
+    def ohm(name: str) -> float:
+        return figures.get(name, "ohm")
+
+    return {
+        "terminal_positive": ohm("battery-terminal-resistance"),
+        "terminal_negative": ohm("battery-terminal-resistance"),
+        "fuse_holder": ohm("fuse-holder-resistance"),
+        "main_fuse": fuse_resistance(rig.main_fuse_rating, figures),
+        "master_switch": ohm("master-switch-resistance"),
+        "relay_socket": ohm("relay-socket-resistance"),
+        "relay_contact": ohm("relay-contact-resistance"),
+        "pressure_switch": ohm("pressure-switch-resistance"),
+        "float_switch": ohm("float-switch-resistance"),
+        "control_fuse_holder": ohm("control-fuse-holder-resistance"),
+        "control_fuse": fuse_resistance(rig.control_fuse_rating, figures),
+        "hand_switch": ohm("hand-switch-resistance"),
+        "remote_output": ohm("remote-output-resistance"),
+    }
+
+
+def _battery(rig: Rig, figures: Figures) -> dict[str, float]:
+    sizes = figures.table("battery-resistance")
+    flooded = interpolate(
+        rig.battery_capacity, sizes.column("capacity"), sizes.column("resistance")
+    )
+    kind = figures.table("battery-kind").row(rig.battery_kind)
+    return {
+        "battery.voltage": kind["voltage"],
+        "battery.resistance": flooded * kind["resistance"],
+    }
+
+
+def _motor(rig: Rig, figures: Figures) -> dict[str, float]:
+    """A PMDC motor that draws the rig's current at rated volts and working pressure.
+
+    V = brush + back_emf * speed + I * R, speed 1 at the rated point; R from the stall ratio.
+    Source: standard d.c. machine theory.
+    """
+    rated, brush = figures.get("motor-rated-voltage", "V"), figures.get("motor-brush-drop", "V")
+    current = rig.pump_current
+    resistance = (rated - brush) / (figures.get("motor-stall-ratio") * current)
+    friction = figures.get("motor-friction-share") * current
+    return {
+        "motor.resistance": resistance,
+        "motor.brush_drop": brush,
+        "motor.back_emf": rated - brush - current * resistance,
+        "motor.friction": friction,
+        "motor.pressure_torque": current - friction,
+    }
+
+
+def healthy(rig: Rig, figures: Figures) -> dict[str, float]:
+    """Every parameter of a sound rig."""
+    values = dict.fromkeys(NAMES, 0.0)
+    values |= dict.fromkeys(LEAKS, OPEN)
+    values |= _wires(rig, figures) | _control_wires(rig, figures) | _joints(rig, figures)
+    values |= _battery(rig, figures) | _motor(rig, figures)
+    return values | {
+        "coil": rig.relay_coil,
+        "coil.pull_in": figures.get("relay-pull-in", "V"),
+        "coil.drop_out": figures.get("relay-drop-out", "V"),
+        "main_fuse.rating": rig.main_fuse_rating,
+        "control_fuse.rating": rig.control_fuse_rating,
+        "pump.filling": 1.0,
+        "pump.slip": figures.get("pump-slip"),
+        "pump.bypass": figures.get("pump-bypass"),
+        "outlet.opening": 1.0,
+        "suction.limit": figures.get("suction-limit"),
+        "pressure_switch.cut_out": figures.get("cut-out"),
+        "pressure_switch.cut_in": figures.get("cut-in"),
+        "accumulator.volume": 1.0,
+        "thermal": 1.0,
+        "ambient": figures.get("ambient-temperature", "degC"),
+    }
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Many circuits side by side: `values` has a row a parameter, a column a circuit."""
+
+    values: Array
+
+    @classmethod
+    def of(cls, values: Mapping[str, float], count: int = 1) -> Batch:
+        """`count` equal circuits."""
+        column = np.array([values[name] for name in NAMES], dtype=np.float64)
+        return cls(np.repeat(column[:, None], count, axis=1))
+
+    def __getitem__(self, name: str) -> Array:
+        row: Array = self.values[_INDEX[name]]
+        return row
+
+    def __len__(self) -> int:
+        return int(self.values.shape[1])
+
+    def copy(self) -> Batch:
+        return Batch(self.values.copy())
+
+    def with_values(self, changes: Mapping[str, Array | float]) -> Batch:
+        """The same circuits with some parameters replaced."""
+        changed = self.copy()
+        for name, value in changes.items():
+            changed.values[_INDEX[name]] = value
+        return changed
+
+    def take(self, columns: NDArray[np.intp]) -> Batch:
+        """The circuits of the named columns."""
+        return Batch(self.values[:, columns])
+
+    def restored(self, names: Sequence[str], sound: Mapping[str, float]) -> Batch:
+        """The same circuits with the named parameters as on a sound rig."""
+        return self.with_values({name: sound[name] for name in names})

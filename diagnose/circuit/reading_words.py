@@ -1,0 +1,84 @@
+"""A reading in words: "voltage motor+ motor- calling" to a Reading, for any rig or for one."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from diagnose.circuit.heat import COMPONENTS
+from diagnose.circuit.meter import QUANTITIES, Reading
+from diagnose.circuit.network import SWITCH_POINTS, test_points
+from diagnose.circuit.rig import Rig
+from diagnose.errors import BadQuantity, Place, UnknownName, nearest, quoted
+
+ALL_POINTS = (
+    *("battery+", "battery-", "lug+", "lug-", "fuse.in", "fuse.out", "master.in", "master.out"),
+    *("relay.30", "relay.87", "relay.87a", "relay.86", "relay.85", "cfuse.in", "cfuse.out"),
+    *(point for name, pair in SWITCH_POINTS.items() if name != "hand_switch" for point in pair),
+    *("motor+", "motor-", "ground"),
+)
+CONDUCTORS = ("motor-feed", "coil", "battery")
+STATES = ("rest", "calling", "satisfied", "unplugged")
+FIXED_CONDITION = {"resistance": "isolated", "temperature": "calling"}
+
+
+def _points_for(quantity: str) -> tuple[int, Collection[str], str]:
+    """How many points a quantity takes, which ones, and what they are called."""
+    if quantity in ("voltage", "resistance"):
+        return 2, ALL_POINTS, "test point"
+    if quantity in ("current", "peak-current"):
+        return 1, CONDUCTORS, "conductor"
+    if quantity == "temperature":
+        return 1, COMPONENTS, "component"
+    return 1, ("outlet",), "place to measure"
+
+
+def _known(kind: str, name: str, names: Collection[str], place: Place) -> str:
+    if name not in names:
+        raise UnknownName(kind, name, place, nearest(name, names))
+    return name
+
+
+def reading_of(text: str, place: Place | None = None) -> Reading:
+    """A Reading from its words: quantity, points, condition (none for ohms and temperature).
+
+    Raises UnknownName or BadQuantity with the nearest right word.
+    """
+    place = place or Place("reading")
+    words = text.split()
+    if not words:
+        raise BadQuantity("an empty reading; write quantity, points and condition", place)
+    quantity = _known("quantity", words[0], QUANTITIES, place)
+    count, points, kind = _points_for(quantity)
+    found = tuple(_known(kind, word, points, place) for word in words[1 : 1 + count])
+    rest = words[1 + count :]
+    if len(found) < count or len(rest) > 1:
+        raise BadQuantity(
+            f"{quoted(text)} is not a reading; {quantity} takes {count} {kind}(s) and a condition",
+            place,
+        )
+    if count == 2 and found[0] == found[1]:
+        raise BadQuantity(f"{quoted(text)} has both probes on the same point", place)
+    return Reading(quantity, found, _condition(quantity, rest, text, place))
+
+
+def _condition(quantity: str, rest: list[str], text: str, place: Place) -> str:
+    fixed = FIXED_CONDITION.get(quantity)
+    if fixed:
+        return _known("condition", rest[0], (fixed,), place) if rest else fixed
+    if not rest:
+        raise BadQuantity(
+            f"{quoted(text)} needs a condition: one of {', '.join(STATES)}", place
+        )
+    return _known("condition", rest[0], STATES, place)
+
+
+def fits(reading: Reading, rig: Rig) -> bool:
+    """Whether the rig has the points of a reading."""
+    quantity, points = reading.quantity, reading.points
+    if quantity in ("voltage", "resistance"):
+        return set(points) <= set(test_points(rig))
+    if points == ("coil",) or points == ("relay",):
+        return rig.has_relay
+    if points == ("pressure-switch",):
+        return rig.control == "pressure_switch"
+    return True

@@ -1,0 +1,182 @@
+"""A rig: one pump circuit as its owner describes it in a rig file."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from diagnose.documents import Section, load
+from diagnose.errors import BadDocument, BadQuantity
+from diagnose.figures import Figures, knowledge_folder, shipped_figures
+from diagnose.units import read_gauge
+
+PSI, GAL_PER_MIN = 6894.757293168, 3.785411784e-3 / 60
+"""Pascals in a psi; cubic metres a second in a US gallon a minute."""
+
+TOPOLOGIES = ("direct", "relay")
+CONTROLS = ("pressure_switch", "float_switch", "manual")
+TAPS = ("lug+", "fuse.out", "master.out")
+BATTERY_KINDS = ("agm", "gel", "flooded")
+FUSE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0)
+
+
+@dataclass(frozen=True)
+class Rig:
+    """What is known of one rig. SI units; `assumed` names the keys that took a default.
+
+    pump_current [A], pump_pressure [Pa], pump_flow [m3/s], wire_area [mm2], wire_length one way
+    [m], main_fuse_rating [A], main_fuse_distance [m], control_fuse_rating [A], relay_contact [A],
+    relay_coil [ohm], battery_capacity [A h].
+    """
+
+    name: str
+    topology: str
+    control: str
+    remote: bool
+    control_tap: str
+    pump_current: float
+    pump_pressure: float
+    pump_flow: float
+    wire_gauge: str
+    wire_area: float
+    wire_length: float
+    main_fuse_rating: float
+    main_fuse_distance: float
+    control_fuse_rating: float
+    relay_contact: float
+    relay_coil: float
+    battery_kind: str
+    battery_capacity: float
+    assumed: tuple[str, ...] = ()
+
+    @property
+    def has_relay(self) -> bool:
+        return self.topology == "relay"
+
+
+def interpolate(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
+    """Straight line between the points of a table; held at its ends."""
+    if x <= xs[0]:
+        return ys[0]
+    if x >= xs[-1]:
+        return ys[-1]
+    i = bisect_left(xs, x)
+    share = (x - xs[i - 1]) / (xs[i] - xs[i - 1])
+    return ys[i - 1] + share * (ys[i] - ys[i - 1])
+
+
+def usual_fuse(current: float) -> float:
+    """The blade-fuse rating [A] next above 125 % of a running current [A].
+
+    Source: the 125 % rule for continuous loads, common practice; ratings are the usual steps.
+    """
+    return next((rating for rating in FUSE_RATINGS if rating >= 1.25 * current), FUSE_RATINGS[-1])
+
+
+class _Reader:
+    """Reads one rig file, noting which keys took a default."""
+
+    def __init__(self, document: Section) -> None:
+        self.document = document
+        self.assumed: list[str] = []
+
+    def part(self, name: str, key: str) -> Section | None:
+        """The part of the file that holds `key`; without it, the key counts as assumed."""
+        part = self.document.section(name, default=None) if name else self.document
+        if part is not None and part.has(key):
+            return part
+        self.assumed.append(f"{name}.{key}" if name else key)
+        return None
+
+    def choice(self, name: str, key: str, options: tuple[str, ...], default: str) -> str:
+        part = self.part(name, key)
+        return part.choice(key, options) if part else default
+
+    def quantity(
+        self, name: str, key: str, unit: str, default: float, low: float, high: float
+    ) -> float:
+        part = self.part(name, key)
+        return part.quantity(key, unit, minimum=low, maximum=high) if part else default
+
+    def gauge(self, default: str) -> tuple[str, float]:
+        """Wire size as written, and its copper area [mm2]."""
+        part = self.part("wire", "gauge")
+        text = part.text("gauge") if part else default
+        place = part.place_of("gauge") if part else None
+        try:
+            return text, read_gauge(text, place)
+        except BadQuantity as error:
+            self.document.problem(error)
+            return text, read_gauge(default)
+
+
+def _per_pump(figures: Figures, current: float, column: str) -> float:
+    table = figures.table("pump-class")
+    return interpolate(current, table.column("current"), table.column(column))
+
+
+def read_rig(document: Section, figures: Figures | None = None) -> Rig:
+    """A Rig from an opened rig file. Raises Mistakes with every problem of the file at once."""
+    figures = figures or shipped_figures()
+    read = _Reader(document)
+    topology = document.choice("topology", TOPOLOGIES)
+    current = document.section("pump").quantity("current", "A", minimum=0.2, maximum=100)
+    gauge, area = read.gauge("10 AWG")
+    rig = Rig(
+        name=document.text("name", default="unnamed rig"),
+        topology=topology,
+        control=read.choice("", "control", CONTROLS, "pressure_switch"),
+        remote=_remote(document, topology),
+        control_tap=read.choice("", "control_tap", TAPS, "fuse.out"),
+        pump_current=current,
+        pump_pressure=read.quantity(
+            "pump", "pressure", "Pa", PSI * _per_pump(figures, current, "pressure"), 1e4, 2e6
+        ),
+        pump_flow=read.quantity(
+            "pump", "flow", "m^3/s", GAL_PER_MIN * _per_pump(figures, current, "flow"), 1e-6, 5e-3
+        ),
+        wire_gauge=gauge,
+        wire_area=area,
+        wire_length=read.quantity("wire", "length", "m", 3.6576, 0.1, 100),
+        main_fuse_rating=read.quantity("main_fuse", "rating", "A", usual_fuse(current), 0.5, 500),
+        main_fuse_distance=read.quantity("main_fuse", "distance", "m", 0.1778, 0.0, 50),
+        control_fuse_rating=read.quantity("control_fuse", "rating", "A", 3.0, 0.1, 60),
+        relay_contact=read.quantity("relay", "contact", "A", 40.0, 1, 1000),
+        relay_coil=read.quantity("relay", "coil", "ohm", 85.0, 0.5, 2000),
+        battery_kind=read.choice("battery", "kind", BATTERY_KINDS, "agm"),
+        battery_capacity=read.quantity("battery", "capacity", "A*h", 75.0, 1, 2000),
+        assumed=tuple(name for name in read.assumed if _matters(name, topology)),
+    )
+    document.finish()
+    return rig
+
+
+def _remote(document: Section, topology: str) -> bool:
+    remote = document.flag("remote", default=False)
+    if remote and topology == "direct":
+        place = document.place_of("remote")
+        document.problem(
+            BadDocument(f"{place}: a remote receiver needs topology: relay; it cannot carry a pump.")
+        )
+    return remote
+
+
+def _matters(key: str, topology: str) -> bool:
+    """A direct rig has no relay circuit, so nothing of it is leaned on."""
+    return topology == "relay" or not key.startswith(("control_tap", "control_fuse", "relay"))
+
+
+def bundled_rigs() -> tuple[str, ...]:
+    """Names of the rigs that come with the program."""
+    return tuple(sorted(path.stem for path in (knowledge_folder() / "rigs").glob("*.yaml")))
+
+
+def open_rig(name: str) -> Rig:
+    """The rig of a file path or of a bundled name. Raises DiagnoseError."""
+    bundled = knowledge_folder() / "rigs" / f"{name}.yaml"
+    path = Path(name)
+    if not path.exists() and name in bundled_rigs():
+        path = bundled
+    return read_rig(load(path))

@@ -1,0 +1,88 @@
+"""One moment at the rig: circuits as they are found, and what all signs of them share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from diagnose.circuit.meter import Bench
+from diagnose.circuit.operate import Model, Operation
+from diagnose.circuit.parameters import Array, Batch
+
+SLOW, SLOW_WIDTH = 0.88, 0.06
+"""Speed over normal below which an ear calls a pump slow, and how unsure it is; estimate."""
+
+
+@dataclass
+class Scene:
+    """Circuits on the bench as they are found, with the history of their fuses."""
+
+    bench: Bench
+    main_history: Array
+    control_history: Array
+
+    @property
+    def model(self) -> Model:
+        return self.bench.model
+
+    @property
+    def batch(self) -> Batch:
+        return self.bench.batch
+
+    @cached_property
+    def normal_speed(self) -> float:
+        """Speed of this rig when sound, over the rated one."""
+        sound = Bench(self.model, self.model.sound_batch())
+        return float(sound.operation("calling").running.speed[0])
+
+    def operation(self, condition: str) -> Operation:
+        return self.bench.operation(condition)
+
+    def performance(self, operation: Operation) -> Array:
+        """How fast the pump works over its normal speed; 0 when it stands."""
+        share = np.where(operation.on > 0, operation.on, 1.0)
+        return np.where(operation.turning, share * operation.motor.speed, 0.0) / self.normal_speed
+
+    @cached_property
+    def cycling(self) -> Array:
+        """Whether the pressure switch opens while water is wanted."""
+        motor, batch = self.operation("calling").motor, self.batch
+        if self.model.rig.control != "pressure_switch":
+            return np.zeros(len(batch), dtype=bool)
+        ripple = self.model.figures.get("pressure-ripple") / batch["accumulator.volume"]
+        peak = motor.pressure + np.minimum(ripple, 0.6)
+        reached = peak >= batch["pressure_switch.cut_out"]
+        return (
+            reached
+            & self.operation("calling").turning
+            & (batch["pressure_switch.welded"] < 1)
+            & (motor.pressure > 0)
+        )
+
+    @cached_property
+    def restart_seconds(self) -> Array:
+        """Time between restarts with the outlet shut [s]; infinite when nothing leaks."""
+        leak = np.maximum(self.batch["outlet.leak"], 1e-9)
+        store = self.model.figures.get("accumulator-time", "s")
+        seconds = store * self.batch["accumulator.volume"] / leak
+        works = self.operation("calling").turning & (self.batch["outlet.leak"] > 0)
+        return np.where(works, seconds, np.inf)
+
+
+def spread_over(option_rows: dict[int, Array | float], options: int, count: int) -> Array:
+    """Chances by option; options that are not named get none. Shape (options, count)."""
+    rows = np.zeros((options, count))
+    for index, chance in option_rows.items():
+        rows[index] = chance
+    return rows
+
+
+def choose_rows(cases: list[tuple[Array, Array | list[float]]], rest: Array) -> Array:
+    """The first case that holds gives a circuit's chances; else `rest`."""
+    result = rest
+    for holds, chances in reversed(cases):
+        column = np.asarray(chances, dtype=np.float64)
+        result = np.where(holds, column if column.ndim > 1 else column[:, None], result)
+    return result

@@ -1,0 +1,214 @@
+"""What a person would see, hear and feel: chances of each answer, circuit by circuit.
+
+Every sign is a function of a `Scene` and gives an array of shape (options, circuits), the options
+in the order of the vocabulary. Chances are soft where eye, ear and hand are (estimates, each
+beside its number); how often an answer is plainly wrong is added elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from diagnose.circuit.chance import above, bands
+from diagnose.circuit.heat import temperatures
+from diagnose.circuit.meter import Reading
+from diagnose.circuit.parameters import Array
+from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
+
+Sign = Callable[[Scene], Array]
+
+
+def pump_action(scene: Scene) -> Array:
+    """silent, hums, slow, normal, starts-then-stops, short-cycles, cuts-in-and-out."""
+    calling, batch = scene.operation("calling"), scene.batch
+    drawn = np.abs(np.where(calling.on > 0, calling.motor_current, calling.idle_current))
+    hums = 0.85 * above(drawn / scene.model.rig.pump_current, 0.5, 0.15)
+    standing = spread_over({0: 1 - hums, 1: hums}, 7, len(batch))
+    quick = above(calling.motor.speed / scene.normal_speed, SLOW, SLOW_WIDTH)
+    turning = spread_over({2: 1 - quick, 3: quick}, 7, len(batch))
+    starved = calling.motor.flow < 0.1
+    late = scene.main_history[3] > 0.5
+    return choose_rows(
+        [
+            (calling.chatter & (batch["control.flutter"] < 1), [0.2, 0.15, 0.1, 0, 0.05, 0, 0.5]),
+            (calling.unsteady, [0.05, 0, 0.05, 0.02, 0.08, 0.05, 0.75]),
+            (~calling.turning, standing),
+            (scene.cycling & starved, [0, 0, 0, 0, 0.55, 0.45, 0]),
+            (scene.cycling, [0, 0, 0, 0.05, 0.1, 0.8, 0.05]),
+            (late, [0, 0, 0.1, 0.1, 0.8, 0, 0]),
+        ],
+        turning,
+    )
+
+
+def pump_when_satisfied(scene: Scene) -> Array:
+    """stops, keeps-running, restarts-by-itself."""
+    satisfied = scene.operation("satisfied")
+    soon = 1 - above(np.log10(np.minimum(scene.restart_seconds, 1e9)), 4.3, 0.4)
+    return choose_rows(
+        [(satisfied.turning, [0.02, 0.95, 0.03])],
+        spread_over({0: 1 - 0.95 * soon, 2: 0.95 * soon}, 3, len(scene.batch)),
+    )
+
+
+def flow(scene: Scene) -> Array:
+    """none, weak, pulsing, normal."""
+    calling = scene.operation("calling")
+    amount = np.where(calling.turning, calling.motor.flow, 0.0) / scene.normal_speed
+    low = bands(amount, (0.06, 0.85), 0.05)
+    low[:2] = bands(amount, (0.06, 0.85), 0.08)[:2]
+    low = low / low.sum(axis=0)
+    airy = np.where((scene.batch["pump.filling"] < 0.85) & (amount > 0.06), 0.3, 0.03)
+    steady = spread_over({0: low[0], 1: low[1] * (1 - airy), 2: (low[1] + low[2]) * airy, 3: 0}, 4, len(amount))
+    steady[3] = low[2] * (1 - airy)
+    return choose_rows(
+        [
+            (~calling.turning, [0.97, 0.03, 0, 0]),
+            (calling.unsteady, [0.25, 0.2, 0.5, 0.05]),
+            (scene.cycling & (amount < 0.06), [0.8, 0.15, 0.05, 0]),
+            (scene.cycling, [0, 0.25, 0.6, 0.15]),
+        ],
+        steady,
+    )
+
+
+def relay_sound(scene: Scene) -> Array:
+    """silent, one-click, chatters, buzzes."""
+    calling, batch = scene.operation("calling"), scene.batch
+    volts = calling.idle.coil_volts(calling.idle_current)
+    near = above(volts / batch["coil.pull_in"], 0.5, 0.15)
+    alive = batch["coil"] < 1e6
+    weak = np.where(alive, 0.35 * near, 0.0)
+    out = spread_over({0: 1 - weak - 0.02, 1: 0.02, 3: weak}, 4, len(batch))
+    return choose_rows(
+        [
+            ((batch["coil"] > 1e6), [0.98, 0.01, 0, 0.01]),
+            (calling.chatter, [0.01, 0.02, 0.9, 0.07]),
+            (calling.pulled & (batch["relay.welded"] > 0), [0.6, 0.38, 0, 0.02]),
+            (calling.pulled, [0.04, 0.94, 0, 0.02]),
+        ],
+        out,
+    )
+
+
+_MAIN_TOLD = np.array(
+    [
+        [0.97, 0.00, 0.00, 0.00, 0.02, 0.01],
+        [0.00, 0.75, 0.10, 0.00, 0.00, 0.15],
+        [0.00, 0.12, 0.70, 0.00, 0.05, 0.13],
+        [0.00, 0.00, 0.03, 0.75, 0.12, 0.10],
+    ]
+).T
+"""How each history of the main fuse is told; columns as fuse.HISTORY; estimate."""
+
+
+def main_fuse_history(scene: Scene) -> Array:
+    """holds, blows-at-once, blows-at-start, blows-after-minutes, blows-after-days, blew-unseen."""
+    told = _MAIN_TOLD @ scene.main_history
+    dead = (scene.batch["main_fuse"] > 1e6) & (scene.main_history[0] > 0.99)
+    return choose_rows([(dead, [0.1, 0.02, 0.08, 0.05, 0.2, 0.55])], told)
+
+
+def main_fuse_element(scene: Scene) -> Array:
+    """intact, open."""
+    return _two(scene.batch["main_fuse"] < 1e6)
+
+
+def _two(first: Array) -> Array:
+    return np.stack([np.where(first, 1.0, 0.0), np.where(first, 0.0, 1.0)])
+
+
+def control_fuse_history(scene: Scene) -> Array:
+    """holds, blows-at-once, blows-at-times."""
+    dead = (scene.batch["control_fuse"] > 1e6) & (scene.control_history[0] > 0.99)
+    told = np.array([[0.98, 0, 0.02], [0, 0.85, 0.15], [0.05, 0.1, 0.85]]).T
+    return choose_rows([(dead, [0.35, 0.15, 0.5])], told @ scene.control_history)
+
+
+def control_fuse_element(scene: Scene) -> Array:
+    """intact, open."""
+    return _two(scene.batch["control_fuse"] < 1e6)
+
+
+def heat(component: str) -> Sign:
+    def sign(scene: Scene) -> Array:
+        """cool, warm, too-hot-to-hold: by touch, about 40 and 60 degC (common practice)."""
+        found = temperatures(scene.model, scene.batch, scene.operation("calling"))
+        return bands(found.get(component, scene.batch["ambient"]), (40.0, 60.0), 6.0)
+
+    return sign
+
+
+def lamp_at_motor(scene: Scene) -> Array:
+    """bright, dim, dark: a test lamp across the motor leads while calling."""
+    volts, _ = scene.bench.predict(Reading("voltage", ("motor+", "motor-"), "calling"))
+    calling = scene.operation("calling")
+    lamp = scene.model.figures.get("test-lamp-resistance", "ohm")
+    source = np.where(calling.on > 0, calling.live.source, calling.idle.source)
+    idle = np.abs(calling.motor_current) < 0.5
+    lit = np.abs(volts) * np.where(idle, lamp / (lamp + source), 1.0)
+    return bands(lit, (3.0, 10.0), 0.8)[::-1]
+
+
+NONE_ELSEWHERE = 0.4
+"""Share of rigs with nothing else on the battery to compare with; estimate."""
+
+
+def other_loads(scene: Scene) -> Array:
+    """fine, weak-too, dead-too, none-on-this-feed: what hangs between lug+ and ground."""
+    volts, _ = scene.bench.predict(Reading("voltage", ("lug+", "ground"), "calling"))
+    seen = bands(np.abs(volts), (6.0, 11.2), 0.4)[::-1] * (1 - NONE_ELSEWHERE)
+    rest = np.full((1, len(scene.batch)), NONE_ELSEWHERE)
+    return np.concatenate([seen, rest])
+
+
+def float_by_hand(scene: Scene) -> Array:
+    """follows, never-closes, never-opens, inverted."""
+    batch = scene.batch
+    return choose_rows(
+        [
+            (batch["float_switch"] > 1e3, [0, 1, 0, 0]),
+            (batch["float_switch.welded"] > 0, [0, 0, 1, 0]),
+            (batch["float_switch.inverted"] > 0, [0, 0, 0, 1]),
+        ],
+        spread_over({0: 1.0}, 4, len(batch)),
+    )
+
+
+def battery_found(scene: Scene) -> Array:
+    """charged, flat: at rest, about 12.2 V."""
+    volts, _ = scene.bench.predict(Reading("voltage", ("battery+", "battery-"), "rest"))
+    charged = above(np.abs(volts), 12.1, 0.12)
+    return np.stack([charged, 1 - charged])
+
+
+def cycling_interval(scene: Scene) -> Array:
+    """none, seconds, minutes, hours: how often it restarts with the outlet shut."""
+    decades = np.log10(np.minimum(scene.restart_seconds, 1e9))
+    short, minutes, hours, never = bands(decades, (1.6, 3.3, 4.6), 0.2)
+    return np.stack([never, short, minutes, hours])
+
+
+SEEN: dict[str, Sign] = {
+    "pump-action": pump_action,
+    "pump-when-satisfied": pump_when_satisfied,
+    "flow": flow,
+    "relay-sound": relay_sound,
+    "main-fuse-history": main_fuse_history,
+    "main-fuse-element": main_fuse_element,
+    "control-fuse-history": control_fuse_history,
+    "control-fuse-element": control_fuse_element,
+    "fuse-holder-heat": heat("fuse-holder"),
+    "relay-heat": heat("relay"),
+    "pressure-switch-heat": heat("pressure-switch"),
+    "master-switch-heat": heat("master-switch"),
+    "wire-heat": heat("wire"),
+    "motor-heat": heat("motor"),
+    "lamp-at-motor": lamp_at_motor,
+    "other-loads": other_loads,
+    "float-by-hand": float_by_hand,
+    "battery-found": battery_found,
+    "cycling-interval": cycling_interval,
+}

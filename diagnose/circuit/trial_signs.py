@@ -1,0 +1,112 @@
+"""What a person would find by trying: jumpers, swaps, a charger, another battery.
+
+As in signs: each gives the chances of its options, shape (options, circuits).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from diagnose.circuit import trials
+from diagnose.circuit.aftermath import main_history
+from diagnose.circuit.chance import above
+from diagnose.circuit.meter import Bench
+from diagnose.circuit.operate import Model
+from diagnose.circuit.parameters import Array, Batch
+from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
+from diagnose.circuit.signs import SEEN, Sign, flow, pump_action, pump_when_satisfied
+
+Change = Callable[[Model, Batch], Batch]
+
+
+def _verdict(scene: Scene, changed: Batch) -> Array:
+    """runs-normal, runs-slow, nothing, fuse-blows: the changed circuits, called."""
+    trial = Bench(scene.model, changed).operation("calling")
+    quick = above(scene.performance(trial), SLOW, SLOW_WIDTH)
+    blown = main_history(scene.model, changed, trial)[1:3].sum(axis=0)
+    runs = spread_over({0: quick, 1: 1 - quick}, 4, len(changed))
+    works = choose_rows([(~trial.turning, [0, 0.05, 0.95, 0])], runs)
+    return (1 - blown) * works + blown * np.array([0, 0, 0, 1.0])[:, None]
+
+
+def _jumper(change: Change) -> Sign:
+    return lambda scene: _verdict(scene, change(scene.model, scene.batch))
+
+
+def _works(scene: Scene, batch: Batch) -> Array:
+    """Chance that the rig behaves: runs well when called, rests when satisfied."""
+    trial = Scene(Bench(scene.model, batch), scene.main_history, scene.control_history)
+    runs = pump_action(trial)[3]
+    water = flow(trial)[3]
+    return runs * water * pump_when_satisfied(trial)[0]
+
+
+def _swap(change: Change) -> Sign:
+    def sign(scene: Scene) -> Array:
+        """cured, no-change."""
+        before = _works(scene, scene.batch)
+        after = _works(scene, change(scene.model, scene.batch))
+        cured = after * (1 - before)
+        return np.stack([cured, 1 - cured])
+
+    return sign
+
+
+NOT_TRIED = 0.3
+"""Share of walks in which nobody has tried it with a charging source; estimate."""
+
+
+def _charging(change: Change) -> Sign:
+    def sign(scene: Scene) -> Array:
+        """no-change, runs-better, not-tried."""
+        before = scene.performance(scene.operation("calling"))
+        trial = Bench(scene.model, change(scene.model, scene.batch)).operation("calling")
+        gain = above(scene.performance(trial) - before, 0.2, 0.06)
+        tried = 1 - NOT_TRIED
+        rest = np.full_like(gain, NOT_TRIED)
+        return np.stack([tried * (1 - gain), tried * gain, rest])
+
+    return sign
+
+
+def _bench_run(change: Change) -> Sign:
+    def sign(scene: Scene) -> Array:
+        """runs-normal, runs-slow, nothing, high-current."""
+        trial = Bench(scene.model, change(scene.model, scene.batch)).operation("calling")
+        quick = above(scene.performance(trial), SLOW, SLOW_WIDTH)
+        heavy = above(trial.running.current / scene.model.rig.pump_current, 1.45, 0.12)
+        runs = spread_over({0: quick, 1: 1 - quick}, 4, len(scene.batch))
+        works = choose_rows([(~trial.turning, [0, 0.03, 0.97, 0])], runs)
+        return (1 - heavy) * works + heavy * np.array([0, 0, 0, 1.0])[:, None]
+
+    return sign
+
+
+NO_OTHER_WAY = 0.6
+"""Share of rigs without a bypass or second switch; estimate."""
+
+
+def _another_way(change: Change) -> Sign:
+    def sign(scene: Scene) -> Array:
+        """runs, dead, no-other-way."""
+        trial = Bench(scene.model, change(scene.model, scene.batch)).operation("calling")
+        runs = np.where(trial.turning & ~trial.chatter, 0.95, 0.05) * (1 - NO_OTHER_WAY)
+        rest = np.full_like(runs, NO_OTHER_WAY)
+        return np.stack([runs, 1 - NO_OTHER_WAY - runs, rest])
+
+    return sign
+
+
+SIGNS: dict[str, Sign] = SEEN | {
+    "jumper-relay-contact": _jumper(trials.jumper_relay_contact),
+    "jumper-pressure-switch": _jumper(trials.jumper_pressure_switch),
+    "jumper-float": _jumper(trials.jumper_float),
+    "swap-relay": _swap(trials.swap_relay),
+    "swap-pump": _swap(trials.swap_pump),
+    "charging-source-effect": _charging(trials.charging),
+    "bench-run-motor": _bench_run(trials.bench_run),
+    "runs-another-way": _another_way(trials.other_way),
+}
+"""Every observation that the circuit predicts, by its id."""

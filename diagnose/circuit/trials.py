@@ -1,0 +1,86 @@
+"""Things a person tries on the rig: jumpers, swaps, another battery. Each changes the circuit."""
+
+from __future__ import annotations
+
+from diagnose.circuit.operate import Model
+from diagnose.circuit.parameters import NAMES, Batch
+
+JUMPER = 0.01
+"""Resistance of a fused jumper with its clips [ohm]; estimate."""
+
+RELAY = (
+    "relay_contact",
+    "coil",
+    "coil_shunt",
+    "coil.pull_in",
+    "coil.drop_out",
+    "relay.welded",
+    "coil.diode_reversed",
+)
+MOTOR_AND_PUMP = (
+    "leak_case",
+    *(name for name in NAMES if name.startswith(("motor.", "pump."))),
+)
+WATER = (
+    *(name for name in NAMES if name.startswith(("outlet.", "suction.", "accumulator."))),
+    "thermal",
+    "ambient",
+)
+
+
+def jumper_relay_contact(model: Model, batch: Batch) -> Batch:
+    """A fused jumper from terminal 30 to terminal 87."""
+    return batch.with_values(
+        {"relay.welded": 1.0, "relay_contact": JUMPER, "relay_socket": JUMPER / 2}
+    )
+
+
+def jumper_pressure_switch(model: Model, batch: Batch) -> Batch:
+    """A fused jumper across the pressure switch."""
+    return batch.with_values({"pressure_switch": JUMPER, "pressure_switch.welded": 1.0})
+
+
+def jumper_float(model: Model, batch: Batch) -> Batch:
+    """A fused jumper across the float switch."""
+    return batch.with_values(
+        {"float_switch": JUMPER, "float_switch.welded": 1.0, "float_switch.inverted": 0.0}
+    )
+
+
+def other_way(model: Model, batch: Batch) -> Batch:
+    """The pump called past its own switch, by hand or by a second switch."""
+    called = jumper_float(model, jumper_pressure_switch(model, batch))
+    return called.with_values({"remote_output": JUMPER, "hand_switch": JUMPER})
+
+
+def swap_relay(model: Model, batch: Batch) -> Batch:
+    """Another relay of the same kind in the same socket."""
+    return batch.restored(RELAY, model.sound)
+
+
+def swap_pump(model: Model, batch: Batch) -> Batch:
+    """Another pump on the same wires and hoses."""
+    return batch.restored(MOTOR_AND_PUMP, model.sound)
+
+
+def charging(model: Model, batch: Batch) -> Batch:
+    """The battery with an engine or charger running on it."""
+    volts = model.figures.get("charging-voltage", "V")
+    stiff = model.figures.get("charging-resistance", "ohm")
+    resistance = batch["battery.resistance"].clip(max=stiff)
+    raised = batch["battery.voltage"].clip(min=volts)
+    return batch.with_values({"battery.voltage": raised, "battery.resistance": resistance})
+
+
+def bench_run(model: Model, batch: Batch) -> Batch:
+    """The motor on a known-good fused battery with short heavy leads."""
+    kept = {*MOTOR_AND_PUMP, *WATER, "pressure_switch.cut_out", "pressure_switch.cut_in"}
+    sound = batch.restored([name for name in NAMES if name not in kept], model.sound)
+    return sound.with_values(
+        {
+            "battery.voltage": model.figures.get("good-battery-voltage", "V"),
+            "battery.resistance": model.figures.get("good-battery-resistance", "ohm"),
+            "relay.welded": 1.0,
+        }
+    )
+

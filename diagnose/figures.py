@@ -1,0 +1,141 @@
+"""The figures of the trade: every number the circuit model uses, with its unit and source.
+
+They live in knowledge/figures/*.yaml and nowhere else; Python asks for them by name and unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+
+from diagnose.documents import Section, load
+from diagnose.errors import DiagnoseError, Place
+from diagnose.units import read_quantity
+
+BASES = ("seen", "derived", "memory", "common-practice", "estimate")
+
+
+class NoKnowledge(DiagnoseError):
+    """The knowledge folder is not where the program was installed."""
+
+
+@cache
+def knowledge_folder() -> Path:
+    """Where the YAML knowledge lies: beside the code in a wheel, above it in a checkout."""
+    here = Path(__file__).resolve().parent
+    for folder in (here / "knowledge", here.parent / "knowledge"):
+        if (folder / "figures").is_dir():
+            return folder
+    raise NoKnowledge(f"{here}: the knowledge folder is missing; install the program again.")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One sourced value, as it stands in the file."""
+
+    name: str
+    value: str
+    about: str
+    source: str
+    basis: str
+    place: Place
+
+
+@dataclass(frozen=True)
+class Table:
+    """Sourced rows; `columns` gives the unit of each ("1" for a ratio or a word)."""
+
+    name: str
+    columns: Mapping[str, str]
+    rows: tuple[tuple[object, ...], ...]
+    about: str
+    source: str
+    basis: str
+    place: Place
+
+    def column(self, name: str) -> tuple[float, ...]:
+        """The numbers of one column, in the unit that `columns` states."""
+        index = list(self.columns).index(name)
+        return tuple(float(str(row[index])) for row in self.rows)
+
+    def row(self, key: str) -> dict[str, float]:
+        """The numbers of the row whose first cell is `key`, by column name."""
+        for row in self.rows:
+            if row[0] == key:
+                names = list(self.columns)[1:]
+                return {n: float(str(v)) for n, v in zip(names, row[1:], strict=True)}
+        raise KeyError(f"table {self.name} has no row {key!r}")
+
+
+@dataclass(frozen=True)
+class Figures:
+    """All figures and tables by name."""
+
+    values: Mapping[str, Figure]
+    tables: Mapping[str, Table]
+    _read: dict[tuple[str, str], float] = field(default_factory=dict, repr=False)
+
+    def get(self, name: str, unit: str = "1") -> float:
+        """The figure `name` as a float in `unit` ("1" for a ratio)."""
+        key = (name, unit)
+        if key not in self._read:
+            figure = self.values[name]
+            text = figure.value
+            self._read[key] = float(text) if unit == "1" else read_quantity(text, unit)
+        return self._read[key]
+
+    def table(self, name: str) -> Table:
+        """The table `name`."""
+        return self.tables[name]
+
+
+def _figure(name: str, entry: Section) -> Figure:
+    return Figure(
+        name,
+        str(entry.raw("value")),
+        entry.text("about"),
+        entry.text("source"),
+        entry.choice("basis", BASES),
+        entry.place,
+    )
+
+
+def _table(name: str, entry: Section) -> Table:
+    columns = entry.section("columns")
+    rows = entry.raw("rows")
+    return Table(
+        name,
+        {key: columns.text(key) for key in columns.keys()},
+        tuple(tuple(row) for row in rows) if isinstance(rows, list) else (),
+        entry.text("about"),
+        entry.text("source"),
+        entry.choice("basis", BASES),
+        entry.place,
+    )
+
+
+def _entries(document: Section, key: str) -> Iterator[tuple[str, Section]]:
+    if document.has(key):
+        part = document.section(key)
+        for name in part.keys():
+            yield name, part.section(name)
+
+
+def load_figures(folder: Path | None = None) -> Figures:
+    """Every figure and table below `folder` (default: the shipped ones). Raises Mistakes."""
+    values: dict[str, Figure] = {}
+    tables: dict[str, Table] = {}
+    for path in sorted((folder or knowledge_folder() / "figures").glob("*.yaml")):
+        document = load(path)
+        values |= {name: _figure(name, entry) for name, entry in _entries(document, "figures")}
+        tables |= {name: _table(name, entry) for name, entry in _entries(document, "tables")}
+        document.finish()
+    return Figures(values, tables)
+
+
+@cache
+def shipped_figures() -> Figures:
+    """The figures that come with the program, read once."""
+    return load_figures()

@@ -1,0 +1,174 @@
+"""What a walk comes to: ranking, cause, cause behind it, fix and the reading that proves it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diagnose.catalogue.records import FailureMode, Verify, holds
+from diagnose.circuit.meter import Reading
+from diagnose.reasoning.evidence import Evidence
+from diagnose.reasoning.explain import because, title
+from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning.posterior import Posterior, by_repair
+from diagnose.reasoning.rules.conclusions import Conclusions
+from diagnose.walkthrough import Bench, Walk
+
+
+@dataclass(frozen=True)
+class Cause:
+    """Why a failure mode came about; measure: what to read before the new part goes in."""
+
+    of: str
+    cause: str
+    mend: str
+    prevention: str = ""
+    measure: str = ""
+    because: str = ""
+
+
+@dataclass(frozen=True)
+class Proof:
+    """The reading that closes the case: low to high, in the reading's unit."""
+
+    reading: Reading
+    low: float
+    high: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Result:
+    """The end of a walk.
+
+    cause: the failure mode to mend first, or OTHER; repairs: probability of each repair;
+    same_repair: failure modes mended by one act; root_causes: why it came about, surest first;
+    behind: failure modes that `cause` may be the result of, with their probabilities.
+    """
+
+    ranking: tuple[tuple[str, float], ...]
+    cause: str
+    repair: str
+    repairs: dict[str, float]
+    same_repair: tuple[tuple[str, ...], ...]
+    behind: tuple[tuple[str, float], ...]
+    root_causes: tuple[Cause, ...]
+    fix: tuple[str, ...]
+    parts: tuple[str, ...]
+    verify: Proof | None
+    prevention: tuple[str, ...]
+    cautions: tuple[str, ...]
+    because: tuple[str, ...]
+    leaned_on: tuple[str, ...]
+    why_stopped: str
+    minutes: float
+    questions: int
+    evidence: tuple[Evidence, ...]
+
+    @property
+    def probability(self) -> float:
+        """Of the failure mode named as the cause."""
+        return dict(self.ranking)[self.cause]
+
+    @property
+    def repair_probability(self) -> float:
+        """Of the repair, over all failure modes that it mends."""
+        return self.repairs[self.repair]
+
+
+def same_repairs(bench: Bench, belief: Posterior) -> tuple[tuple[str, ...], ...]:
+    """Failure modes of this rig that one repair mends, likeliest group first."""
+    groups: dict[str, list[str]] = {}
+    for name, _ in belief.ranking:
+        if name != OTHER:
+            groups.setdefault(bench.shop.repair[name], []).append(name)
+    order = by_repair(belief.ranking, bench.shop.repair)
+    return tuple(tuple(groups[key]) for key in order if len(groups.get(key, ())) > 1)
+
+
+def leading(bench: Bench, belief: Posterior) -> tuple[str, str]:
+    """The failure mode to mend first, and its repair: the likeliest of the likeliest repair."""
+    repairs = by_repair(belief.ranking, bench.shop.repair)
+    repair = next(iter(repairs))
+    cause = next(
+        name for name, _ in belief.ranking if bench.shop.repair.get(name, name) == repair
+    )
+    return cause, repair
+
+
+def proof(bench: Bench, verify: Verify) -> Proof:
+    """The healthy band of the verification reading, narrowed by the limits of the book."""
+    band = bench.healthy.expected(verify.reading)
+    low = band.low if verify.above is None else max(band.low, verify.above)
+    high = band.high if verify.below is None else min(band.high, verify.below)
+    if low > high:
+        low, high = band.low, band.high
+    return Proof(verify.reading, low, high, verify.why)
+
+
+def _root_causes(bench: Bench, mode: FailureMode, rules: Conclusions) -> Iterator[Cause]:
+    """First what the rules conclude from this very rig, then what the book knows in general."""
+    for found in rules.root_causes:
+        if found.of == mode.id:
+            yield Cause(
+                found.of, found.cause, found.mend, found.prevention, found.measure, found.because
+            )
+    for known in mode.root_causes:
+        if holds(known.when, bench.hypotheses.facts):
+            yield Cause(mode.id, known.cause, known.mend)
+
+
+def _behind(mode: FailureMode, belief: Posterior) -> tuple[tuple[str, float], ...]:
+    here = dict(belief.ranking)
+    found = [(name, here[name]) for name in mode.result_of if name in here]
+    return tuple(sorted(found, key=lambda pair: (-pair[1], pair[0])))
+
+
+def _cautions(walk: Walk, mode: FailureMode | None, rules: Conclusions) -> tuple[str, ...]:
+    """Texts of the cautions that hold now or belong to the fix, once each."""
+    book = walk.bench.shop.catalogue.cautions
+    ids = [raised.caution for raised in rules.cautions]
+    ids += [*(mode.cautions if mode else ()), "local-codes"]
+    return tuple(book[name].text.strip() for name in dict.fromkeys(ids) if name in book)
+
+
+UNKNOWN_FIX = (
+    "No failure mode of the book explains what was found: stop swapping parts.",
+    "Repeat the findings that fit worst, then look for two faults at once, and for what was "
+    "changed or added to the rig lately.",
+    "Close the case with what it was in the end, so that the book can learn it.",
+)
+
+
+def conclude(walk: Walk, why_stopped: str = "") -> Result:
+    """What the walk comes to with what is known now."""
+    bench, belief = walk.bench, walk.belief()
+    rules = walk.conclusions(belief)
+    cause, repair = leading(bench, belief)
+    mode = bench.shop.catalogue.failure_modes.get(cause)
+    known = next(name for name, _ in belief.ranking if name != OTHER)
+    return Result(
+        ranking=belief.ranking,
+        cause=cause,
+        repair=repair,
+        repairs=by_repair(belief.ranking, bench.shop.repair),
+        same_repair=same_repairs(bench, belief),
+        behind=_behind(mode, belief) if mode else (),
+        root_causes=tuple(_root_causes(bench, mode, rules)) if mode else (),
+        fix=mode.fix if mode else UNKNOWN_FIX,
+        parts=mode.parts if mode else (),
+        verify=proof(bench, mode.verify) if mode else None,
+        prevention=mode.prevention if mode else (),
+        cautions=_cautions(walk, mode, rules),
+        because=because(belief, cause if mode else known, bench.healthy),
+        leaned_on=bench.rig.assumed,
+        why_stopped=why_stopped,
+        minutes=walk.minutes,
+        questions=len(walk.steps),
+        evidence=belief.evidence,
+    )
+
+
+def cause_title(bench: Bench, mode: str) -> str:
+    """A failure mode in words."""
+    return title(bench.shop.catalogue, mode)

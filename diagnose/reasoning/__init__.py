@@ -1,0 +1,1 @@
+"""From evidence to a ranking, the next test and its reasons."""

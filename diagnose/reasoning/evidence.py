@@ -1,0 +1,153 @@
+"""What has been seen and measured, as records; read from words and checked against the rig."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite
+
+from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.meter import LARGEST_OHMS, Reading
+from diagnose.circuit.reading_words import fits, reading_of
+from diagnose.circuit.rig import Rig
+from diagnose.documents import Section
+from diagnose.errors import BadQuantity, DiagnoseError, Place, UnknownName, nearest, quoted
+from diagnose.units import read_quantity
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One answer to an observation."""
+
+    observation: str
+    option: str
+
+    @property
+    def id(self) -> str:
+        return self.observation
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One reading taken; value in the reading's unit, ohms above the range as LARGEST_OHMS."""
+
+    reading: Reading
+    value: float
+
+    @property
+    def id(self) -> str:
+        return str(self.reading)
+
+
+Evidence = Seen | Measured
+OVER_RANGE = {"ol", "o.l", "o.l.", "0l", "open", "inf", "infinite", "over", "overload"}
+
+
+class NotOnThisRig(DiagnoseError):
+    """A test point, a reading or an observation that this rig does not have."""
+
+
+class Impossible(DiagnoseError):
+    """A value that no meter on a 12 V rig can show."""
+
+
+def seen(
+    catalogue: Catalogue, facts: Mapping[str, str], name: str, option: str, place: Place | None = None
+) -> Seen:
+    """A checked answer to an observation. Raises UnknownName or NotOnThisRig."""
+    observation = catalogue.observations.get(name)
+    if observation is None:
+        hint = nearest(name, catalogue.observations)
+        raise UnknownName("observation", name, place, hint)
+    if option not in observation.options:
+        hint = nearest(option, observation.options)
+        raise UnknownName(f"answer to {name}", option, place, hint, tuple(observation.options))
+    for fact, values in observation.applies.items():
+        if facts.get(fact) not in values:
+            raise NotOnThisRig(
+                f"{name} needs {fact} {' or '.join(values)}; this rig has {facts.get(fact)}.", place
+            )
+    return Seen(name, option)
+
+
+def value_of(text: str, reading: Reading, place: Place | None = None) -> float:
+    """A typed value in the reading's unit; "OL" counts for ohms. Raises BadQuantity."""
+    word = str(text).strip().lower()
+    if word.rstrip("ωω ohm") in OVER_RANGE or word in OVER_RANGE:
+        if reading.quantity == "resistance":
+            return LARGEST_OHMS
+        raise BadQuantity(f"{quoted(str(text))} is an ohms display; {reading} needs a value", place)
+    value = read_quantity(text, reading.unit, place)
+    return min(value, LARGEST_OHMS) if reading.quantity == "resistance" else value
+
+
+def measured(
+    catalogue: Catalogue, rig: Rig, reading: Reading, text: str | float, place: Place | None = None
+) -> Measured:
+    """A checked reading. Raises NotOnThisRig, BadQuantity or Impossible."""
+    if not fits(reading, rig):
+        raise NotOnThisRig(f"{reading}: this rig has no such point.", place)
+    value = value_of(str(text), reading, place)
+    limits = catalogue.quantities[reading.quantity]
+    outside = not limits.impossible_below <= value <= limits.impossible_above
+    if outside and value != LARGEST_OHMS:
+        raise Impossible(
+            f"{reading}: {value:g} {reading.unit} is not possible here: {limits.why.strip()}", place
+        )
+    return Measured(reading, value)
+
+
+_READ = re.compile(r"(?P<what>[^=]+)=(?P<value>.+)", re.DOTALL)
+_SEEN = re.compile(r"(?P<what>[^=]+)=(?P<option>[^=]+)")
+
+
+def seen_of(text: str, catalogue: Catalogue, facts: Mapping[str, str], place: Place) -> Seen:
+    """`relay-sound=chatters` as a Seen."""
+    match = _SEEN.fullmatch(text)
+    if not match:
+        raise BadQuantity(f"{quoted(text)} is not observation=answer", place)
+    return seen(catalogue, facts, match["what"].strip(), match["option"].strip(), place)
+
+
+def measured_of(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Measured:
+    """`voltage motor+ motor- calling = 11.2 V` as a Measured."""
+    match = _READ.fullmatch(text)
+    if not match:
+        raise BadQuantity(f"{quoted(text)} is not 'reading = value'", place)
+    reading = reading_of(match["what"], place)
+    return measured(catalogue, rig, reading, match["value"].strip(), place)
+
+
+def answers_of(
+    document: Section, catalogue: Catalogue, rig: Rig, facts: Mapping[str, str]
+) -> list[Evidence]:
+    """The evidence of an answers file: `seen:` a mapping, `read:` a list of readings."""
+    found: list[Evidence] = []
+    part = document.section("seen", default=None)
+    for name in part.keys() if part is not None else ():
+        option = part.text(name) if part is not None else ""
+        _gather(document, found, lambda n=name, o=option: seen(  # type: ignore[misc]
+            catalogue, facts, n, o, part.place_of(n) if part is not None else None))
+    place = document.place_of("read") if document.has("read") else document.place
+    for line in document.texts("read", default=()):
+        _gather(document, found, lambda text=line: measured_of(text, catalogue, rig, place))  # type: ignore[misc]
+    document.finish()
+    return found
+
+
+def _gather(document: Section, found: list[Evidence], read: object) -> None:
+    try:
+        found.append(read())  # type: ignore[operator]
+    except DiagnoseError as problem:
+        document.problem(problem)
+
+
+def latest(evidence: list[Evidence]) -> tuple[Evidence, ...]:
+    """Each test once, its last answer, in a fixed order: asking again replaces, it never adds."""
+    return tuple(item for _, item in sorted({item.id: item for item in evidence}.items()))
+
+
+def is_number(value: object) -> bool:
+    """Whether an answer is a plain finite number."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)

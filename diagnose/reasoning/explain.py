@@ -1,0 +1,96 @@
+"""The reasons behind a ranking, in words and in order of weight, from what was already computed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.meter import LARGEST_OHMS
+from diagnose.reasoning.evidence import Evidence, Measured, Seen
+from diagnose.reasoning.expectations import Healthy
+from diagnose.reasoning.posterior import Posterior
+from diagnose.units import show_quantity
+
+STRENGTHS = ((30.0, "decisively"), (10.0, "strongly"), (3.0, "moderately"), (1.5, "weakly"))
+"""Likelihood ratios and the words for them: decisive 30, strong 10, moderate 3, weak 1.5."""
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One finding and how it moved one failure mode: ratio of odds with it and without it."""
+
+    item: Evidence
+    ratio: float
+
+    @property
+    def strength(self) -> str:
+        """decisively, strongly, moderately, weakly or hardly."""
+        size = max(self.ratio, 1 / self.ratio)
+        return next((word for least, word in STRENGTHS if size >= least), "hardly")
+
+
+def _odds(probability: float) -> float:
+    inside = min(max(probability, 1e-12), 1 - 1e-12)
+    return inside / (1 - inside)
+
+
+def _of(belief: Posterior, mode: str) -> float:
+    return float(belief.mode[belief.hypotheses.modes.index(mode)])
+
+
+def reasons(belief: Posterior, mode: str) -> tuple[Reason, ...]:
+    """What speaks for and against a failure mode, the heaviest first."""
+    now = _odds(_of(belief, mode))
+    found = [
+        Reason(item, now / _odds(_of(belief.without(i), mode)))
+        for i, item in enumerate(belief.evidence)
+    ]
+    return tuple(sorted(found, key=lambda r: (-abs(np.log(r.ratio)), r.item.id)))
+
+
+def value_words(item: Measured) -> str:
+    """A reading's value as a person writes it."""
+    if item.reading.quantity == "resistance" and item.value >= LARGEST_OHMS:
+        return "OL"
+    return show_quantity(item.value, item.reading.unit)
+
+
+def said(item: Evidence, healthy: Healthy) -> str:
+    """A finding in words, a reading with the band that a sound rig would show."""
+    if isinstance(item, Seen):
+        return f"{item.observation}: {item.option}"
+    band = healthy.expected(item.reading)
+    low, high = (show_quantity(v, item.reading.unit) for v in (band.low, band.high))
+    sound = "sound OL" if band.high >= LARGEST_OHMS else f"sound {low} to {high}"
+    return f"{item.reading} = {value_words(item)} ({sound})"
+
+
+def because(belief: Posterior, mode: str, healthy: Healthy) -> tuple[str, ...]:
+    """One line a finding that moved the failure mode at all, the heaviest first."""
+    return tuple(
+        f"{said(reason.item, healthy)} speaks {reason.strength} "
+        f"{'for' if reason.ratio >= 1 else 'against'} it"
+        for reason in reasons(belief, mode)
+        if reason.strength != "hardly"
+    )
+
+
+def parting(joint: np.ndarray, options: tuple[str, ...], names: tuple[str, ...]) -> str:
+    """What each outcome of a test would point to. joint: outcomes by repairs, OTHER last."""
+    words = []
+    share = joint.sum(axis=0) / max(float(joint.sum()), 1e-300)
+    for row, option in zip(joint, options, strict=True):
+        given = row / max(float(row.sum()), 1e-300)
+        best = int(np.argmax(given - share))
+        if given[best] > share[best] * 1.2 and given[best] > 0.05:
+            words.append(f"{option} points to {names[best]}")
+    return "; ".join(words)
+
+
+def title(catalogue: Catalogue, mode: str) -> str:
+    """A failure mode's title, or words for the unknown."""
+    known: Mapping[str, str] = {m.id: m.title for m in catalogue.failure_modes.values()}
+    return known.get(mode, "Something that is not in the book")

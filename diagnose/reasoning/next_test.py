@@ -1,0 +1,188 @@
+"""Which test teaches most per minute, among those that may be asked now."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry, holds
+from diagnose.circuit.parameters import Array
+from diagnose.circuit.reading_words import fits
+from diagnose.circuit.rig import Rig
+from diagnose.figures import Figures
+from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.posterior import Posterior
+from diagnose.reasoning.predictions import Predictions, bin_chances, bin_edges
+
+BINS = 7
+"""Bins into which a reading is cut to judge its worth beforehand."""
+
+NEGLIGIBLE = 1e-6
+"""Hypotheses below this probability do not weigh in the choice of a test."""
+
+STATES_TO_SET_UP = ("rest", "satisfied", "unplugged", "isolated")
+
+
+@dataclass(frozen=True)
+class Test:
+    """Something that can be asked: an observation or a reading."""
+
+    __test__ = False
+    id: str
+    entry: Observation | ReadingEntry
+
+    @property
+    def minutes(self) -> float:
+        return max(self.entry.minutes, 0.5)
+
+    @property
+    def state(self) -> str:
+        return self.entry.state
+
+
+def tests_for(catalogue: Catalogue, rig: Rig, facts: Mapping[str, str]) -> tuple[Test, ...]:
+    """Everything that can be asked on this rig, in the order of the knowledge."""
+    observed = [
+        Test(entry.id, entry)
+        for entry in catalogue.observations.values()
+        if holds(entry.applies, facts)
+    ]
+    read = [
+        Test(entry.id, entry)
+        for entry in catalogue.readings.values()
+        if holds(entry.applies, facts) and fits(entry.reading, rig)
+    ]
+    return (*observed, *read)
+
+
+def entropy(probability: Array, axis: int = -1) -> Array:
+    """Shannon entropy [bit] along an axis."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        terms = np.where(probability > 0, probability * np.log2(probability), 0.0)
+    return np.asarray(-terms.sum(axis=axis))
+
+
+def gain(joint: Array) -> float:
+    """Information [bit] that an outcome (row) gives about a cause (column), from their joint."""
+    return float(entropy(joint.sum(axis=1)) + entropy(joint.sum(axis=0)) - entropy(joint.ravel()))
+
+
+@dataclass
+class Chances:
+    """Chance of every outcome of every test under every hypothesis, stacked row upon row."""
+
+    predictions: Predictions
+    tests: tuple[Test, ...]
+    rows: Array = field(init=False)
+    start: NDArray[np.intp] = field(init=False)
+
+    def __post_init__(self) -> None:
+        parts = [self._outcomes(test) for test in self.tests]
+        sizes = [len(part) for part in parts]
+        self.start = np.concatenate([[0], np.cumsum(sizes)]).astype(np.intp)
+        self.rows = np.concatenate(parts).astype(np.float32)
+
+    def _outcomes(self, test: Test) -> Array:
+        if isinstance(test.entry, Observation):
+            return self.predictions.chances(test.id)
+        band = self.predictions.band(test.entry.reading)
+        hypotheses = self.predictions.hypotheses
+        edges = bin_edges(band, hypotheses.weight, BINS)
+        return bin_chances(band, edges, hypotheses.model.figures.get("misread"))
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What a test is expected to teach [bit] and cost [min]; rate is bits a minute."""
+
+    test: Test
+    bits: float
+    minutes: float
+
+    @property
+    def rate(self) -> float:
+        return self.bits / self.minutes
+
+
+def _groups(hypotheses: Hypotheses, repair: Mapping[str, str]) -> NDArray[np.intp]:
+    names = sorted({repair[mode] for mode in hypotheses.modes})
+    return np.array([names.index(repair[mode]) for mode in hypotheses.modes], dtype=np.intp)
+
+
+def joints(chances: Chances, belief: Posterior, group: NDArray[np.intp]) -> Array:
+    """Joint chance of outcome (row) and repair (column, OTHER last) for all tests at once."""
+    hypotheses = belief.hypotheses
+    heavy = np.flatnonzero(belief.column > NEGLIGIBLE)
+    mode = hypotheses.mode[heavy]
+    first = np.flatnonzero(np.diff(mode, prepend=-1))
+    weighed = chances.rows[:, heavy] * belief.column[heavy].astype(np.float32)
+    by_mode = np.add.reduceat(weighed, first, axis=1, dtype=np.float64)
+    table = np.zeros((len(chances.rows), int(group.max()) + 2))
+    np.add.at(table.T, group[mode[first]], by_mode.T)
+    table[:, -1] = belief.other * _unknown(chances, table)
+    return table
+
+
+def _unknown(chances: Chances, table: Array) -> Array:
+    """Chance of each outcome under OTHER: half like the book's average, half even."""
+    sizes = np.diff(chances.start)
+    even = np.repeat(1.0 / sizes, sizes)
+    average = table.sum(axis=1)
+    total = np.add.reduceat(average, chances.start[:-1])
+    return np.asarray(0.5 * average / np.repeat(np.maximum(total, 1e-12), sizes) + 0.5 * even)
+
+
+def cost(test: Test, state: str, figures: Figures) -> float:
+    """Minutes of a test, with those to bring the rig into its state when it is in another."""
+    change = figures.get("state-change-time", "min")
+    moved = test.state != state and test.state in STATES_TO_SET_UP
+    return test.minutes + (change if moved else 0.0)
+
+
+@dataclass
+class Chooser:
+    """Chooses tests on one rig."""
+
+    chances: Chances
+    repair: Mapping[str, str]
+    figures: Figures
+
+    def worths(
+        self, belief: Posterior, allowed: Collection[str], state: str
+    ) -> tuple[Worth, ...]:
+        """Allowed tests, the best bits a minute first."""
+        group = _groups(belief.hypotheses, self.repair)
+        table = joints(self.chances, belief, group)
+        found = [
+            Worth(test, gain(_whole(table[a:b])), cost(test, state, self.figures))
+            for test, a, b in self._spans()
+            if test.id in allowed
+        ]
+        return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
+
+    def _spans(self) -> Iterator[tuple[Test, int, int]]:
+        start = self.chances.start
+        return zip(self.chances.tests, start[:-1], start[1:], strict=True)
+
+
+def _whole(joint: Array) -> Array:
+    return np.asarray(joint / max(float(joint.sum()), 1e-300))
+
+
+def enough(
+    belief: Posterior, repairs: Mapping[str, float], worths: Sequence[Worth], figures: Figures
+) -> str:
+    """Why to stop now, or "" to go on. repairs: probability by repair, OTHER among them."""
+    best = max((p for name, p in repairs.items() if name != "not-in-the-book"), default=0.0)
+    if best >= figures.get("stop-at") and belief.other < figures.get("stop-other"):
+        return "one repair is likely enough"
+    if not worths:
+        return "nothing more can be asked safely"
+    if worths[0].rate < figures.get("least-gain"):
+        return "no test that is left would teach enough for its time"
+    if len(belief.evidence) >= figures.get("most-questions"):
+        return "enough has been asked"
+    return ""

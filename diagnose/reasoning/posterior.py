@@ -1,0 +1,85 @@
+"""From predictions and findings to probabilities: one product, in one place.
+
+The whole list of findings is multiplied anew after every change, in a fixed order, so neither the
+order of the answers nor an answer taken back can leave a trace.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.circuit.parameters import Array
+from diagnose.reasoning.evidence import Evidence, latest
+from diagnose.reasoning.hypotheses import OTHER, Hypotheses
+from diagnose.reasoning.predictions import Likelihood, Predictions, likelihood
+
+
+def normalised(log_weight: Array) -> Array:
+    """Probabilities from unnormalised logarithms."""
+    with np.errstate(under="ignore"):
+        weight = np.exp(log_weight - np.max(log_weight))
+    return np.asarray(weight / weight.sum())
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """The state of belief.
+
+    column: probability of each hypothesis; other: of OTHER; mode: of each failure mode, in the
+    order of hypotheses.modes; evidence: the findings it rests on, each once, in fixed order;
+    factors: log likelihoods, one row a finding, one column a hypothesis, OTHER last.
+    """
+
+    hypotheses: Hypotheses
+    column: Array
+    other: float
+    mode: Array
+    evidence: tuple[Evidence, ...]
+    factors: Array
+
+    @property
+    def ranking(self) -> tuple[tuple[str, float], ...]:
+        """Every failure mode and OTHER with its probability, likeliest first, ties by name."""
+        pairs = [*zip(self.hypotheses.modes, map(float, self.mode), strict=True)]
+        pairs.append((OTHER, self.other))
+        return tuple(sorted(pairs, key=lambda pair: (-pair[1], pair[0])))
+
+    def without(self, index: int) -> Posterior:
+        """The belief had finding number `index` never been made."""
+        kept = [i for i in range(len(self.evidence)) if i != index]
+        evidence = tuple(self.evidence[i] for i in kept)
+        return _believe(self.hypotheses, evidence, self.factors[kept])
+
+
+def _logs(found: Likelihood) -> Array:
+    with np.errstate(divide="ignore"):
+        return np.log(np.append(found.named, found.other))
+
+
+def _believe(hypotheses: Hypotheses, evidence: tuple[Evidence, ...], factors: Array) -> Posterior:
+    prior = np.log(np.append(hypotheses.weight, hypotheses.other))
+    probability = normalised(prior + factors.sum(axis=0))
+    column = probability[:-1]
+    mode = np.bincount(hypotheses.mode, column, minlength=len(hypotheses.modes))
+    return Posterior(hypotheses, column, float(probability[-1]), mode, evidence, factors)
+
+
+def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posterior:
+    """Belief after all findings; each test counts once, with its last answer."""
+    items = latest(list(evidence))
+    size = len(predictions.hypotheses) + 1
+    rows = [_logs(likelihood(predictions, item)) for item in items]
+    factors = np.stack(rows) if rows else np.zeros((0, size))
+    return _believe(predictions.hypotheses, items, factors)
+
+
+def by_repair(ranking: Sequence[tuple[str, float]], repair: Mapping[str, str]) -> dict[str, float]:
+    """Probability of each repair: the sum over the failure modes that it mends; OTHER apart."""
+    total: dict[str, float] = {}
+    for name, probability in ranking:
+        key = repair.get(name, name)
+        total[key] = total.get(key, 0.0) + probability
+    return dict(sorted(total.items(), key=lambda pair: (-pair[1], pair[0])))

@@ -1,0 +1,119 @@
+"""The rule book: records compiled into one experta engine, run afresh on every set of symbols."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from fnmatch import fnmatchcase
+from functools import cache
+from typing import Any
+
+from experta import MATCH, NOT, KnowledgeEngine, P, Rule
+
+from diagnose.catalogue.rule_records import (
+    OBSERVED,
+    Condition,
+    Kind,
+    RuleRecord,
+)
+from diagnose.reasoning.rules.conclude import conclude
+from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.rules.facts import FIELDS, Finding, Symbol, shelf
+
+GIVEN: tuple[Kind, ...] = (*OBSERVED, "suspect")
+
+
+class RuleBook:
+    """All rules, compiled once and kept. One run at a time: the engine inside is shared.
+
+    Every run starts from nothing, with all symbols declared before the first rule fires. Rules only
+    add, and look for absence only among the given symbols, so that the order in which experta
+    fires them, which changes with the hash seed, cannot change what is concluded.
+    """
+
+    def __init__(self, rules: Collection[RuleRecord]) -> None:
+        self._engine = _compile(rules)
+        self._asked = _asked(rules)
+        self._patterns = [one for rule in rules for one in rule.when if one.is_pattern]
+
+    def run(self, symbols: Symbols) -> Conclusions:
+        """What the rules say about these symbols."""
+        self._engine.fired.clear()
+        self._engine.reset()
+        self._engine.declare(*self._facts(symbols))
+        self._engine.run()
+        return conclude(self._engine.fired, symbols)
+
+    def _facts(self, symbols: Symbols) -> Iterator[Symbol]:
+        for kind in GIVEN:
+            for name, value in symbols.given(kind).items():
+                if self._is_asked_for(kind, name, value):
+                    yield _fact(kind, name, value)
+
+    def _is_asked_for(self, kind: Kind, name: str, value: str) -> bool:
+        """Whether any rule looks for this fact: the others would only cost time."""
+        if any(one.accepts(name, value) for one in self._asked.get((kind, name), ())):
+            return True
+        return kind == "reading" and any(one.accepts(name, value) for one in self._patterns)
+
+
+def _asked(rules: Iterable[RuleRecord]) -> dict[tuple[Kind, str], set[Condition]]:
+    asked: dict[tuple[Kind, str], set[Condition]] = {}
+    for condition in (one for rule in rules for one in rule.when):
+        asked.setdefault((condition.kind, condition.name), set()).add(condition)
+    return asked
+
+
+def _fact(kind: Kind, name: str, value: str) -> Symbol:
+    cls, named, valued = FIELDS[kind]
+    return cls(**{"shelf": shelf(name), named: name, valued: value})
+
+
+class _Engine(KnowledgeEngine):  # type: ignore[misc]
+    """Notes each rule that fires, with the reading its pattern matched."""
+
+    def __init__(self) -> None:
+        self.fired: list[tuple[RuleRecord, str]] = []
+        super().__init__()
+
+
+def _compile(rules: Collection[RuleRecord]) -> _Engine:
+    needed = {one.name for rule in rules for one in rule.when if one.kind == "finding"}
+    methods = {rule.id: _method(rule, needed) for rule in rules}
+    engine: _Engine = type("Rules", (_Engine,), methods)()
+    return engine
+
+
+def _method(rule: RuleRecord, needed: Collection[str]) -> Any:
+    """One experta rule: it notes that it fired, and declares its finding if any rule needs it."""
+    finding = rule.finding if rule.finding in needed else None
+
+    def fire(engine: _Engine, on: str = "") -> None:
+        engine.fired.append((rule, on))
+        if finding:
+            engine.declare(Finding(shelf=shelf(finding), name=finding))
+
+    given_first = sorted(rule.when, key=lambda condition: condition.negated)
+    return Rule(*map(_pattern, given_first))(fire)
+
+
+def _pattern(condition: Condition) -> Any:
+    cls, named, valued = FIELDS[condition.kind]
+    fields: dict[str, Any] = {}
+    if condition.is_pattern:
+        fields[named] = _matches(condition.name) & MATCH.on
+    else:
+        fields |= {"shelf": shelf(condition.name), named: condition.name}
+    if condition.values:
+        fields[valued] = _any_of(frozenset(condition.values))
+    return NOT(cls(**fields)) if condition.negated else cls(**fields)
+
+
+@cache
+def _any_of(values: frozenset[str]) -> Any:
+    """One predicate per set of values, so that experta can share its work between rules."""
+    return P(lambda value: value in values)
+
+
+@cache
+def _matches(pattern: str) -> Any:
+    return P(lambda name: fnmatchcase(name, pattern))

@@ -1,0 +1,275 @@
+"""A repair, question by question: what is known, what to ask next, what it comes to.
+
+The walk draws nothing and writes nothing. Its whole state is the list of steps taken; everything
+else is computed from them anew, so an answer taken back leaves no trace.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry
+from diagnose.circuit.meter import Reading
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig
+from diagnose.errors import DiagnoseError
+from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
+from diagnose.reasoning.expectations import Expected, Healthy
+from diagnose.reasoning.hypotheses import OTHER, Hypotheses, build
+from diagnose.reasoning.next_test import (
+    Chances,
+    Chooser,
+    Test,
+    Worth,
+    cost,
+    enough,
+    tests_for,
+)
+from diagnose.reasoning.posterior import Posterior, by_repair, posterior
+from diagnose.reasoning.predictions import Predictions
+from diagnose.reasoning.rules.book import RuleBook
+from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+
+FIRST = "pump-action"
+"""The complaint: what is asked first when nothing has been told."""
+
+
+class Contradiction(DiagnoseError):
+    """An answer that cannot be together with the others; given a second time, it stands."""
+
+
+@dataclass(frozen=True)
+class Shop:
+    """The knowledge that walks are made with."""
+
+    catalogue: Catalogue
+    book: RuleBook
+
+    @cached_property
+    def repair(self) -> Mapping[str, str]:
+        """Failure mode to repair."""
+        return {mode.id: mode.repair for mode in self.catalogue.failure_modes.values()}
+
+    @classmethod
+    def shipped(cls) -> Shop:
+        return cls(shipped_catalogue(), RuleBook(shipped_rules()))
+
+
+@dataclass(frozen=True)
+class Question:
+    """One test to do. expected: the healthy band of a reading; minutes with its set-up."""
+
+    test: Test
+    minutes: float
+    expected: Expected | None
+    bits: float
+
+    @property
+    def id(self) -> str:
+        return self.test.id
+
+    @property
+    def entry(self) -> Observation | ReadingEntry:
+        return self.test.entry
+
+    @property
+    def reading(self) -> Reading | None:
+        entry = self.test.entry
+        return entry.reading if isinstance(entry, ReadingEntry) else None
+
+
+@dataclass(frozen=True)
+class Step:
+    """One question dealt with: the finding, or None when it was skipped or not known."""
+
+    test: str
+    item: Evidence | None
+    minutes: float
+    how: str = "answered"
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What is computed once for a rig, and shared by all walks on it."""
+
+    shop: Shop
+    rig: Rig
+    model: Model
+    hypotheses: Hypotheses
+    predictions: Predictions
+    healthy: Healthy
+
+    @classmethod
+    def for_rig(cls, rig: Rig, shop: Shop) -> Bench:
+        model = Model.of(rig)
+        hypotheses = build(shop.catalogue, model)
+        predictions = Predictions(shop.catalogue, hypotheses)
+        return cls(shop, rig, model, hypotheses, predictions, Healthy(shop.catalogue, model))
+
+    @cached_property
+    def tests(self) -> Mapping[str, Test]:
+        """Everything that can be asked on this rig, by id."""
+        found = tests_for(self.shop.catalogue, self.rig, self.hypotheses.facts)
+        return {test.id: test for test in found}
+
+    @cached_property
+    def chooser(self) -> Chooser:
+        chances = Chances(self.predictions, tuple(self.tests.values()))
+        return Chooser(chances, self.shop.repair, self.model.figures)
+
+
+@dataclass
+class Walk:
+    """One repair in progress."""
+
+    bench: Bench
+    told: tuple[Evidence, ...] = ()
+    steps: list[Step] = field(default_factory=list)
+    _insisted: set[Evidence] = field(default_factory=set)
+
+    @property
+    def evidence(self) -> tuple[Evidence, ...]:
+        """All findings, each test once."""
+        answers = [step.item for step in self.steps if step.item is not None]
+        return latest([*self.told, *answers])
+
+    @property
+    def minutes(self) -> float:
+        return sum(step.minutes for step in self.steps)
+
+    @property
+    def state(self) -> str:
+        """The state the rig was left in by the last test."""
+        states = [self.bench.tests[s.test].state for s in self.steps if s.test in self.bench.tests]
+        return next((state for state in reversed(states) if state != "off"), "calling")
+
+    def belief(self) -> Posterior:
+        """Probabilities after everything said so far."""
+        return posterior(self.bench.predictions, self.evidence)
+
+    def conclusions(self, belief: Posterior | None = None) -> Conclusions:
+        """What the rules say now."""
+        return self.bench.shop.book.run(self._symbols(self.evidence, belief or self.belief()))
+
+    def _symbols(self, evidence: Iterable[Evidence], belief: Posterior | None) -> Symbols:
+        items = tuple(evidence)
+        verdict = self.bench.healthy.verdict
+        return Symbols(
+            seen={e.observation: e.option for e in items if isinstance(e, Seen)},
+            read={e.id: verdict(e) for e in items if isinstance(e, Measured)},
+            rig=self.bench.hypotheses.facts,
+            suspects=suspects(belief) if belief else {},
+        )
+
+    def tell(self, items: Iterable[Evidence]) -> None:
+        """Findings given at the start, before any question."""
+        self.told = (*self.told, *items)
+
+    def allowed(self, conclusions: Conclusions) -> tuple[str, ...]:
+        """Tests not yet dealt with that the rules let be asked now."""
+        done = {item.id for item in self.evidence} | {step.test for step in self.steps}
+        return tuple(
+            test.id
+            for test in self.bench.tests.values()
+            if test.id not in done and not conclusions.blocked(rule_name(test))
+        )
+
+    def question(self) -> Question | None:
+        """The next question, or None when it is time to conclude."""
+        if not self.evidence and not self.steps:
+            return self.ask(FIRST)
+        belief = self.belief()
+        worths = self.worths(belief)
+        if self.stop_reason(belief, worths):
+            return None
+        return self._question(worths[0].test, worths[0].bits)
+
+    def worths(self, belief: Posterior) -> tuple[Worth, ...]:
+        """What each allowed test is worth now, best first."""
+        allowed = self.allowed(self.conclusions(belief))
+        return self.bench.chooser.worths(belief, set(allowed), self.state)
+
+    def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
+        """Why no further question is asked, or ""."""
+        repairs = by_repair(belief.ranking, self.bench.shop.repair)
+        return enough(belief, repairs, worths, self.bench.model.figures)
+
+    def ask(self, test: str) -> Question:
+        """The question for one test, whether or not it would be chosen."""
+        return self._question(self.bench.tests[test], 0.0)
+
+    def _question(self, test: Test, bits: float) -> Question:
+        minutes = cost(test, self.state, self.bench.model.figures)
+        entry = test.entry
+        band = None
+        if isinstance(entry, ReadingEntry):
+            band = self.bench.healthy.expected(entry.reading)
+        return Question(test, minutes, band, bits)
+
+    def read(self, question: Question, text: str) -> Evidence:
+        """A typed answer as a finding. Raises DiagnoseError with one clear sentence."""
+        bench = self.bench
+        if question.reading:
+            return measured(bench.shop.catalogue, bench.rig, question.reading, text)
+        return seen(bench.shop.catalogue, bench.hypotheses.facts, question.id, text.strip())
+
+    def answer(self, question: Question, text: str) -> Step:
+        """Take an answer. Raises Contradiction once when the rules find it impossible."""
+        item = self.read(question, text)
+        self._check(item)
+        return self._add(Step(question.id, item, question.minutes))
+
+    def _check(self, item: Evidence) -> None:
+        if item in self._insisted:
+            return
+        evidence = latest([*self.evidence, item])
+        conclusions = self.bench.shop.book.run(self._symbols(evidence, None))
+        for rejection in conclusions.rejections:
+            if item.id == rejection.name or self._involves(conclusions, rejection.rule, item):
+                self._insisted.add(item)
+                raise Contradiction(f"{rejection.because} Look again; the same answer will stand.")
+
+    def _involves(self, conclusions: Conclusions, rule: str, item: Evidence) -> bool:
+        return any(
+            fact.name == item.id for firing in conclusions.why(rule) for fact in firing.facts
+        )
+
+    def pass_over(self, question: Question, how: str) -> Step:
+        """A question that was skipped or could not be answered: it is not asked again."""
+        minutes = 0.0 if how == "skipped" else question.minutes
+        return self._add(Step(question.id, None, minutes, how))
+
+    def _add(self, step: Step) -> Step:
+        self.steps.append(step)
+        return step
+
+    def back(self) -> Step | None:
+        """Take back the last step; None at the start."""
+        return self.steps.pop() if self.steps else None
+
+    def forked(self) -> Walk:
+        """A copy that can go its own way."""
+        return replace(self, steps=list(self.steps), _insisted=set(self._insisted))
+
+
+def rule_name(test: Test) -> str:
+    """How rules name a test: "observation flow", or a reading by its own words."""
+    return f"observation {test.id}" if isinstance(test.entry, Observation) else test.id
+
+
+LEADING, LIKELY = 0.5, 0.15
+"""Probabilities from which rules count a failure mode as leading, or as likely."""
+
+
+def suspects(belief: Posterior) -> dict[str, str]:
+    """The failure modes that lead the ranking, for the rules."""
+    found = {}
+    for index, (name, probability) in enumerate(belief.ranking):
+        if name == OTHER or (index > 0 and probability < LIKELY):
+            continue
+        found[name] = "leading" if probability >= LEADING or not found else "likely"
+    return found
