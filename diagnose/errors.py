@@ -109,7 +109,7 @@ class Mistakes(DiagnoseError):
 def nearest(name: str, names: Iterable[str]) -> str | None:
     """The one of `names` most like `name`, or None when none is close; letter case is ignored."""
     known = {known.lower(): known for known in sorted(names, reverse=True)}
-    found = difflib.get_close_matches(name[:_LONGEST_ECHO].lower(), known, n=1)
+    found = difflib.get_close_matches(name.lower(), known, n=1)
     return known[found[0]] if found else None
 
 

@@ -79,7 +79,8 @@ class Notes:
         if not self.muted:
             self.problems.append(problem)
         if len(self.problems) >= MOST_PROBLEMS:
-            stop = BadDocument("reading stopped here; put the problems above right first")
+            where = Place(problem.place.file) if problem.place else None
+            stop = BadDocument("reading stopped; put the problems above right first", where)
             raise Mistakes([*self.problems, stop])
 
 
@@ -121,7 +122,7 @@ def _checked(source: str | bytes, name: str) -> str:
 
 def _decoded(source: bytes, name: str) -> str:
     try:
-        return source.decode("utf-8-sig")
+        return source.decode("utf-8")
     except UnicodeDecodeError as error:
         line = source.count(b"\n", 0, error.start) + 1
         raise BadDocument("is not UTF-8 text; save it as UTF-8", Place(name, line)) from None
@@ -220,8 +221,8 @@ class _Reader:
                 if form.fullmatch(text):
                     self._note(f"{quoted(text)} {why}, or put it in quotes if it is text", line)
             return text
-        if len(text) > 40 or not math.isfinite(value := float(text)):
-            self._note(f"{quoted(text)} is not a number of ordinary size", line)
+        if not math.isfinite(value := float(text)):
+            self._note(f"{quoted(text)} is too large a number", line)
             return 0
         return int(text) if text.lstrip("+-").isdigit() else value
 

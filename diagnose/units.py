@@ -234,8 +234,7 @@ def _conversion(written: str, unit: str) -> tuple[float, float] | _NoWay:
     if source.dimensionality != target.dimensionality:
         return _NoWay.OTHER_KIND
     offset = float(registry.convert(0.0, source, target))
-    span = 2.0**20  # long, so that taking the offset off again costs no digits
-    return (float(registry.convert(span, source, target)) - offset) / span, offset
+    return float(registry.convert(1.0, source, target)) - offset, offset
 
 
 def _spelled(written: str, unit: str) -> str:

@@ -19,7 +19,7 @@ from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
 from diagnose.reasoning.expectations import Expected, Healthy
-from diagnose.reasoning.hypotheses import OTHER, Hypotheses, build
+from diagnose.reasoning.hypotheses import OTHER, Hypotheses, Learn, build
 from diagnose.reasoning.next_test import (
     Chances,
     Chooser,
@@ -30,7 +30,7 @@ from diagnose.reasoning.next_test import (
     tests_for,
 )
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
-from diagnose.reasoning.predictions import Predictions
+from diagnose.reasoning.predictions import Predictions, given_complaint
 from diagnose.reasoning.rules.book import RuleBook
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 
@@ -104,11 +104,13 @@ class Bench:
     healthy: Healthy
 
     @classmethod
-    def for_rig(cls, rig: Rig, shop: Shop) -> Bench:
+    def for_rig(cls, rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+        """learn: takes the shop's own cases into the priors (casebook.learning)."""
         model = Model.of(rig)
-        hypotheses = build(shop.catalogue, model)
-        predictions = Predictions(shop.catalogue, hypotheses)
-        return cls(shop, rig, model, hypotheses, predictions, Healthy(shop.catalogue, model))
+        hypotheses = build(shop.catalogue, model, learn)
+        predictions = given_complaint(Predictions(shop.catalogue, hypotheses))
+        healthy = Healthy(shop.catalogue, model)
+        return cls(shop, rig, model, predictions.hypotheses, predictions, healthy)
 
     @cached_property
     def tests(self) -> Mapping[str, Test]:

@@ -127,6 +127,6 @@ def test_nearest(name, expected):
 
 
 def test_nearest_does_not_depend_on_the_order_of_the_names():
-    names = ["feed_1", "feed_2", "feed_3"]
+    names = ["mA", "MA", "ma"]
 
-    assert nearest("feed_", names) == nearest("feed_", reversed(names))
+    assert nearest("mah", names) == nearest("mah", reversed(names))

@@ -154,6 +154,7 @@ class Quantity:
     relative: float
     absolute: float
     basis: str
+    source: str
     impossible_above: float
     impossible_below: float
     why: str
@@ -167,6 +168,7 @@ class Caution:
     id: str
     text: str
     sources: tuple[str, ...]
+    place: Place
 
 
 @dataclass(frozen=True)
@@ -178,6 +180,7 @@ class Source:
     kind: str
     basis: str
     note: str
+    place: Place
 
 
 @dataclass(frozen=True)
@@ -187,6 +190,7 @@ class Complaint:
     id: str
     say: str
     seen: Mapping[str, str]
+    place: Place
 
 
 @dataclass(frozen=True)

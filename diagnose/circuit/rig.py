@@ -119,12 +119,19 @@ def _per_pump(figures: Figures, current: float, column: str) -> float:
 
 def read_rig(document: Section, figures: Figures | None = None) -> Rig:
     """A Rig from an opened rig file. Raises Mistakes with every problem of the file at once."""
+    rig = rig_in(document, figures)
+    document.finish()
+    return rig
+
+
+def rig_in(document: Section, figures: Figures | None = None) -> Rig:
+    """A Rig from a part of some larger document, which the caller finishes."""
     figures = figures or shipped_figures()
     read = _Reader(document)
     topology = document.choice("topology", TOPOLOGIES)
     current = document.section("pump").quantity("current", "A", minimum=0.2, maximum=100)
     gauge, area = read.gauge("10 AWG")
-    rig = Rig(
+    return Rig(
         name=document.text("name", default="unnamed rig"),
         topology=topology,
         control=read.choice("", "control", CONTROLS, "pressure_switch"),
@@ -149,8 +156,6 @@ def read_rig(document: Section, figures: Figures | None = None) -> Rig:
         battery_capacity=read.quantity("battery", "capacity", "A*h", 75.0, 1, 2000),
         assumed=tuple(name for name in read.assumed if _matters(name, topology)),
     )
-    document.finish()
-    return rig
 
 
 def _remote(document: Section, topology: str) -> bool:

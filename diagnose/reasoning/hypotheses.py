@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -21,6 +21,8 @@ from diagnose.circuit.scene import Scene
 
 OTHER = "not-in-the-book"
 Shows = Mapping[str, Mapping[str, str]]
+Learn = Callable[[Mapping[str, float]], Mapping[str, float]]
+"""From the prior probabilities of a rig's failure modes to those that take its owner's cases in."""
 
 
 @dataclass(frozen=True)
@@ -210,11 +212,12 @@ def assemble(
     )
 
 
-def build(catalogue: Catalogue, model: Model) -> Hypotheses:
-    """All single faults of the book that this rig can have."""
+def build(catalogue: Catalogue, model: Model, learn: Learn | None = None) -> Hypotheses:
+    """All single faults of the book that this rig can have; `learn` changes the book's priors."""
     facts = rig_facts(model)
     modes = applicable(catalogue, facts)
     variants = [variant for mode in modes for variant in variants_of(mode, model.rig)]
     other = model.figures.get("not-in-the-book")
     names = [mode.id for mode in modes]
-    return assemble(model, facts, names, prior_weights(modes, facts), variants, other)
+    prior: Mapping[str, float] = prior_weights(modes, facts)
+    return assemble(model, facts, names, learn(prior) if learn else prior, variants, other)

@@ -36,7 +36,7 @@ class Test:
 
     @property
     def minutes(self) -> float:
-        return max(self.entry.minutes, 0.5)
+        return self.entry.minutes
 
     @property
     def state(self) -> str:
@@ -139,7 +139,7 @@ def cost(test: Test, state: str, figures: Figures) -> float:
     """Minutes of a test, with those to bring the rig into its state when it is in another."""
     change = figures.get("state-change-time", "min")
     moved = test.state != state and test.state in STATES_TO_SET_UP
-    return test.minutes + (change if moved else 0.0)
+    return test.minutes + figures.get("asking-time", "min") + (change if moved else 0.0)
 
 
 @dataclass

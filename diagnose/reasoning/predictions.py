@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
-from diagnose.catalogue.records import Catalogue, Observation
+from diagnose.catalogue.records import Catalogue, Observation, holds
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array
@@ -51,16 +53,23 @@ class Predictions:
     catalogue: Catalogue
     hypotheses: Hypotheses
     _chances: dict[str, Array] = field(default_factory=dict)
+    _plain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, Band] = field(default_factory=dict)
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
         if name not in self._chances:
-            observation = self.catalogue.observations[name]
-            rows = self._shown(observation, self._base(observation))
+            observation, rows = self.catalogue.observations[name], self.plain(name)
             wrong, count = observation.wrong, len(observation.options)
             self._chances[name] = (1 - wrong) * rows + wrong * (1 - rows) / (count - 1)
         return self._chances[name]
+
+    def plain(self, name: str) -> Array:
+        """Chance of each answer to an observation made without mistakes; (options, hypotheses)."""
+        if name not in self._plain:
+            observation = self.catalogue.observations[name]
+            self._plain[name] = self._shown(observation, self._base(observation))
+        return self._plain[name]
 
     def _base(self, observation: Observation) -> Array:
         if observation.id in SIGNS and observation.predicted:
@@ -89,8 +98,7 @@ class Predictions:
         mean = scaled(reading, mean)
         if reading.quantity == "resistance":
             spread = np.full_like(mean, OHMS_SPREAD)
-        gaps = self._gaps(mean) * self.hypotheses.model.figures.get("bandwidth")
-        return Band(mean, np.sqrt(spread**2 + gaps**2))
+        return Band(mean, np.hypot(spread, self._gaps(mean)))
 
     def _meter(self, reading: Reading, mean: Array) -> Array:
         """Meter error and what the model leaves out [reading's unit]."""
@@ -105,16 +113,34 @@ class Predictions:
         return self.hypotheses.model.figures
 
     def _gaps(self, mean: Array) -> Array:
-        """Spread of a prediction among the sound rigs of one variant, severity and state."""
-        h = self.hypotheses
-        calling = h.scene.operation("calling")
-        state = calling.chatter * 4 + calling.turning * 2 + (h.scene.batch["main_fuse"] > 1e6)
-        cell = h.cell * 8 + state.astype(np.intp)
-        _, group = np.unique(cell, return_inverse=True)
+        """Half-way from each hypothesis to its neighbours: other sound rigs, other severities."""
+        group, rig = self._states
         count = np.bincount(group)
         average = np.bincount(group, mean) / count
         square = np.bincount(group, (mean - average[group]) ** 2) / np.maximum(count - 1, 1)
-        return np.sqrt(square)[group]
+        bandwidth = self._figures.get("bandwidth")
+        among_rigs = bandwidth * np.sqrt(square)
+        return np.hypot(among_rigs, _steps(average, rig) / 2)[group]
+
+    @cached_property
+    def _states(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Group of each hypothesis (same variant, state and severity), and for each group the
+        row of groups that differ from it in severity alone."""
+        h = self.hypotheses
+        calling = h.scene.operation("calling")
+        blown = (h.scene.batch["main_fuse"] > 1e6) | (h.scene.batch["control_fuse"] > 1e6)
+        state = calling.chatter * 4 + calling.turning * 2 + blown
+        row = h.variant * 8 + state
+        keys, group = np.unique(np.stack([row, h.cell]), axis=1, return_inverse=True)
+        return group.ravel(), keys[0]
+
+
+def _steps(average: Array, row: NDArray[np.intp]) -> Array:
+    """Distance from each group to the nearer of its neighbours in severity; 0 without any."""
+    step = np.where(row[1:] == row[:-1], np.abs(np.diff(average)), np.inf)
+    ends = np.array([np.inf])
+    nearest = np.minimum(np.concatenate([ends, step]), np.concatenate([step, ends]))
+    return np.where(np.isfinite(nearest), nearest, 0.0)
 
 
 def _otherwise(observation: Observation) -> Array:
@@ -181,12 +207,24 @@ def likelihood(predictions: Predictions, item: Evidence) -> Likelihood:
 
 
 def _reading_likelihood(predictions: Predictions, item: Measured, weight: Array) -> Likelihood:
-    flat = 1.0 / width(predictions, item.reading)
     misread = predictions.hypotheses.model.figures.get("misread")
     band = predictions.band(item.reading)
-    normal = density(band, float(scaled(item.reading, item.value)))
-    named = (1 - misread) * normal + misread * flat
+    value = float(scaled(item.reading, item.value))
+    flat = astray(item.reading, value, 1.0 / width(predictions, item.reading))
+    named = (1 - misread) * density(band, value) + misread * flat
     return Likelihood(named, 0.5 * float(named @ weight) + 0.5 * flat)
+
+
+NO_CONTACT, NEAR_NOTHING = 0.3, 0.1
+"""Share of misreadings in which the probes touch nothing, and how near to 0 V they read [V]."""
+
+
+def astray(reading: Reading, value: float, flat: float) -> float:
+    """Density of a misreading: anything, and for volts often nothing at all."""
+    if reading.quantity != "voltage":
+        return flat
+    nothing = np.exp(-0.5 * (value / NEAR_NOTHING) ** 2) / (NEAR_NOTHING * np.sqrt(2 * np.pi))
+    return float((1 - NO_CONTACT) * flat + NO_CONTACT * nothing)
 
 
 def bin_edges(band: Band, weight: Array, bins: int) -> Array:
@@ -210,3 +248,41 @@ def bin_chances(band: Band, edges: Array, misread: float) -> Array:
     cumulative = np.concatenate([ends, below, ends + 1.0])
     chances = np.diff(cumulative, axis=0)
     return (1 - misread) * chances + misread / len(chances)
+
+
+CAUSED = 0.2
+"""A complaint less likely than this is not what the fault brings about; estimate."""
+
+UNTOLD = 0.02
+"""Chance that a walk begins although no complaint of the book would be told; estimate."""
+
+
+def complained(predictions: Predictions) -> Array:
+    """Chance that a customer would complain at all, for every hypothesis.
+
+    A walk begins with a complaint; a fault that nobody notices is not what brought the customer.
+    """
+    quiet = np.ones(len(predictions.hypotheses))
+    observations, facts = predictions.catalogue.observations, predictions.hypotheses.facts
+    for complaint in predictions.catalogue.complaints.values():
+        if not all(holds(observations[name].applies, facts) for name in complaint.seen):
+            continue
+        told = np.ones_like(quiet)
+        for name, option in complaint.seen.items():
+            told = told * predictions.plain(name)[_position(predictions.catalogue, name, option)]
+        quiet = quiet * (1 - np.where(told < CAUSED, 0.0, told))
+    return np.maximum(1 - quiet, UNTOLD)
+
+
+def _position(catalogue: Catalogue, name: str, option: str) -> int:
+    return tuple(catalogue.observations[name].options).index(option)
+
+
+def given_complaint(predictions: Predictions) -> Predictions:
+    """The same predictions with each failure mode's weight on the circuits that get noticed."""
+    h = predictions.hypotheses
+    noticed = h.weight * complained(predictions)
+    before = np.bincount(h.mode, h.weight)
+    after = np.bincount(h.mode, noticed)
+    predictions.hypotheses = replace(h, weight=noticed * (before / after)[h.mode])
+    return predictions

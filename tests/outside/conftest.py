@@ -1,15 +1,21 @@
-"""General-purpose circuit simulators, each as a function from netlists to node voltages."""
+"""What the checks against circuit simulators start from: the simulators, and random rigs."""
 
 from __future__ import annotations
 
+import random
 import re
 import shutil
 import subprocess
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from diagnose.circuit.operate import Model
+from diagnose.circuit.parameters import CONTROL_WIRES, JOINTS, LEAKS, OPEN, WIRES
+from diagnose.circuit.rig import Rig, read_rig
+from diagnose.documents import parse
 
 Nodes = dict[str, float]
 
@@ -19,7 +25,8 @@ def _ngspice(folder: Path, netlists: Sequence[str]) -> list[Nodes]:
     orders = ["* all", ".control", "set numdgt=15"]
     for i, netlist in enumerate(netlists):
         (folder / f"{i}.cir").write_text(netlist)
-        orders += [f"source {i}.cir", f"echo netlist {i}", "op", "print all", "remcirc"]
+        orders += [f"source {i}.cir", f"echo netlist {i}", "op", "print all"]
+        orders += ["destroy all", "remcirc"]  # or it slows down with all it remembers
     (folder / "all.cir").write_text("\n".join([*orders, "quit", ".endc", ".end", ""]))
     run = subprocess.run(
         ["ngspice", "-b", "all.cir"], cwd=folder, capture_output=True, text=True, timeout=100
@@ -52,3 +59,78 @@ def simulator(
     if not shutil.which("ngspice"):
         pytest.skip("ngspice is not installed (on Debian: apt-get install ngspice)")
     return lambda netlists: _ngspice(tmp_path_factory.mktemp("ngspice"), netlists)
+
+
+RIGS = 200
+CONDITIONS = ("calling", "satisfied", "calling", "unplugged", "calling", "rest", "calling")
+SERIES = (*WIRES, *CONTROL_WIRES, *JOINTS, "battery.resistance", "motor.resistance", "coil")
+RANGES: Mapping[str, tuple[float, float]] = {
+    "battery.voltage": (-13.0, 15.0),
+    "coil.pull_in": (3.0, 12.0),
+    "coil.drop_out": (0.5, 8.0),
+    "motor.back_emf": (2.0, 24.0),
+    "motor.friction": (0.1, 40.0),
+    "motor.pressure_torque": (0.1, 40.0),
+    "pump.filling": (0.05, 1.0),
+    "pump.slip": (0.01, 1.0),
+    "pump.bypass": (0.2, 3.0),
+    "outlet.opening": (0.0, 4.0),
+    "outlet.leak": (0.0, 1.0),
+    "suction.limit": (0.05, 3.0),
+    "pressure_switch.cut_out": (0.2, 3.0),
+}
+FLAGS = (
+    "main_fuse.bridged",
+    "relay.welded",
+    "pressure_switch.welded",
+    "float_switch.welded",
+    "float_switch.inverted",
+    "motor.locked",
+    "coil.diode_reversed",
+)
+
+
+def _rig(draw: random.Random) -> Rig:
+    topology = draw.choice(["relay", "relay", "direct"])
+    remote = topology == "relay" and draw.random() < 0.4
+    text = f"""
+topology: {topology}
+control: {draw.choice(["pressure_switch", "float_switch", "manual"])}
+remote: {str(remote).lower()}
+control_tap: {draw.choice(["lug+", "fuse.out", "master.out"])}
+pump: {{current: {draw.uniform(2, 30):.2f} A}}
+wire: {{gauge: {draw.choice([14, 12, 10, 8, 6, 4])} AWG, length: {draw.uniform(1, 12):.2f} m}}
+main_fuse: {{rating: {draw.choice([5, 10, 20, 30])} A, distance: {draw.uniform(0.1, 0.5):.2f} m}}
+control_fuse: {{rating: {draw.choice([1, 2, 3, 5])} A}}
+relay: {{coil: {draw.uniform(20, 200):.1f} ohm}}
+battery:
+  kind: {draw.choice(["agm", "gel", "flooded"])}
+  capacity: {draw.uniform(7, 200):.0f} A*h
+"""
+    return read_rig(parse(text, "random rig"))
+
+
+def _change(draw: random.Random, sound: Mapping[str, float]) -> tuple[str, float]:
+    """One parameter changed: resistance in series, a leak, a value out of range, a flag."""
+    kind = draw.random()
+    if kind < 0.5:
+        name = draw.choice(SERIES)
+        return name, OPEN if draw.random() < 0.2 else sound[name] + 10 ** draw.uniform(-3, 3)
+    if kind < 0.7:
+        return draw.choice(LEAKS), 10 ** draw.uniform(-1.5, 6)
+    if kind < 0.9:
+        name = draw.choice(list(RANGES))
+        return name, draw.uniform(*RANGES[name])
+    return draw.choice(FLAGS), 1.0
+
+
+@pytest.fixture(scope="session")
+def random_cases() -> list[tuple[Rig, dict[str, float], str]]:
+    """Rigs with no, one or two parameters changed, each in one condition."""
+    draw, cases = random.Random(1904), []
+    for i in range(RIGS):
+        rig = _rig(draw)
+        sound = Model.of(rig).sound
+        changes = dict(_change(draw, sound) for _ in range(i % 3))
+        cases.append((rig, changes, CONDITIONS[i % len(CONDITIONS)]))
+    return cases

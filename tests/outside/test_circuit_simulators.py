@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import math
 import random
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import partial
 from pathlib import Path
-from typing import Any
 
 import pytest
 import yaml
@@ -23,12 +23,11 @@ import yaml
 from diagnose.circuit.meter import Bench, Reading
 from diagnose.circuit.motor import FILM_SHARE
 from diagnose.circuit.network import test_points as points_of
-from diagnose.circuit.operate import Fed, Model
-from diagnose.circuit.parameters import CONTROL_WIRES, JOINTS, LEAKS, OPEN, WIRES
-from diagnose.circuit.rig import Rig, read_rig
-from diagnose.documents import parse
+from diagnose.circuit.operate import Fed, Model, Operation
+from diagnose.circuit.parameters import OPEN
+from diagnose.circuit.rig import Rig
+from diagnose.figures import shipped_figures
 
-RIGS = 200
 RELATIVE, ABSOLUTE = 1e-6, 1e-7
 """Agreement, and its floor [V, A]: a floating node hangs on 1e10 ohm, and the simulators stop when
 reltol 1e-9 of 12 V and abstol 1e-13 A are met, which leaves some nanovolts undecided."""
@@ -43,20 +42,14 @@ Simulator = Callable[[Sequence[str]], list[Nodes]]
 
 def drawn(rig: Rig) -> Iterator[tuple[str, str, str]]:
     """Every part of the rig but the motor as (node, part, node)."""
-    lines, relay = list(DRAWING["always"]), DRAWING["relay"]
-    if rig.topology == "direct":
-        lines.append(f"{DRAWING['to_switch']} {DRAWING['direct'][rig.control]}")
-    else:
-        remote = f"{relay['remote']} " if rig.remote else ""
-        called_by = relay["called_by"][rig.control]
-        lines += [f"{DRAWING['to_switch']} {relay['to_motor']}", *relay["around"]]
-        lines.append(f"{rig.control_tap} {relay['control_feed']} {remote}{called_by}")
-    for line in lines:
-        words = line.split()
+    names = {
+        "tap": rig.control_tap,
+        "remote": DRAWING["remote"] if rig.remote else "",
+        "called_by": DRAWING["called_by"][rig.topology][rig.control],
+    }
+    for line in [*DRAWING["always"], *DRAWING[rig.topology]]:
+        words = line.format(**names).split()
         yield from zip(words[0:-1:2], words[1::2], words[2::2], strict=True)
-
-
-# --- one rig in one state of its contacts, as a netlist -------------------------------------------
 
 
 @dataclass(frozen=True)
@@ -98,8 +91,8 @@ def spice_name(node: str) -> str:
 
 
 def part_lines(state: State) -> Iterator[str]:
-    """A low resistance is a source that its own current controls, which makes the current an
-    unknown: as 1e4 S beside the 1e-10 S of open contacts it would drown a floating node's digits."""
+    """Low resistances as sources controlled by their own current, which thus becomes an unknown:
+    as 1e4 S beside the 1e-10 S of open contacts they would drown a floating node's digits."""
     for i, (a, part, b) in enumerate(drawn(state.rig)):
         a, b, ohms = spice_name(a), spice_name(b), state.ohms(part)
         if ohms > 1e5:
@@ -108,59 +101,22 @@ def part_lines(state: State) -> Iterator[str]:
             yield f"V{i} {a} k{i} 0\nH{i} k{i} {b} V{i} {ohms!r}"
 
 
-WINDING = """Vm motor_p m1 0
-Hm m1 m2 Vm {ohms}
-Hshow motor_amps 0 Vm 1
-Rshow motor_amps 0 1
-"""
-STANDING = "Bbrush m2 motor_n V = max(-{brush}, min({brush}, {film} * i(Vm)))"
-TURNING = """Bemf m2 motor_n V = {sign} * ({brush} + {emf} * v(speed))
-Btorque 0 speed I = {sign} * i(Vm) - {friction} - {torque} * v(pressure)
-Bwater 0 stroke I = {filling} * min(max(v(speed), 0), {top}) - {opening} * v(stroke)
-Bpressure pressure 0 V = min(v(stroke) ** 2, {ceiling})"""
-
-
 def motor_lines(state: State) -> str:
-    """Standing: winding and brushes. Turning: torques on the shaft and flows at the pump balance.
-
-    v(motor_amps) is the current; v(speed), v(pressure) and its root v(stroke) are over rated.
-    """
-    if state.motor == "absent":
-        return "Vnone motor_amps 0 0"
-    value = state.values
-    rated = value["motor.friction"] + value["motor.pressure_torque"]
-    outlet = value["outlet.opening"] if state.outlet else 0.0
-    lines = WINDING + (TURNING if state.motor == "turning" else STANDING)
-    return lines.format(
-        sign=math.copysign(1, value["battery.voltage"]),
-        brush=value["motor.brush_drop"],
-        film=value["motor.brush_drop"] / (FILM_SHARE * rated),
-        ohms=value["motor.resistance"],
-        emf=value["motor.back_emf"],
-        friction=value["motor.friction"],
-        torque=value["motor.pressure_torque"],
-        filling=value["pump.filling"],
-        top=value["suction.limit"],
-        opening=outlet + value["outlet.leak"] + value["pump.slip"],
-        ceiling=value["pump.bypass"],
-    )
+    reversed_sign = math.copysign(1, state.values["battery.voltage"])
+    given = {**state.values, "sign": reversed_sign, "film": FILM_SHARE}
+    if not state.outlet:
+        given["outlet.opening"] = 0.0
+    lines: str = DRAWING["motor"][state.motor]
+    return re.sub(r"<([\w.]+)>", lambda name: repr(given[name[1]]), lines)
 
 
-def netlist(state: State, meter: str = "") -> str:
-    lines = [
-        "* rig",
-        f"Vbattery source 0 {state.values['battery.voltage']!r}",
-        *part_lines(state),
-        motor_lines(state),
-        meter,
-        ".options reltol=1e-9 vntol=1e-12 abstol=1e-13 gmin=1e-20 itl1=1000",
-        ".op",
-        ".end",
-    ]
-    return "\n".join(line for line in lines if line) + "\n"
+OPTIONS = ".options reltol=1e-9 vntol=1e-12 abstol=1e-13 gmin=1e-20 itl1=1000"
 
 
-# --- what the rig does, from the simulator's answers ----------------------------------------------
+def netlist(state: State, meter: str = "* no meter") -> str:
+    battery = f"Vbattery source 0 {state.values['battery.voltage']!r}"
+    parts = "\n".join(part_lines(state))
+    return f"* rig\n{battery}\n{parts}\n{motor_lines(state)}\n{meter}\n{OPTIONS}\n.op\n.end\n"
 
 
 @dataclass(frozen=True)
@@ -171,10 +127,6 @@ class Solved:
     start: Nodes
     settled: Nodes
 
-    @property
-    def turning(self) -> bool:
-        return self.state.motor == "turning"
-
     def coil_volts(self, nodes: Nodes) -> float:
         return abs(nodes["relay_86"] - nodes["relay_85"])
 
@@ -183,7 +135,7 @@ def breaks_away(state: State, start: Nodes) -> bool:
     """Whether the motor gets going against its sticking friction."""
     if state.motor == "absent" or state.values["motor.locked"]:
         return False
-    breakaway = Model.of(state.rig).figures.get("motor-breakaway")
+    breakaway = shipped_figures().get("motor-breakaway")
     return abs(start["motor_amps"]) >= breakaway * state.values["motor.friction"]
 
 
@@ -218,8 +170,8 @@ class Behaviour:
     @property
     def keeps_running(self) -> bool:
         """With the outlet shut: it turns and never reaches the cut-out pressure."""
-        cut_out = self.found.state.values["pressure_switch.cut_out"]
-        return self.found.turning and self.found.settled["pressure"] < cut_out
+        pressure = self.found.settled.get("pressure", math.inf)  # known only of a turning motor
+        return pressure < self.found.state.values["pressure_switch.cut_out"]
 
 
 def behave(idle: Solved, live: Solved) -> Behaviour:
@@ -230,6 +182,119 @@ def behave(idle: Solved, live: Solved) -> Behaviour:
     volts = idle.coil_volts(idle.settled)
     pulled = volts >= value["coil.pull_in"] and volts / value["coil"] > 1e-3  # A; a whole coil
     weakest = min(live.coil_volts(live.start), live.coil_volts(live.settled))
-    if pulled and weakest < value["coil.drop_out"]:
-        return Behaviour(idle, replace(live, settled=live.start), chatter=True)
-    return Behaviour(idle, live, pulled)
+    return Behaviour(idle, live, pulled, chatter=pulled and weakest < value["coil.drop_out"])
+
+
+def states_of(rig: Rig, changes: Values, condition: str) -> list[State]:
+    """Contact open and closed; where the outlet is shut, also with the pressure switch closed."""
+    values, wanted = {**Model.of(rig).sound, **changes}, condition in ("calling", "unplugged")
+    by_hand = rig.control == "manual" and rig.topology == "direct"
+    if condition == "unplugged":
+        values["leak_case"] = OPEN  # it went with the motor
+    master = condition != "rest" and (wanted or not by_hand)
+    motor = "absent" if condition == "unplugged" else "standing"
+    released = State(rig, values, master, wanted, outlet=wanted, motor=motor)
+    both = [released, replace(released, relay=True)]
+    if condition == "satisfied" and rig.control == "pressure_switch":
+        both += [replace(state, called=True) for state in both]
+    return both
+
+
+Case = tuple[Rig, dict[str, float], str]
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One case, answered by us and by the simulator."""
+
+    case: Case
+    bench: Bench
+    theirs: Behaviour
+
+    @property
+    def ours(self) -> Operation:
+        return self.bench.operation(self.case[2])
+
+    def contacts(self) -> Iterator[tuple[Fed, float, Nodes]]:
+        """Each state of the contacts that occurs: our network, our motor current, their nodes."""
+        yield self.ours.idle, float(self.ours.idle_current[0]), self.theirs.idle.settled
+        if self.theirs.pulled:  # a chattering relay lets its motor go no further than the start
+            live, chatter = self.theirs.live, self.theirs.chatter
+            nodes = live.start if chatter else live.settled
+            yield self.ours.live, float(self.ours.motor_current[0]), nodes
+
+
+def behaviours(cases: Sequence[Case], simulator: Simulator) -> Iterator[Behaviour]:
+    states = [states_of(*case) for case in cases]
+    solved = iter(solve_all([state for some in states for state in some], simulator))
+    for some in states:
+        released, *pressed = [behave(next(solved), next(solved)) for _ in some[::2]]
+        yield pressed[0] if pressed and pressed[0].keeps_running else released
+
+
+def on_the_bench(rig: Rig, changes: Values) -> Bench:
+    model = Model.of(rig)
+    return Bench(model, model.sound_batch().with_values(changes))
+
+
+@pytest.fixture(scope="module")
+def pairs(simulator: Simulator, random_cases: list[Case]) -> list[Pair]:
+    found = behaviours(random_cases, simulator)
+    both = zip(random_cases, found, strict=True)
+    return [Pair(case, on_the_bench(*case[:2]), theirs) for case, theirs in both]
+
+
+near = partial(pytest.approx, rel=RELATIVE, abs=ABSOLUTE)
+
+
+def test_node_voltages_agree(pairs: list[Pair]) -> None:
+    for pair in pairs:
+        for fed, current, nodes in pair.contacts():
+            points = points_of(pair.case[0])[:-1]
+            expected = {point: nodes[spice_name(point)] for point in points}
+            found = {point: float(fed.volts(point, current)[0]) for point in points}
+            assert found == near(expected), pair.case
+
+
+def test_motor_currents_agree(pairs: list[Pair]) -> None:
+    for pair in pairs:
+        for _, current, nodes in pair.contacts():
+            assert current == near(nodes["motor_amps"]), pair.case
+        if pair.theirs.pulled:
+            start = abs(pair.theirs.live.start["motor_amps"])
+            assert pair.ours.start_current[0] == near(start), pair.case
+
+
+def test_speed_and_pressure_agree(pairs: list[Pair]) -> None:
+    turning = [pair for pair in pairs if pair.theirs.found.state.motor == "turning"]
+    for pair in turning:
+        motor, nodes = pair.ours.motor, pair.theirs.found.settled
+        assert pair.ours.turning[0], pair.case
+        assert motor.speed[0] == near(nodes["speed"]), pair.case
+        assert motor.pressure[0] == near(nodes["pressure"]), pair.case
+    assert len(turning) > len(pairs) / 4
+
+
+def test_the_relay_does_what_its_coil_volts_say(pairs: list[Pair]) -> None:
+    found = [(bool(pair.ours.pulled[0]), bool(pair.ours.chatter[0])) for pair in pairs]
+    expected = [(pair.theirs.pulled, pair.theirs.chatter) for pair in pairs]
+
+    assert found == expected
+    assert {(True, False), (True, True), (False, False)} <= set(expected)
+
+
+def test_a_voltmeter_loads_the_circuit_as_ten_megohm_do(
+    pairs: list[Pair], simulator: Simulator
+) -> None:
+    """To 10 uV: the meter sees the motor as its bare winding, without the film of the brushes."""
+    draw, readings, netlists = random.Random(42), [], []
+    steady = [pair for pair in pairs if not pair.theirs.chatter]  # else a meter shows an average
+    for pair in steady:
+        red, black = draw.sample(points_of(pair.case[0])[:-1], 2)
+        readings.append(Reading("voltage", (red, black), pair.case[2]))
+        meter = f"Rmeter {spice_name(red)} {spice_name(black)} 1e7"
+        netlists.append(netlist(pair.theirs.found.state, meter))
+    for pair, reading, nodes in zip(steady, readings, simulator(netlists), strict=True):
+        high, low = (nodes[spice_name(point)] for point in reading.points)
+        mean, _ = pair.bench.predict(reading)
+        assert mean[0] == pytest.approx(high - low, rel=RELATIVE, abs=1e-5), pair.case

@@ -78,7 +78,7 @@ class Block:
 
 @dataclass(frozen=True)
 class RaisedCaution:
-    """A caution that holds now, by its id; stop: switch off, and no power until it is dealt with."""
+    """A caution that holds now, by its id; stop: switch off, no power until it is dealt with."""
 
     caution: str
     because: str

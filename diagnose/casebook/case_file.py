@@ -1,0 +1,187 @@
+"""Case files: a Case as YAML that a person can read and mend, and back again, strictly.
+
+Every text of a case is made harmless on its way out and on its way in, so that what comes from
+somebody else's file can be shown on a terminal.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from typing import Any
+
+import yaml
+
+from diagnose.casebook.record import (
+    SCHEMA,
+    Case,
+    ComeBack,
+    PassedOver,
+    ReadAt,
+    SeenAt,
+    Verification,
+    line,
+    paragraphs,
+)
+from diagnose.casebook.rig_text import exactly, rig_values
+from diagnose.circuit.meter import LARGEST_OHMS, Reading
+from diagnose.circuit.rig import Rig
+from diagnose.errors import BadDocument, Place, quoted
+
+HEADER = "# One repair; times are UTC. What is wrong may be mended here by hand.\n"
+
+
+class Flow(dict[str, Any]):
+    """A mapping that is written on one line."""
+
+
+class _Dumper(getattr(yaml, "CSafeDumper", yaml.SafeDumper)):  # type: ignore[misc]
+    """Writes so that documents.py reads the same values back."""
+
+
+# What needs no quotes: words, quantities and times. The parser's own reserved words come second.
+_PLAIN = re.compile(r"[A-Za-z].*|-?[0-9.]+(e[-+]?[0-9]+)? [A-Za-z].*|[0-9-]{10} [0-9:]{8} UTC|[0-9-]{11}[a-z].*")
+_RESERVED = frozenset(("on", "off", "yes", "no", "true", "false", "null"))
+
+
+def _write_text(dumper: yaml.SafeDumper, text: str) -> yaml.ScalarNode:
+    plain = _PLAIN.fullmatch(text) and text.lower() not in _RESERVED
+    style = "|" if "\n" in text else None if plain else "'"
+    return dumper.represent_scalar("tag:yaml.org,2002:str", text, style)
+
+
+def _write_number(dumper: yaml.SafeDumper, value: float) -> yaml.ScalarNode:
+    text = exactly(value, "")
+    if "e" in text and "." not in text:
+        text = text.replace("e", ".0e")
+    kind = "float" if "." in text else "int"
+    return dumper.represent_scalar(f"tag:yaml.org,2002:{kind}", text)
+
+
+def _write_flow(dumper: yaml.SafeDumper, values: Flow) -> yaml.MappingNode:
+    return dumper.represent_mapping("tag:yaml.org,2002:map", values.items(), flow_style=True)
+
+
+_Dumper.add_representer(str, _write_text)
+_Dumper.add_representer(float, _write_number)
+_Dumper.add_representer(Flow, _write_flow)
+
+
+def to_yaml(case: Case) -> str:
+    """The text of the file of one case."""
+    return HEADER + _dump(_values(case))
+
+
+def rig_yaml(rig: Rig) -> str:
+    """The text of a rig file that says everything about a rig."""
+    return _dump(_tidied(rig_values(rig)))
+
+
+def _dump(values: dict[str, Any]) -> str:
+    text: str = yaml.dump(values, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100)
+    return text
+
+
+def _values(case: Case) -> dict[str, Any]:
+    """The case as plain values in the order of the file; what is empty is left out."""
+    values = {
+        "schema": SCHEMA,
+        "id": case.id,
+        "opened": written_time(case.opened),
+        "closed": case.closed and written_time(case.closed),
+        "status": case.status,
+        "confirmed_by": case.confirmed_by,
+        "came_back": [_came_back_values(item) for item in case.came_back],
+        "true_cause": case.true_cause,
+        "true_words": line(case.true_words),
+        "cause": case.cause,
+        "repair": case.repair,
+        "root_cause": line(case.root_cause),
+        "parts": [line(part) for part in case.parts],
+        "minutes": case.minutes,
+        "questions": case.questions,
+        "verification": case.verification and _verification_values(case.verification),
+        "notes": paragraphs(case.notes),
+        "complaint": [line(words) for words in case.complaint],
+        "seen": [_seen_values(item) for item in case.seen],
+        "read": [_read_values(item) for item in case.read],
+        "passed_over": [_passed_values(item) for item in case.passed_over],
+        "ranking": dict(case.ranking),
+        "rest": case.rest,
+        "knowledge": case.knowledge,
+        "rig": _tidied(rig_values(case.rig)),
+        "rig_assumed": list(case.rig.assumed),
+    }
+    return {key: value for key, value in values.items() if value not in (None, "", [])}
+
+
+def _tidied(values: dict[str, Any]) -> dict[str, Any]:
+    """The parts of a rig on a line each, its texts harmless."""
+    found: dict[str, Any] = {}
+    for key, value in values.items():
+        found[key] = Flow(_tidied(value)) if isinstance(value, dict) else value
+        if isinstance(value, str):
+            found[key] = line(value)
+    return found
+
+
+def _came_back_values(item: ComeBack) -> Flow:
+    before = {"closed": written_time(item.closed)} if item.closed else {}
+    return Flow(before | {"at": written_time(item.at)})
+
+
+def _when(item: SeenAt | ReadAt | PassedOver | Verification) -> dict[str, Any]:
+    return {"at": written_time(item.at)} if item.at else {}
+
+
+def _moved(item: SeenAt | ReadAt) -> dict[str, Any]:
+    return {} if item.moved is None else {"moved": item.moved}
+
+
+def _seen_values(item: SeenAt) -> Flow:
+    what = {"observation": item.observation, "option": item.option, "minutes": item.minutes}
+    return Flow(what | _moved(item) | _when(item))
+
+
+def _band(item: ReadAt | Verification) -> dict[str, Any]:
+    return {
+        "reading": str(item.reading),
+        "value": _value_text(item.value, item.reading),
+        "low": exactly(item.low, item.reading.unit),
+        "high": exactly(item.high, item.reading.unit),
+    }
+
+
+def _value_text(value: float, reading: Reading) -> str:
+    over = reading.quantity == "resistance" and value >= LARGEST_OHMS
+    return "OL" if over else exactly(value, reading.unit)
+
+
+def _read_values(item: ReadAt) -> dict[str, Any]:
+    spent = {"verdict": item.verdict, "minutes": item.minutes}
+    return Flow(_band(item) | spent | _moved(item) | _when(item))
+
+
+def _passed_values(item: PassedOver) -> Flow:
+    return Flow({"test": item.test, "how": item.how, "minutes": item.minutes} | _when(item))
+
+
+def _verification_values(proof: Verification) -> dict[str, Any]:
+    return _band(proof) | {"within": proof.within} | _when(proof)
+
+
+def written_time(at: datetime) -> str:
+    """A time as case files have it: "2026-03-02 09:05:00 UTC"."""
+    return f"{at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
+
+
+def time_of(text: str, place: Place | None = None) -> datetime:
+    """A written time, or one in the form of ISO 8601 with its zone. Raises BadDocument."""
+    try:
+        at = datetime.fromisoformat(text.strip().replace(" UTC", "+00:00"))
+        if at.tzinfo is not None:
+            return at.astimezone(UTC).replace(microsecond=0)
+    except (ValueError, OverflowError):
+        pass
+    wanted = "is not a time; write it as '2026-03-02 09:05:00 UTC'"
+    raise BadDocument(f"{quoted(text)} {wanted}", place)

@@ -1,0 +1,80 @@
+"""Files that are whole or not there: written beside, forced to the disk, then put in place."""
+
+from __future__ import annotations
+
+import errno
+import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from diagnose.errors import DiagnoseError, Place
+
+TEMPORARY = ".tmp"
+_FULL = {errno.ENOSPC, errno.EFBIG} | {getattr(errno, "EDQUOT", errno.ENOSPC)}
+
+
+@contextmanager
+def plain_trouble(path: Path) -> Iterator[None]:
+    """Turns what the system says about a file into one sentence that names it."""
+    try:
+        yield
+    except OSError as error:
+        raise trouble(error, path) from None
+
+
+def trouble(error: OSError, path: Path) -> DiagnoseError:
+    """The sentence for a file that could not be written or read."""
+    if error.errno in _FULL:
+        sentence = "the disk is full; what was saved is unharmed; free some space, then go on"
+    else:
+        reason = error.strerror or "the system refused it"
+        sentence = f"the file cannot be used ({reason}); choose another folder, or put this right"
+    return DiagnoseError(sentence, Place(str(path)))
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Put `text` into the file so that at every moment the old or the new text is there, whole.
+
+    Raises DiagnoseError with one sentence when the disk is full or the folder refuses; the file
+    is then as it was.
+    """
+    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}{TEMPORARY}")
+    with plain_trouble(path):
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            _write_new(beside, text.encode("utf-8"))
+            os.replace(beside, path)
+        except BaseException:
+            with suppress(OSError):
+                beside.unlink()
+            raise
+        sync_folder(path.parent)
+
+
+def _write_new(path: Path, body: bytes) -> None:
+    with path.open("xb") as file:
+        file.write(body)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def sync_folder(folder: Path) -> None:
+    """Force the folder's list of names to the disk, where the system has such a thing."""
+    try:
+        number = os.open(folder, os.O_RDONLY)
+    except OSError:  # a folder cannot be opened on Windows, which needs no such call
+        return
+    try:
+        with suppress(OSError):
+            os.fsync(number)
+    finally:
+        os.close(number)
+
+
+def remove_leftovers(folder: Path) -> None:
+    """Take away what a killed process left half written. Only for who holds the lock."""
+    for path in folder.glob(f".*{TEMPORARY}"):
+        with suppress(OSError):
+            path.unlink()

@@ -1,0 +1,225 @@
+"""The journal under a walk: each step is on the disk before the next question is shown.
+
+    journal = Journal.start(casebook, walk, complaint)
+    journal.answer(question, "chatters")        # as walk.answer, and on the disk
+    journal.finish(casebook, result)            # the case is saved, the journal goes
+
+A journal is one file of JSON lines: first the rig and what was told, then a line a step. Copied to
+another machine it can be resumed there. One walk is open in one terminal at a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from diagnose.casebook.case_file import time_of
+from diagnose.casebook.closing import case_of, knowledge_version, new_id
+from diagnose.casebook.disk import plain_trouble, sync_folder, write_whole
+from diagnose.casebook.journal_form import (
+    Entry,
+    Opening,
+    finding_of,
+    finding_values,
+    opening_values,
+    read_journal,
+    step_of,
+    step_values,
+)
+from diagnose.casebook.lines import Lines, line_of
+from diagnose.casebook.locks import Lock
+from diagnose.casebook.record import Case, Clock, Verification, line, now
+from diagnose.casebook.store import Casebook
+from diagnose.circuit.rig import Rig
+from diagnose.errors import DiagnoseError, Place
+from diagnose.outcome import Result
+from diagnose.walkthrough import Bench, Question, Step, Walk
+
+FOLDER = "walks"
+
+
+@dataclass(frozen=True)
+class Unfinished:
+    """A walk that can be resumed; answered: steps on the disk; last: time of the last one."""
+
+    path: Path
+    id: str
+    rig: str
+    opened: datetime
+    answered: int
+    last: datetime
+
+
+class Journal:
+    """A walk and its file. Use these methods in place of the walk's own.
+
+    Each raises what the walk raises; and DiagnoseError when the disk refuses: the walk is then as
+    it was before, and so is the file.
+    """
+
+    def __init__(self, walk: Walk, opening: Opening, lines: Lines, lock: Lock, clock: Clock):
+        self.walk, self.opening, self.path = walk, opening, lines.path
+        self._lines, self._lock, self._clock = lines, lock, clock
+        self._times = dict.fromkeys((item.id for item in walk.told), opening.opened)
+
+    @property
+    def id(self) -> str:
+        """Of the walk, and of the case that it becomes."""
+        return self.opening.id
+
+    @classmethod
+    def start(
+        cls, casebook: Casebook, walk: Walk, complaint: Iterable[str] = (), clock: Clock = now
+    ) -> Journal:
+        """A journal for a walk that is about to begin, what it has been told included."""
+        opened, rig = clock(), walk.bench.rig
+        opening = Opening(
+            id=new_id(rig, opened),
+            opened=opened,
+            rig=rig,
+            complaint=tuple(line(words) for words in complaint),
+            told=tuple(finding_values(item) for item in walk.told),
+            knowledge=knowledge_version(),
+        )
+        path = casebook.folder / FOLDER / f"{opening.id}.jsonl"
+        write_whole(path, line_of(opening_values(opening)).decode())
+        return cls(walk, opening, Lines(path), _held(path), clock)
+
+    @classmethod
+    def resume(
+        cls,
+        path: Path,
+        bench_of: Callable[[Rig], Bench],
+        casebook: Casebook | None = None,
+        clock: Clock = now,
+    ) -> Journal:
+        """The walk in a journal as far as it went, and the journal to go on with.
+
+        bench_of: makes the bench for the rig; casebook: where it may have become a case already
+        Raises DiagnoseError: damaged, open elsewhere, finished, or unknown to today's book.
+        """
+        if not path.is_file():
+            raise DiagnoseError("there is no such walk to resume", Place(str(path)))
+        lock = _held(path)
+        try:
+            opening, entries = read_journal(path)
+            if casebook and casebook.path_of(opening.id).exists():
+                raise DiagnoseError(f"this walk became the case {opening.id}", Place(str(path)))
+            walk = Walk(bench_of(opening.rig))
+            walk.tell(finding_of(walk.bench, item, Place(str(path), 1)) for item in opening.told)
+            journal = cls(walk, opening, Lines(path), lock, clock)
+            for number, entry in entries:
+                journal._replay(entry, Place(str(path), number))
+        except BaseException:
+            lock.release()
+            raise
+        return journal
+
+    def answer(self, question: Question, text: str) -> Step:
+        """As Walk.answer."""
+        return self._keep(self.walk.answer(question, text))
+
+    def pass_over(self, question: Question, how: str) -> Step:
+        """As Walk.pass_over."""
+        return self._keep(self.walk.pass_over(question, how))
+
+    def back(self) -> Step | None:
+        """As Walk.back."""
+        if not self.walk.steps:
+            return None
+        self._lines.append({"back": True})
+        return self.walk.back()
+
+    def case(
+        self, result: Result, notes: str = "", verification: Verification | None = None
+    ) -> Case:
+        """The case that the walk comes to with this result."""
+        return case_of(
+            self.walk,
+            result,
+            self.opening.complaint,
+            notes,
+            verification,
+            clock=self._clock,
+            opened=self.opening.opened,
+            times=self._times,
+            name=self.id,
+        )
+
+    def finish(
+        self,
+        casebook: Casebook,
+        result: Result,
+        notes: str = "",
+        verification: Verification | None = None,
+    ) -> Path:
+        """Save the case, then remove the journal; the file of the case."""
+        path = casebook.save(self.case(result, notes, verification))
+        self.discard()
+        return path
+
+    def discard(self) -> None:
+        """Remove the journal and all that is in it."""
+        self.close()
+        with plain_trouble(self.path):
+            self.path.unlink(missing_ok=True)
+            sync_folder(self.path.parent)
+
+    def close(self) -> None:
+        """Leave the walk as it is, to be resumed later."""
+        self._lines.close()
+        self._lock.release()
+
+    def _keep(self, step: Step) -> Step:
+        """The step, once it is on the disk; taken back when it cannot be."""
+        at = self._clock()
+        try:
+            self._lines.append(step_values(step, at))
+        except BaseException:
+            self.walk.back()
+            raise
+        self._times[step.test] = at
+        return step
+
+    def _replay(self, entry: Entry, place: Place) -> None:
+        """Do once more what a line says."""
+        if entry.get("back") is True:
+            self.walk.back()
+            return
+        step, at = step_of(self.walk.bench, entry, place)
+        self.walk.steps.append(step)
+        self._times[step.test] = at
+
+
+def unfinished(casebook: Casebook) -> tuple[tuple[Unfinished, ...], tuple[DiagnoseError, ...]]:
+    """The walks that can be resumed, newest last, and what is wrong with the others.
+
+    A journal whose case was saved before its process was killed has done its work and is removed.
+    """
+    good, problems = [], []
+    for path in sorted((casebook.folder / FOLDER).glob("*.jsonl")):
+        try:
+            opening, entries = read_journal(path)
+            if casebook.path_of(opening.id).exists():
+                path.unlink(missing_ok=True)
+                continue
+            good.append(_summary(path, opening, [entry for _, entry in entries]))
+        except DiagnoseError as problem:
+            problems.append(problem)
+    return tuple(good), tuple(problems)
+
+
+def _summary(path: Path, opening: Opening, entries: list[dict[str, Any]]) -> Unfinished:
+    count = 0
+    for entry in entries:
+        count = max(0, count - 1) if entry.get("back") else count + 1
+    times = [str(entry["at"]) for entry in entries if "at" in entry]
+    last = time_of(times[-1], Place(str(path))) if times else opening.opened
+    return Unfinished(path, opening.id, line(opening.rig.name), opening.opened, count, last)
+
+
+def _held(path: Path) -> Lock:
+    return Lock(path, "this walk is open in another terminal", patience=0).acquire()

@@ -1,0 +1,185 @@
+"""One repair as a frozen record: what was found, what it came to, and what it was in the end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from diagnose.circuit.meter import Reading
+from diagnose.circuit.rig import Rig
+from diagnose.errors import harmless
+from diagnose.reasoning.hypotheses import OTHER
+
+SCHEMA = 1
+"""Of the case files that this program writes."""
+
+STATUSES = ("open", "closed", "reopened")
+CONFIRMATIONS = ("none", "verification", "part-swapped")
+
+LONGEST_LINE, LONGEST_NOTES = 500, 20_000
+
+Clock = Callable[[], datetime]
+
+
+def now() -> datetime:
+    """This second, in UTC."""
+    return datetime.now(UTC).replace(microsecond=0)
+
+
+@dataclass(frozen=True)
+class SeenAt:
+    """One answer to an observation.
+
+    at: when, or None when nobody noted it; minutes: what it took; moved: bits by which the answer
+    moved the ranking, or None when it was not worked out.
+    """
+
+    observation: str
+    option: str
+    at: datetime | None = None
+    minutes: float = 0.0
+    moved: float | None = None
+
+    @property
+    def test(self) -> str:
+        return self.observation
+
+    @property
+    def answer(self) -> str:
+        return self.option
+
+
+@dataclass(frozen=True)
+class ReadAt:
+    """One reading taken; value, low and high in the reading's unit.
+
+    low, high: the band in which sound rigs of this description read; verdict: how the value stands
+    to it (reasoning.expectations.VERDICTS); at, minutes, moved as in SeenAt.
+    """
+
+    reading: Reading
+    value: float
+    low: float
+    high: float
+    verdict: str
+    at: datetime | None = None
+    minutes: float = 0.0
+    moved: float | None = None
+
+    @property
+    def test(self) -> str:
+        return str(self.reading)
+
+    @property
+    def answer(self) -> str:
+        return self.verdict
+
+
+Found = SeenAt | ReadAt
+
+
+@dataclass(frozen=True)
+class PassedOver:
+    """A question that was skipped, or that nobody could answer; how: "skipped" or "unknown"."""
+
+    test: str
+    how: str
+    at: datetime | None = None
+    minutes: float = 0.0
+
+
+@dataclass(frozen=True)
+class Verification:
+    """The reading after the repair, and the band that proves it; all in the reading's unit."""
+
+    reading: Reading
+    value: float
+    low: float
+    high: float
+    at: datetime | None = None
+
+    @property
+    def within(self) -> bool:
+        """Whether the repair held when it was measured."""
+        return self.low <= self.value <= self.high
+
+
+@dataclass(frozen=True)
+class ComeBack:
+    """The repair had not held; at: when that was known; closed: when it was thought done."""
+
+    at: datetime
+    closed: datetime | None = None
+
+    @property
+    def days(self) -> int | None:
+        """Whole days that the repair lasted, where that is known."""
+        return (self.at - self.closed).days if self.closed else None
+
+
+@dataclass(frozen=True)
+class Case:
+    """One repair, from the complaint to what it was in the end.
+
+    opened, closed: times in UTC; closed is None unless the status is "closed"
+    rig: as it was described, the keys that took a default in rig.assumed
+    complaint: what the customer said, each a complaint of the book or words of their own
+    ranking: the likeliest failure modes at the end, with probabilities; rest: of all others
+    cause, repair, root_cause: what the walk ended on; root_cause may be empty
+    true_cause: what it was in the end: a failure mode, "not-in-the-book", or empty while unknown;
+    true_words: the same in free words
+    came_back: every time that it turned out not to have held
+    minutes, questions: spent on the walk; knowledge: version of the book that ranked it
+    """
+
+    id: str
+    opened: datetime
+    rig: Rig
+    ranking: tuple[tuple[str, float], ...]
+    rest: float
+    cause: str
+    repair: str
+    minutes: float
+    questions: int
+    knowledge: str
+    closed: datetime | None = None
+    complaint: tuple[str, ...] = ()
+    seen: tuple[SeenAt, ...] = ()
+    read: tuple[ReadAt, ...] = ()
+    passed_over: tuple[PassedOver, ...] = ()
+    root_cause: str = ""
+    status: str = "open"
+    confirmed_by: str = "none"
+    true_cause: str = ""
+    true_words: str = ""
+    verification: Verification | None = None
+    came_back: tuple[ComeBack, ...] = ()
+    parts: tuple[str, ...] = ()
+    notes: str = ""
+
+    @property
+    def found(self) -> tuple[Found, ...]:
+        """Everything seen and read."""
+        return (*self.seen, *self.read)
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether the true cause is sure enough to learn from."""
+        return self.status == "closed" and self.confirmed_by != "none" and bool(self.true_cause)
+
+    @property
+    def in_the_book(self) -> bool:
+        """Whether the true cause is known and a failure mode of the book."""
+        return self.true_cause not in ("", OTHER)
+
+
+def line(text: str, longest: int = LONGEST_LINE) -> str:
+    """`text` on one line, without spaces at its ends, control characters made visible."""
+    return harmless(" ".join(text.split()), longest)
+
+
+def paragraphs(text: str) -> str:
+    """`text` with its line ends kept and everything else as in `line`, cut to LONGEST_NOTES."""
+    lines = [line(part, LONGEST_NOTES) for part in text.strip().splitlines()]
+    return "\n".join(lines).strip()[:LONGEST_NOTES].rstrip()

@@ -1,0 +1,50 @@
+"""What several kinds of entries have in common: conditions on the rig, words, a reading."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.catalogue.records import When
+from diagnose.circuit.meter import Reading
+from diagnose.circuit.reading_words import reading_of
+from diagnose.documents import Section
+from diagnose.errors import DiagnoseError
+
+STAND_IN = Reading("voltage", ("battery+", "battery-"), "rest")
+"""Taken in place of a reading that cannot be read, so that the rest of the file is still looked at."""
+
+
+def when(section: Section, key: str) -> When:
+    """Rig facts that must hold: a value or a list of values for each; none when the key is missing."""
+    part = section.section(key, default=None)
+    return {} if part is None else {name: _values(part.raw(name)) for name in part.keys()}
+
+
+def _values(raw: object) -> tuple[str, ...]:
+    return tuple(_word(one) for one in (raw if isinstance(raw, list) else [raw]))
+
+
+def _word(value: object) -> str:
+    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+
+
+def words(part: Section) -> Mapping[str, str]:
+    """A mapping of names to texts."""
+    return {key: part.text(key) for key in part.keys()}
+
+
+def shows(section: Section) -> Mapping[str, Mapping[str, str]]:
+    """What is seen: observation to answer to word; nothing when the key is missing."""
+    part = section.section("shows", default=None)
+    return {} if part is None else {name: words(part.section(name)) for name in part.keys()}
+
+
+def reading(section: Section, key: str) -> Reading:
+    """The reading that stands under `key`; for one that cannot be read, with a problem noted, a
+    stand-in."""
+    text = section.text(key)
+    try:
+        return reading_of(text, section.place_of(key)) if text else STAND_IN
+    except DiagnoseError as error:
+        section.problem(error)
+        return STAND_IN

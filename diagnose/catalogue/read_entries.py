@@ -1,0 +1,117 @@
+"""Entries that stand many in a file: observations, readings, quantities, cautions, sources, words
+and complaints."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.catalogue.entry_parts import reading, when, words
+from diagnose.catalogue.records import (
+    Caution,
+    Complaint,
+    Observation,
+    Quantity,
+    ReadingEntry,
+    Source,
+)
+from diagnose.circuit.meter import QUANTITIES
+from diagnose.documents import Section
+from diagnose.figures import BASES
+
+SOURCE_KINDS = ("standard", "regulation", "handbook", "web", "common-practice", "estimate")
+
+
+def observation(section: Section) -> Observation:
+    """One observation from its list entry."""
+    options = words(section.section("options"))
+    return Observation(
+        id=section.text("id"),
+        ask=section.text("ask"),
+        how=section.text("how"),
+        why=section.text("why"),
+        options=options,
+        otherwise=_shares(section, "otherwise", options),
+        otherwise_basis=section.choice("otherwise_basis", BASES, default="estimate"),
+        wrong=section.number("wrong", minimum=0.0, maximum=0.5),
+        minutes=section.number("minutes", minimum=0.1),
+        opens=section.flag("opens", default=False),
+        state=section.text("state"),
+        unsafe_when=section.texts("unsafe_when", default=()),
+        cautions=section.texts("cautions", default=()),
+        applies=when(section, "applies"),
+        predicted=section.flag("predicted", default=False),
+        place=section.place,
+    )
+
+
+def _shares(section: Section, key: str, options: Mapping[str, str]) -> Mapping[str, float]:
+    part = section.section(key, default=None)
+    if part is None:
+        return {option: 1 / len(options) for option in options}
+    return {name: part.number(name, minimum=0.0, maximum=1.0) for name in part.keys()}
+
+
+def reading_entry(section: Section) -> ReadingEntry:
+    """One reading worth asking for, from its list entry."""
+    return ReadingEntry(
+        reading=reading(section, "read"),
+        how=section.text("how"),
+        why=section.text("why"),
+        minutes=section.number("minutes", minimum=0.1),
+        state=section.text("state"),
+        cautions=section.texts("cautions", default=()),
+        applies=when(section, "applies"),
+        place=section.place,
+    )
+
+
+def quantity(name: str, section: Section) -> Quantity:
+    """How one quantity is measured, and how well. The error of a temperature is a difference, so
+    its degrees have no offset."""
+    unit = section.choice("unit", tuple(QUANTITIES.values()))
+    meter = section.section("meter")
+    return Quantity(
+        name=name,
+        unit=unit,
+        about=section.text("about"),
+        how=section.text("how"),
+        relative=meter.number("relative", minimum=0.0),
+        absolute=meter.quantity("absolute", unit),
+        basis=meter.choice("basis", BASES),
+        source=meter.text("source"),
+        impossible_above=section.quantity("impossible_above", unit),
+        impossible_below=section.quantity("impossible_below", unit),
+        why=section.text("why"),
+        place=section.place,
+    )
+
+
+def caution(name: str, section: Section) -> Caution:
+    """One caution from under its id."""
+    return Caution(name, section.text("text"), section.texts("sources"), section.place)
+
+
+def source(name: str, section: Section) -> Source:
+    """One source from under its key."""
+    return Source(
+        name,
+        section.text("title"),
+        section.choice("kind", SOURCE_KINDS),
+        section.choice("basis", BASES),
+        section.text("note", default=""),
+        section.place,
+    )
+
+
+def complaint(section: Section) -> Complaint:
+    """One complaint from its list entry."""
+    return Complaint(
+        section.text("id"), section.text("say"), words(section.section("seen")), section.place
+    )
+
+
+def word(name: str, section: Section) -> float:
+    """The probability that a word of `shows` stands for."""
+    section.choice("basis", BASES)
+    section.text("why")
+    return section.number("probability", minimum=0.0, maximum=1.0)

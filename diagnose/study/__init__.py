@@ -1,0 +1,1 @@
+"""How good is the ranking? Invented faults on invented rigs, walked to their end and scored."""

@@ -1,0 +1,125 @@
+"""The commands: options in, one call, one view, exit status out."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated, cast
+
+import typer
+
+from diagnose.terminal import options
+from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, complain, plain_complaints
+
+app = typer.Typer(
+    name="diagnose",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+UsageMistake = cast(type[Exception], typer.BadParameter.__bases__[0])
+"""What typer raises when a command is called wrongly; some versions of it bring their own."""
+
+
+@app.callback(invoke_without_command=True)
+def diagnose(context: typer.Context) -> None:
+    """Finds the one true cause of a fault in a 12 V pump circuit, question by question.
+
+    RIG is a rig file or the name of a bundled rig. Start with: diagnose walk
+    """
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+@app.command()
+def walk(
+    rig: Annotated[
+        str | None,
+        typer.Argument(metavar="[RIG]", help="Rig file or bundled rig; without it you are asked."),
+    ] = None,
+    json_lines: Annotated[
+        bool, typer.Option("--json-lines", help="The same as one JSON object a line.")
+    ] = False,
+    seen: options.Seen = None,
+    read: options.Read = None,
+    answers: options.Answers = None,
+    casebook: options.CasebookFolder = None,
+) -> None:
+    """Question by question to a ranked cause, a fix and a saved case."""
+    with plain_complaints():
+        from diagnose.terminal import walking
+
+        given = walking.Given(rig, seen, read, answers, casebook)
+        status = walking.by_lines(given) if json_lines else walking.on_screen(given)
+        raise typer.Exit(status)
+
+
+@app.command()
+def rank(
+    rig: options.RigName,
+    seen: options.Seen = None,
+    read: options.Read = None,
+    answers: options.Answers = None,
+    as_json: options.Json = False,
+) -> None:
+    """Rank the likely faults at once, from what was seen and read."""
+    with plain_complaints():
+        from diagnose.terminal import walking
+
+        given = walking.Given(rig, seen, read, answers)
+        walking.ranked(given, as_json)
+
+
+@app.command()
+def expect(
+    rig: options.RigName,
+    fault: Annotated[
+        str, typer.Option("--fault", metavar="ID", help="Beside it, a rig with this fault.")
+    ] = "",
+    severity: Annotated[
+        str, typer.Option("--severity", metavar="HOW", help="mild, middling or severe.")
+    ] = "middling",
+    as_json: options.Json = False,
+) -> None:
+    """What every test point of a sound rig should read; --fault ID for a faulty one."""
+    with plain_complaints():
+        from diagnose.terminal import expect_screen
+
+        expect_screen.run(rig, fault, severity, as_json)
+
+
+@app.command()
+def lint() -> None:
+    """Check the knowledge base: every mistake with its file, line and key."""
+    with plain_complaints():
+        from diagnose.terminal import lint_screen
+
+        raise typer.Exit(lint_screen.run())
+
+
+def main() -> None:
+    """The command `diagnose`: never a traceback for what a person can type."""
+    try:
+        status = app(standalone_mode=False)
+    except UsageMistake as mistake:
+        status = MISTAKE
+        complain(_usage(mistake))
+    except (typer.Abort, KeyboardInterrupt):
+        status = BROKEN_OFF
+    except BrokenPipeError:
+        status = _nobody_reads()
+    sys.exit(status if isinstance(status, int) else 0)
+
+
+def _usage(mistake: Exception) -> str:
+    """One sentence, and where help is."""
+    said = getattr(mistake, "format_message", mistake.__str__)()
+    context = getattr(mistake, "ctx", None)
+    path = context.command_path if context else "diagnose"
+    return f"{' '.join(said.split()).rstrip('.')}. See: {path} --help"
+
+
+def _nobody_reads() -> int:
+    """The reader of a pipe went away; say nothing more, also at exit."""
+    sys.stdout = None  # type: ignore[assignment]
+    return 0

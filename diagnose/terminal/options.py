@@ -1,0 +1,107 @@
+"""What the commands take in common, and how it becomes a rig and findings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from diagnose.errors import DiagnoseError, Mistakes, Place
+
+if TYPE_CHECKING:
+    from diagnose.circuit.rig import Rig
+    from diagnose.reasoning.evidence import Evidence
+    from diagnose.walkthrough import Bench, Shop
+
+RigName = Annotated[
+    str, typer.Argument(metavar="RIG", help="A rig file, or the name of a bundled rig.")
+]
+Seen = Annotated[
+    list[str] | None,
+    typer.Option("--seen", metavar="WHAT=ANSWER", help="Seen or heard: relay-sound=chatters"),
+]
+Read = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--read",
+        metavar="READING",
+        help="Measured: 'voltage motor+ motor- calling = 11.2 V'",
+    ),
+]
+Answers = Annotated[
+    Path | None,
+    typer.Option("--answers", metavar="FILE", help="YAML with seen: (a mapping) and read: (a list)."),
+]
+Json = Annotated[bool, typer.Option("--json", help="One JSON object instead of text.")]
+CasebookFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--casebook",
+        metavar="FOLDER",
+        envvar="DIAGNOSE_CASEBOOK",
+        help="Where cases are kept.",
+    ),
+]
+
+
+def rig_called(name: str) -> Rig:
+    """The rig of a file or of a bundled name. Raises DiagnoseError."""
+    from diagnose.circuit.rig import open_rig
+
+    return open_rig(name)
+
+
+def findings(
+    rig: Rig, shop: Shop, seen: list[str] | None, read: list[str] | None, answers: Path | None
+) -> list[Evidence]:
+    """What was seen and read, from the file first and the options after it, so that an option
+    replaces the file's answer. Raises Mistakes with every problem of all of them."""
+    found: list[Evidence] = []
+    problems: list[DiagnoseError] = []
+    for take in _takers(rig, shop, seen or [], read or [], answers):
+        try:
+            found += take()
+        except DiagnoseError as problem:
+            problems.append(problem)
+    if problems:
+        raise Mistakes(problems)
+    return found
+
+
+def _takers(
+    rig: Rig, shop: Shop, seen: list[str], read: list[str], answers: Path | None
+) -> Iterator[Callable[[], list[Evidence]]]:
+    from diagnose.circuit.design import rig_facts
+    from diagnose.circuit.operate import Model
+    from diagnose.documents import load
+    from diagnose.reasoning.evidence import answers_of, measured_of, seen_of
+
+    book, facts = shop.catalogue, rig_facts(Model.of(rig))
+    if answers is not None:
+        yield lambda: answers_of(load(answers), book, rig, facts)
+    for text in seen:
+        yield lambda text=text: [seen_of(text, book, facts, Place("--seen"))]  # type: ignore[misc]
+    for text in read:
+        yield lambda text=text: [measured_of(text, book, rig, Place("--read"))]  # type: ignore[misc]
+
+
+def bench_for(rig: Rig, shop: Shop) -> Bench:
+    """Everything computed for a rig, its chooser included, with a sign of life meanwhile."""
+    from diagnose.terminal.plain import patience
+    from diagnose.walkthrough import Bench
+
+    with patience("Working out what every fault would do to this rig"):
+        bench = Bench.for_rig(rig, shop)
+        _ = bench.chooser
+    return bench
+
+
+def shop() -> Shop:
+    """The shipped knowledge, with a sign of life meanwhile."""
+    from diagnose.terminal.plain import patience
+    from diagnose.walkthrough import Shop
+
+    with patience("Opening the book"):
+        return Shop.shipped()

@@ -1,0 +1,177 @@
+"""What reaches the screen: harmless text, no wider than the terminal, in signs that it can show."""
+
+from __future__ import annotations
+
+import codecs
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TextIO
+
+from diagnose.errors import DiagnoseError, Mistakes, harmless
+
+if TYPE_CHECKING:
+    from rich.console import Console, RenderableType
+    from rich.text import Text
+
+MISTAKE, BROKEN_OFF = 2, 130
+"""Exit statuses: a mistake in what was given; left with Ctrl-C or at the end of the input."""
+
+WIDEST = 80
+"""Columns beyond which lines get no longer: a longer line is harder to read."""
+
+LONGEST = 4000
+"""Characters of one line of text that are shown at most."""
+
+_IN_ASCII = {
+    "°": "deg ",
+    "Ω": "ohm",
+    "µ": "u",
+    "²": "2",
+    "³": "3",
+    "±": "+/-",
+    "≤": "<=",
+    "≥": ">=",
+    "–": "-",
+    "—": "-",
+    "…": "...",
+    "·": "*",
+    "×": "x",
+    "’": "'",
+}
+
+
+def safe(text: str) -> str:
+    """`text` with everything escaped that is not a visible sign, a space or a new line."""
+    return "\n".join(harmless(line, LONGEST) for line in text.split("\n"))
+
+
+def _spell_out(error: UnicodeError) -> tuple[str, int]:
+    """For signs that the output's encoding does not have: the nearest in ASCII, else a "?"."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    missing = error.object[error.start : error.end]
+    return "".join(_IN_ASCII.get(sign, "?") for sign in missing), error.end
+
+
+def spelled_out(stream: TextIO) -> None:
+    """Let a stream spell out the signs that it cannot show, instead of failing at them."""
+    codecs.register_error("spell-out", _spell_out)
+    reconfigure = getattr(stream, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(errors="spell-out")
+
+
+@dataclass(frozen=True)
+class Screen:
+    """The one console. drawn: whether bars may be drawn with more than ASCII."""
+
+    console: Console
+    drawn: bool
+
+    @classmethod
+    def standard(cls) -> Screen:
+        """Standard output, as wide as the terminal but no wider than 80 columns."""
+        from rich.console import Console
+
+        spelled_out(sys.stdout)
+        console = Console(markup=False, emoji=False, highlight=False, soft_wrap=False)
+        console = _narrowed(console)
+        utf8 = console.encoding.startswith("utf")
+        plain = console.is_dumb_terminal or "NO_COLOR" in os.environ or not console.is_terminal
+        return cls(console, utf8 and not plain)
+
+    @property
+    def width(self) -> int:
+        return self.console.width
+
+    @property
+    def height(self) -> int:
+        """Lines that fit, or a very large number where nobody turns pages."""
+        return self.console.height if self.console.is_terminal else 10**6
+
+    def show(self, *parts: RenderableType) -> None:
+        """Renderables one below the other."""
+        for part in parts:
+            self.console.print(part)
+
+    def say(self, text: str, style: str = "", indent: int = 0) -> None:
+        """One paragraph of text."""
+        self.show(para(text, style, indent))
+
+    def gap(self) -> None:
+        self.console.print()
+
+    def lines_of(self, part: RenderableType) -> int:
+        """How many lines a renderable takes."""
+        return len(self.console.render_lines(part, pad=False))
+
+    def bar(self, share: float, cells: int = 20) -> str:
+        """A share from 0 to 1 as a bar that reads without colour."""
+        full, empty = ("█", "·") if self.drawn else ("#", ".")
+        filled = min(cells, max(round(share * cells), 1 if share >= 0.005 else 0))
+        return full * filled + empty * (cells - filled)
+
+
+def _narrowed(console: Console) -> Console:
+    """Never wider than the terminal or WIDEST; a terminal of one column still works."""
+    console.width = max(min(console.width, WIDEST), 12)
+    return console
+
+
+def mark(text: str, style: str = "") -> Text:
+    """Text as it is: no markup, no escapes."""
+    from rich.text import Text
+
+    return Text(safe(text), style)
+
+
+def para(text: str, style: str = "", indent: int = 0) -> RenderableType:
+    """A paragraph, moved in by `indent` columns."""
+    from rich.padding import Padding
+
+    body = mark(text, style)
+    return Padding(body, (0, 0, 0, indent), expand=False) if indent else body
+
+
+def complain(text: str) -> None:
+    """A sentence on standard error, its lines as they are."""
+    spelled_out(sys.stderr)
+    print(safe(text), file=sys.stderr)
+
+
+@contextmanager
+def plain_complaints() -> Iterator[None]:
+    """Turns what a user can put right into its sentences on stderr and exit status 2."""
+    import typer
+
+    try:
+        yield
+    except Mistakes as mistakes:
+        complain("\n".join(_sentence(problem) for problem in mistakes.problems))
+        raise typer.Exit(MISTAKE) from None
+    except DiagnoseError as problem:
+        complain(_sentence(problem))
+        raise typer.Exit(MISTAKE) from None
+    except (KeyboardInterrupt, EOFError):
+        raise typer.Exit(BROKEN_OFF) from None
+
+
+def _sentence(problem: DiagnoseError) -> str:
+    """The message on one line, whatever the user's own text in it."""
+    return harmless(" ".join(str(problem).split()), LONGEST)
+
+
+@contextmanager
+def patience(what: str) -> Iterator[None]:
+    """A sign of life on standard error during long work, if somebody sits there."""
+    from rich.console import Console
+
+    screen = Console(stderr=True, markup=False)
+    if not screen.is_terminal or screen.is_dumb_terminal:
+        yield
+        return
+    with screen.status(what, spinner="line"):
+        yield

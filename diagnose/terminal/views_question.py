@@ -1,0 +1,145 @@
+"""One question on the screen, with how to do it, its cautions and its answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from diagnose.catalogue.records import Observation, Quantity
+from diagnose.reasoning.explain import title
+from diagnose.terminal import words
+from diagnose.terminal.cautions import Alert
+from diagnose.terminal.layout import NARROW, rows, rule
+from diagnose.terminal.plain import Screen, mark, para
+from diagnose.walkthrough import Bench, Question
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+IN_FRONT = 4
+"""Failure modes shown while the walk goes on."""
+
+
+def ranking_view(
+    screen: Screen, bench: Bench, ranking: Iterable[tuple[str, float]], most: int = IN_FRONT
+) -> RenderableType:
+    """The likeliest failure modes with bars."""
+    cells = 12 if screen.width >= NARROW else 5
+    shown = [
+        (words.per_cent(p), screen.bar(p, cells), title(bench.shop.catalogue, name))
+        for name, p in list(ranking)[:most]
+    ]
+    return rows(shown, [5, cells, None], styles=["", "cyan", ""], right=[0])
+
+
+def alert_view(alert: Alert) -> RenderableType:
+    """A caution; one that stops the work says so first."""
+    head = "STOP: " if alert.stop else "Caution: "
+    return mark(head + alert.sentence, "bold red" if alert.stop else "yellow")
+
+
+def question_view(
+    screen: Screen,
+    question: Question,
+    number: int,
+    alerts: Iterable[Alert] = (),
+    before: Iterable[str] = (),
+) -> Iterator[RenderableType]:
+    """The question from its line to its answers.
+
+    alerts: its cautions, in full; before: those that were given earlier and still count
+    """
+    yield rule(screen)
+    yield para(f"Question {number}, {words.time(question.minutes)}", "dim")
+    yield from map(alert_view, alerts)
+    yield mark(asked(question), "bold")
+    yield from how_view(question)
+    if reminded := ", ".join(words.spaced(name) for name in before):
+        yield para(f"Cautions as before: {reminded}.", "yellow", indent=2)
+    yield answers_view(screen, question)
+
+
+def asked(question: Question) -> str:
+    """The question in one sentence."""
+    if question.reading is None:
+        assert isinstance(question.entry, Observation)
+        return question.entry.ask
+    return f"Measure {question.reading}."
+
+
+def how_view(question: Question) -> Iterator[RenderableType]:
+    """How to do it: in which state of the rig, with which probe where, and when not."""
+    entry = question.entry
+    if entry.state != "off":
+        yield para(f"Rig {entry.state}: {words.STATES[entry.state]}.", indent=2)
+    yield para(" ".join(entry.how.split()), indent=2)
+    if isinstance(entry, Observation):
+        for danger in entry.unsafe_when:
+            yield para(f"Not when {danger}.", "yellow", indent=2)
+
+
+def answers_view(screen: Screen, question: Question) -> RenderableType:
+    """The numbered options, or what a sound rig reads."""
+    if isinstance(question.entry, Observation):
+        return options_view(screen, question.entry.options.items())
+    assert question.reading is not None
+    assert question.expected is not None
+    band = words.band(question.expected.low, question.expected.high, question.reading)
+    return para(f"A sound rig reads {band}.", "bold", indent=2)
+
+
+def options_view(screen: Screen, options: Iterable[tuple[str, str]]) -> RenderableType:
+    """Options with their numbers and meanings."""
+    found = [(str(n), name, meaning) for n, (name, meaning) in enumerate(options, 1)]
+    if screen.width >= NARROW:
+        widest = max(len(name) for _, name, _ in found)
+        return rows(found, [2, widest, None], styles=["bold", "bold", ""], right=[0])
+    stacked = [(n, f"{name}: {meaning}") for n, name, meaning in found]
+    return rows(stacked, [2, None], indent=0, styles=["bold", ""], right=[0])
+
+
+def label(question: Question) -> str:
+    """What stands before the cursor: enough to answer by when the rest has scrolled away."""
+    if question.reading is not None:
+        return f"{question.reading} [{question.reading.unit}]"
+    assert isinstance(question.entry, Observation)
+    return f"{question.id}, 1 to {len(question.entry.options)}"
+
+
+def help_view(screen: Screen, question: Question, quantity: Quantity | None) -> Iterator[RenderableType]:
+    """What `?` shows: the question again, the use of the meter, and the words that work here."""
+    yield mark(asked(question), "bold")
+    yield from how_view(question)
+    if question.reading is not None:
+        for colour, point in zip(_places(question), question.reading.points, strict=False):
+            yield para(f"{colour} {point}: {words.POINTS.get(point, point)}.", indent=2)
+    if quantity is not None:
+        yield para(" ".join(quantity.how.split()), indent=2)
+    yield answers_view(screen, question)
+    yield words_view(screen, question.reading is not None)
+
+
+def _places(question: Question) -> tuple[str, ...]:
+    assert question.reading is not None
+    return ("Red on", "Black on") if len(question.reading.points) == 2 else ("At",)
+
+
+TYPE = (
+    ("why", "why this is asked, and why the leader leads"),
+    ("not ID", "why it is not that failure mode"),
+    ("list", "other tests that can be done now; pick one"),
+    ("back", "take the last answer back"),
+    ("skip", "leave this one out"),
+    ("unknown", "it cannot be told"),
+    ("quit", "stop here; what there is can be saved"),
+)
+
+
+def words_view(screen: Screen, reading: bool) -> RenderableType:
+    """The answers and words that a question takes."""
+    first = (
+        ("11.8", "the reading; another unit may follow: 420 mV, OL")
+        if reading
+        else ("2", "a number, an answer, or how it begins")
+    )
+    return rows([first, *TYPE], [7, None], styles=["bold", ""])

@@ -1,0 +1,192 @@
+"""The conversation: complaint, question by question, result. It decides nothing itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from diagnose.reasoning.evidence import Measured
+from diagnose.terminal import words
+from diagnose.terminal.cautions import Given
+from diagnose.terminal.closing_screen import ClosingScreen
+from diagnose.terminal.complaint_screen import ComplaintScreen, evidence_of
+from diagnose.terminal.keeping import Keeper
+from diagnose.terminal.layout import items
+from diagnose.terminal.list_screen import pick
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice
+from diagnose.terminal.views_question import (
+    alert_view,
+    help_view,
+    label,
+    question_view,
+    ranking_view,
+)
+from diagnose.terminal.why import Told, why_leader, why_not, why_question
+from diagnose.walkthrough import Question, Step, Walk
+
+SAFETY = (
+    "Switch off before you touch or move a wire; no rings; eyes covered at a battery.",
+    "Local codes and licensed practice go before anything that is said here.",
+)
+
+Stage = Callable[[], "Stage | None"]
+
+
+@dataclass
+class Conversation:
+    """One walk in the terminal. Each stage shows, asks, and names the stage that follows."""
+
+    talk: Talk
+    walk: Walk
+    keeper: Keeper
+    given: Given
+    chosen: Question | None = None
+
+    @classmethod
+    def of(cls, talk: Talk, walk: Walk, keeper: Keeper) -> Conversation:
+        return cls(talk, walk, keeper, Given(walk.bench.shop.catalogue.cautions))
+
+    def hold(self) -> None:
+        """From the title to the end. Raises EOFError or KeyboardInterrupt when broken off."""
+        self._title()
+        stage: Stage | None = self.question if self.walk.evidence else self.complaint
+        while stage is not None:
+            stage = stage()
+
+    def _title(self) -> None:
+        self.talk.screen.say(words.rig_line(self.walk.bench.rig), "bold")
+        for sentence in SAFETY:
+            self.talk.screen.say(sentence, "yellow")
+
+    # -- the complaint ---------------------------------------------------------------------------
+
+    def complaint(self) -> Stage | None:
+        answer = ComplaintScreen(self.talk, self.walk).ask()
+        if answer is Word.QUIT:
+            return self.leave
+        if answer is Word.BACK:
+            self.talk.screen.say("This is the beginning; there is nothing to take back.")
+            return self.complaint
+        if not isinstance(answer, Word):
+            self.walk.tell(evidence_of(answer))
+            self.keeper.complaint = tuple(complaint.id for complaint in answer)
+        return self.question
+
+    # -- a question ------------------------------------------------------------------------------
+
+    def question(self) -> Stage | None:
+        """The next question, or the result when there is none."""
+        self._alarms()
+        question, self.chosen = self.chosen or self.walk.question(), None
+        if question is None:
+            return self.result
+        self._show(question)
+        return self._follow(question, ask(self.talk, self._prompt(question)))
+
+    def _alarms(self) -> None:
+        """The cautions that have started to hold with the last answer."""
+        for alert in self.given.raised(self.walk.conclusions()):
+            self.talk.screen.show(alert_view(alert))
+
+    def _show(self, question: Question) -> None:
+        screen, walk = self.talk.screen, self.walk
+        if walk.evidence:
+            screen.say("So far:", "dim")
+            screen.show(ranking_view(screen, walk.bench, walk.belief().ranking))
+        before = self.given.before(question)
+        alerts = self.given.of_step(question)
+        screen.show(*question_view(screen, question, len(walk.steps) + 1, alerts, before))
+
+    def _follow(self, question: Question, answer: Step | Word) -> Stage | None:
+        if answer is Word.QUIT:
+            return self.leave
+        if answer is Word.BACK:
+            return self._back()
+        if isinstance(answer, Word) and answer is not Word.MOVED:
+            self.walk.pass_over(question, "skipped" if answer is Word.SKIP else "unknown")
+        return self.question
+
+    def _back(self) -> Stage:
+        step = self.walk.back()
+        if step is None:
+            self.walk.told = ()
+            return self.complaint
+        self.talk.screen.say(f"Taken back: {step.test}.")
+        self.chosen = self.walk.ask(step.test)
+        return self.question
+
+    def _prompt(self, question: Question) -> Prompt[Step]:
+        return Prompt(
+            label=label(question),
+            read=lambda typed: self._answer(question, typed),
+            help=lambda: self._help(question),
+            why=lambda: self._tell(why_question(self.walk, question), why_leader(self.walk)),
+            words={"not": self._why_not, "list": lambda _: self._list()},
+        )
+
+    def _answer(self, question: Question, typed: str) -> Step:
+        """Take an answer and say how it was taken."""
+        if question.reading is None:
+            typed = choice(typed, tuple(question.entry.options))  # type: ignore[union-attr]
+        step = self.walk.answer(question, typed)
+        self.talk.screen.say(f"Taken as {self._taken(step)}.", "green")
+        return step
+
+    def _taken(self, step: Step) -> str:
+        item = step.item
+        if not isinstance(item, Measured):
+            return words.spaced(item.option) if item else ""
+        healthy = self.walk.bench.healthy
+        band, shown = healthy.expected(item.reading), words.value(item.value, item.reading)
+        sound = words.band(band.low, band.high, item.reading)
+        return f"{shown}: {VERDICTS[healthy.verdict(item)]} (a sound rig: {sound})"
+
+    def _help(self, question: Question) -> None:
+        book = self.walk.bench.shop.catalogue.quantities
+        quantity = book.get(question.reading.quantity) if question.reading else None
+        self.talk.screen.show(*help_view(self.talk.screen, question, quantity))
+
+    def _tell(self, *told: Told) -> None:
+        for one in told:
+            for sentence in one.sentences:
+                self.talk.screen.say(sentence)
+            self.talk.screen.show(*items(one.points))
+
+    def _why_not(self, name: str) -> None:
+        self._tell(why_not(self.walk, name))
+
+    def _list(self) -> Word | None:
+        """Other tests that can be done now; one that is picked is asked next."""
+        picked = pick(self.talk, self.walk)
+        if picked is None:
+            return None
+        self.chosen = picked
+        return Word.MOVED
+
+    # -- the end ---------------------------------------------------------------------------------
+
+    def result(self) -> Stage | None:
+        """The result, and what was done about it."""
+        closing = ClosingScreen(self.talk, self.walk, self.keeper, self._why_not, self._list)
+        answer = closing.hold()
+        if answer is Word.BACK:
+            return self._back()
+        return self.question if answer is Word.MOVED else None
+
+    def leave(self) -> Stage | None:
+        """Left before the end: what there is can be saved."""
+        if not self.walk.evidence:
+            return None
+        return None if self.keeper.offer(self.talk, self.walk) else self.question
+
+
+VERDICTS = {
+    "nothing": "next to nothing",
+    "low": "low",
+    "within": "as it should be",
+    "high": "high",
+    "reversed": "reversed, check the probes",
+    "open": "open",
+    "impossible": "hardly possible",
+}
+"""Verdicts on a reading, in words."""

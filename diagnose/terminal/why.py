@@ -1,0 +1,147 @@
+"""Why a question is asked, why a failure mode leads, and why another one does not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.catalogue.records import FailureMode, Observation, holds
+from diagnose.circuit.parameters import Array
+from diagnose.errors import DiagnoseError, UnknownName, nearest
+from diagnose.reasoning.explain import because, parting, title
+from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning.next_test import BINS, Test, entropy, gain, joints
+from diagnose.reasoning.posterior import Posterior
+from diagnose.reasoning.predictions import bin_edges, unscaled
+from diagnose.terminal.words import per_cent, spaced, value
+from diagnose.walkthrough import Bench, Question, Walk
+
+
+class NotHere(DiagnoseError):
+    """A failure mode that this rig cannot have."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a test is expected to do. share: part of what is still open that it settles on
+    average, 0 to 1; pointers: what each outcome would point to."""
+
+    share: float
+    pointers: tuple[str, ...]
+
+
+def outlook(bench: Bench, belief: Posterior, test: Test) -> Outlook:
+    """The expected worth of one test now, and what its outcomes would mean."""
+    repairs, table = _joint(bench, belief, test)
+    table = table / max(float(table.sum()), 1e-300)
+    open_now = float(entropy(table.sum(axis=0)))
+    names = tuple(_likeliest(bench, belief, repair) for repair in (*repairs, OTHER))
+    words = parting(table, outcomes(bench, test), names)
+    share = gain(table) / open_now if open_now > 1e-6 else 0.0
+    return Outlook(min(max(share, 0.0), 1.0), tuple(words.split("; ")) if words else ())
+
+
+def _joint(bench: Bench, belief: Posterior, test: Test) -> tuple[tuple[str, ...], Array]:
+    """Repairs, and the joint chance of each outcome with each of them and OTHER."""
+    repair, chances = bench.shop.repair, bench.chooser.chances
+    modes = belief.hypotheses.modes
+    repairs = tuple(sorted({repair[mode] for mode in modes}))
+    group = np.array([repairs.index(repair[mode]) for mode in modes], dtype=np.intp)
+    row = [one.id for one in chances.tests].index(test.id)
+    whole = joints(chances, belief, group)
+    return repairs, whole[chances.start[row] : chances.start[row + 1]]
+
+
+def _likeliest(bench: Bench, belief: Posterior, repair: str) -> str:
+    """What a repair most likely mends, in words."""
+    mends = bench.shop.repair
+    name = next(name for name, _ in belief.ranking if mends.get(name, name) == repair)
+    words = title(bench.shop.catalogue, name)
+    return words[0].lower() + words[1:]
+
+
+def outcomes(bench: Bench, test: Test) -> tuple[str, ...]:
+    """The answers to an observation, or the ranges into which a reading is cut."""
+    if isinstance(test.entry, Observation):
+        return tuple(test.entry.options)
+    reading = test.entry.reading
+    band = bench.predictions.band(reading)
+    edges = bin_edges(band, bench.predictions.hypotheses.weight, BINS)
+    at = [value(unscaled(reading, float(edge)), reading) for edge in edges]
+    middle = [f"{low} to {high}" for low, high in zip(at, at[1:], strict=False)]
+    return (f"below {at[0]}", *middle, f"above {at[-1]}")
+
+
+@dataclass(frozen=True)
+class Told:
+    """An explanation: sentences, then points under them."""
+
+    sentences: tuple[str, ...]
+    points: tuple[str, ...]
+
+
+def why_question(walk: Walk, question: Question) -> Told:
+    """Why this question: its use, what it would settle, what each outcome would point to."""
+    found = outlook(walk.bench, walk.belief(), question.test)
+    use = " ".join(question.entry.why.split())
+    return Told((use, expected(found)), found.pointers)
+
+
+def expected(found: Outlook) -> str:
+    """The expected information in plain words."""
+    if found.share < 0.02:
+        return "It is expected to settle next to nothing of what is still open."
+    return f"On average it settles about {per_cent(found.share)} of what is still open."
+
+
+def why_leader(walk: Walk) -> Told:
+    """Why the failure mode in front is in front."""
+    belief = walk.belief()
+    name, probability = belief.ranking[0]
+    head = f"In front: {title(walk.bench.shop.catalogue, name)}, {per_cent(probability)}."
+    return Told((head,), _speaks(walk, belief, name))
+
+
+def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
+    if name == OTHER:
+        return ("It leads when no failure mode of the book fits what was found.",)
+    lines = because(belief, name, walk.bench.healthy)
+    return lines or ("Nothing found so far moves it; it stands where experience puts it.",)
+
+
+def why_not(walk: Walk, typed: str) -> Told:
+    """Where a failure mode stands and what put it there. Raises UnknownName or NotHere."""
+    bench = walk.bench
+    mode = _mode(bench.shop.catalogue.failure_modes, typed.lower().replace(" ", "-"))
+    if mode.id not in bench.hypotheses.modes:
+        raise NotHere(_needs(mode, bench.hypotheses.facts))
+    belief = walk.belief()
+    now = belief.ranking
+    place = [name for name, _ in now].index(mode.id) + 1
+    before = dict(Walk(bench).belief().ranking)[mode.id]
+    head = (
+        f"{mode.title}: {per_cent(dict(now)[mode.id])}, place {place} of {len(now)}; "
+        f"{per_cent(before)} before anything was said."
+    )
+    return Told((head,), _speaks(walk, belief, mode.id))
+
+
+def _mode(modes: Mapping[str, FailureMode], name: str) -> FailureMode:
+    begun = [mode for mode in modes.values() if mode.id.startswith(name)] if name else []
+    if name in modes:
+        return modes[name]
+    if len(begun) == 1:
+        return begun[0]
+    near = nearest(name, modes)
+    raise UnknownName("failure mode", name, None, near, [mode.id for mode in begun])
+
+
+def _needs(mode: FailureMode, facts: Mapping[str, str]) -> str:
+    """What a rig would need to have this failure mode."""
+    for fact, values in mode.applies.items():
+        if not holds({fact: values}, facts):
+            wanted = " or ".join(spaced(value) for value in values)
+            return f"{mode.title}: this rig cannot have it; it needs {spaced(fact)}: {wanted}."
+    return f"{mode.title} is not considered on this rig."

@@ -1,0 +1,238 @@
+"""Each mistake in a rule file is refused with its place; the smallest file that trips each one."""
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.catalogue.load_rules import load_rules
+from diagnose.catalogue.rule_records import (
+    Condition,
+    RuleRecord,
+    RuleWords,
+    ThenBlock,
+    ThenCaution,
+    ThenRootCause,
+)
+from diagnose.errors import Mistakes
+
+OHMS = "resistance fuse.out ground"
+WORDS = RuleWords(
+    observations={"smell": ("none", "burnt"), "smoke": ("none", "seen")},
+    rig={"topology": ("direct", "relay")},
+    readings=("voltage motor+ motor- calling", OHMS),
+    failure_modes=("main-fuse-blown", "fuse-holder-loose"),
+    cautions=("hot-part",),
+    sources=("common-practice",),
+)
+
+GOOD = """\
+rules:
+  - id: R001
+    title: a burnt smell
+    when:
+      - {seen: smell, is: [burnt]}
+      - {not-seen: smoke, is: [seen]}
+    then: {finding: something-burnt}
+    because: "It smells."
+    sources: [common-practice]
+"""
+
+WHEN = "- {seen: smell, is: [burnt]}"
+THEN = "then: {finding: something-burnt}"
+CAUSE = "cause: c, mend: m, prevention: p"
+
+MISTAKES = {
+    "observation": (
+        WHEN,
+        "- {seen: smel, is: [burnt]}",
+        "line 5",
+        "observation called 'smel'",
+        "'smell'",
+    ),
+    "answer": (
+        WHEN,
+        "- {seen: smell, is: [brunt]}",
+        "line 5",
+        "value of smell called 'brunt'",
+        "'burnt'",
+    ),
+    "reading": (
+        WHEN,
+        "- {reading: voltage motor+ calling, is: [low]}",
+        "line 5",
+        "no reading called",
+    ),
+    "verdict": (
+        WHEN,
+        "- {reading: voltage motor+ motor- calling, is: [over]}",
+        "line 5",
+        "value of voltage motor+ motor- calling called 'over'",
+    ),
+    "rig fact": (
+        WHEN,
+        "- {rig: topologie, is: [relay]}",
+        "line 5",
+        "rig fact called",
+        "'topology'",
+    ),
+    "rig value": (WHEN, "- {rig: topology, is: [relais]}", "line 5", "value of topology"),
+    "failure mode": (WHEN, "- {suspect: main-fuse-blow}", "line 5", "failure mode called"),
+    "strength": (WHEN, "- {suspect: main-fuse-blown, is: [sure]}", "line 5", "'sure'"),
+    "finding": (
+        WHEN,
+        f"{WHEN}\n      - {{finding: nothing-gives-it}}",
+        "finding called 'nothing-gives-it'",
+    ),
+    "finding with a value": (
+        WHEN,
+        f"{WHEN}\n      - {{finding: something-burnt, is: [yes-it-is]}}",
+        "line 6",
+        "leave out",
+    ),
+    "not on a finding": (
+        WHEN,
+        f"{WHEN}\n      - {{not-finding: something-burnt}}",
+        "line 6",
+        "not-finding",
+        "order of the rules",
+        "not-seen",
+    ),
+    "not on a suspect": (
+        WHEN,
+        f"{WHEN}\n      - {{not-suspect: main-fuse-blown}}",
+        "line 6",
+        "not-suspect",
+    ),
+    "only negative": (WHEN, "- {not-seen: smell}", "R001", "at least one condition"),
+    "no condition": (
+        "when:\n      - {seen: smell, is: [burnt]}\n",
+        "when: []\n#",
+        "at least one condition",
+    ),
+    "two kinds in one": (
+        WHEN,
+        "- {seen: smell, rig: topology, is: [burnt]}",
+        "exactly one of",
+        "seen, rig",
+    ),
+    "unknown kind": (WHEN, "- {saw: smell}", "line 5", "exactly one of", "saw"),
+    "two consequences": (
+        THEN,
+        "then: {finding: a, caution: {id: hot-part}}",
+        "line 7",
+        "exactly one of",
+        "finding, caution",
+    ),
+    "unknown consequence": (THEN, "then: {finds: a}", "line 7", "exactly one of", "finds"),
+    "block of nothing": (
+        THEN,
+        'then: {block: {tests: ["ohms *"]}}',
+        "line 7",
+        "test called 'ohms *'",
+    ),
+    "caution": (THEN, "then: {caution: {id: hot-parts}}", "line 7", "caution called", "'hot-part'"),
+    "reject unseen": (
+        THEN,
+        "then: {reject: {observation: smoke}}",
+        "R001",
+        "only reject an answer it looks at",
+    ),
+    "reject nothing": (THEN, "then: {reject: {}}", "line 7", "exactly one of observation, reading"),
+    "root cause of no suspect": (
+        THEN,
+        f"then: {{root-cause: {{of: main-fuse-blown, {CAUSE}}}}}",
+        "R001",
+        "needs the condition suspect: main-fuse-blown",
+    ),
+    "root cause without a mend": (
+        THEN,
+        "then: {root-cause: {of: main-fuse-blown, cause: c, prevention: p}}",
+        "mend",
+        "missing",
+    ),
+    "unknown measure": (
+        THEN,
+        f"then: {{root-cause: {{of: main-fuse-blown, {CAUSE}, measure: ohms}}}}",
+        "line 7",
+        "reading called 'ohms'",
+    ),
+    "pattern elsewhere": (WHEN, '- {reading: "voltage *", is: [impossible]}', "R001", "pattern"),
+    "pattern of nothing": (WHEN, '- {reading: "volts *", is: [impossible]}', "line 5", "'volts *'"),
+    "id": ("id: R001", "id: smell-1", "R and three digits"),
+    "source": ("[common-practice]", "[hearsay]", "line 9", "source called 'hearsay'"),
+    "key": ("because:", "reason:", "line 8", "key called 'reason'", "missing"),
+    "repeated id": ("rules:\n", "rules:\n" + GOOD.removeprefix("rules:\n"), "already", "R001"),
+}
+
+
+def load(tmp_path: Path, text: str) -> tuple[RuleRecord, ...]:
+    (tmp_path / "supply.yaml").write_text(text, encoding="utf-8")
+    return load_rules(tmp_path, WORDS)
+
+
+def test_good_rule_is_read(tmp_path: Path) -> None:
+    (rule,) = load(tmp_path, GOOD)
+
+    assert rule.when == (
+        Condition("seen", "smell", ("burnt",)),
+        Condition("seen", "smoke", ("seen",), negated=True),
+    )
+    assert (rule.id, rule.finding, rule.because) == ("R001", "something-burnt", "It smells.")
+    assert rule.place.line == 2
+
+
+@pytest.mark.parametrize(
+    ("then", "expected"),
+    [
+        ('{block: {tests: ["resistance *"]}}', ThenBlock(("resistance *",))),
+        ("{caution: {id: hot-part, stop: true}}", ThenCaution("hot-part", True)),
+        ("{caution: {id: hot-part}}", ThenCaution("hot-part", False)),
+        (
+            f"{{root-cause: {{of: main-fuse-blown, {CAUSE}, measure: {OHMS}}}}}",
+            ThenRootCause("main-fuse-blown", "c", "m", "p", OHMS),
+        ),
+    ],
+)
+def test_each_consequence_is_read(tmp_path: Path, then: str, expected: object) -> None:
+    text = GOOD.replace(THEN, f"then: {then}").replace(
+        WHEN, f"{WHEN}\n      - {{suspect: main-fuse-blown}}"
+    )
+
+    assert load(tmp_path, text)[0].then == expected
+
+
+@pytest.mark.parametrize("mistake", MISTAKES)
+def test_mistake_is_refused_with_its_place(tmp_path: Path, mistake: str) -> None:
+    old, new, *said = MISTAKES[mistake]
+    assert old in GOOD
+
+    with pytest.raises(Mistakes) as caught:
+        load(tmp_path, GOOD.replace(old, new, 1))
+
+    message = str(caught.value)
+    assert "supply.yaml" in message
+    missing = [words for words in said if words not in message]
+    assert not missing, message
+
+
+def test_all_mistakes_of_all_files_come_at_once(tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text(GOOD.replace("smell, is", "smel, is"), encoding="utf-8")
+    (tmp_path / "b.yaml").write_text(
+        GOOD.replace("hearsay", "x").replace("R001", "1"), encoding="utf-8"
+    )
+    (tmp_path / "c.yaml").write_text("rules: [", encoding="utf-8")
+
+    with pytest.raises(Mistakes) as caught:
+        load_rules(tmp_path, WORDS)
+
+    files = {
+        problem.place.file.rsplit("/", 1)[-1] for problem in caught.value.problems if problem.place
+    }
+    assert files == {"a.yaml", "b.yaml", "c.yaml"}
+
+
+def test_rules_come_by_id_whatever_their_file(tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text(GOOD.replace("R001", "R900"), encoding="utf-8")
+    (tmp_path / "b.yaml").write_text(GOOD, encoding="utf-8")
+
+    assert [rule.id for rule in load_rules(tmp_path, WORDS)] == ["R001", "R900"]

@@ -1,0 +1,172 @@
+"""Every shipped rule can fire, does what it says, and fits some rig."""
+
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.records import holds
+from diagnose.catalogue.rule_records import (
+    RIG_FACTS,
+    VERDICTS,
+    Condition,
+    RuleRecord,
+    ThenBlock,
+    ThenCaution,
+    ThenFinding,
+    ThenReject,
+    ThenRootCause,
+)
+from diagnose.circuit.design import rig_facts
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import bundled_rigs, open_rig
+from diagnose.reasoning.rules.book import RuleBook
+from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+
+RULES = shipped_rules()
+FIELD = {"seen": "seen", "reading": "read", "rig": "rig", "suspect": "suspects"}
+each_rule = pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+
+
+def giver_of(finding: str) -> RuleRecord:
+    return next(rule for rule in RULES if rule.finding == finding)
+
+
+def needed(rule: RuleRecord) -> list[Condition]:
+    """All that must be given for the rule to fire: a finding stands for what gives it."""
+    wanted: list[Condition] = []
+    for condition in rule.when:
+        if condition.kind == "finding":
+            wanted += needed(giver_of(condition.name))
+        elif not condition.negated:
+            wanted.append(condition)
+    return wanted
+
+
+def value_of(condition: Condition) -> str:
+    if condition.values:
+        return condition.values[0]
+    return "leading" if condition.kind == "suspect" else "any"
+
+
+def name_of(condition: Condition) -> str:
+    readings = sorted(shipped_catalogue().readings)
+    names = [name for name in readings if condition.accepts(name, value_of(condition))]
+    return names[0] if condition.is_pattern else condition.name
+
+
+def symbols_for(conditions: list[Condition]) -> Symbols:
+    given: dict[str, dict[str, str]] = {field: {} for field in FIELD.values()}
+    for condition in conditions:
+        given[FIELD[condition.kind]].setdefault(name_of(condition), value_of(condition))
+    return Symbols(**given)
+
+
+def says(conclusions: Conclusions, rule: RuleRecord) -> bool:
+    """Whether the conclusions hold what the rule promises, with its own reason."""
+    then = rule.then
+    match then:
+        case ThenFinding(name):
+            found = [one.name for one in conclusions.findings if one.rule == rule.id]
+            return found == [name]
+        case ThenBlock(tests):
+            blocks = {one.test: one.because for one in conclusions.blocks if one.rule == rule.id}
+            return blocks == dict.fromkeys(tests, rule.because)
+        case ThenCaution(caution, stop):
+            said = [(one.caution, one.stop) for one in conclusions.cautions if one.rule == rule.id]
+            return said == [(caution, stop)]
+        case ThenReject(kind):
+            asked = {*symbols_names(rule)}
+            again = [one for one in conclusions.rejections if one.rule == rule.id]
+            return len(again) == 1 and again[0].kind == kind and again[0].name in asked
+        case ThenRootCause(of, cause):
+            roots = [(one.of, one.cause) for one in conclusions.root_causes if one.rule == rule.id]
+            return roots == [(of, cause)]
+    return False
+
+
+def symbols_names(rule: RuleRecord) -> list[str]:
+    return [name_of(condition) for condition in rule.when]
+
+
+@each_rule
+def test_rule_fires_on_what_it_asks_for(rule: RuleRecord, book: RuleBook) -> None:
+    conclusions = book.run(symbols_for(needed(rule)))
+
+    assert says(conclusions, rule)
+    (firing,) = conclusions.why(rule.id)
+    assert len(firing.facts) == len(rule.when)
+    assert all(fact.value for fact in firing.facts if fact.kind != "finding" and not fact.negated)
+
+
+@each_rule
+def test_rule_needs_each_of_its_conditions(rule: RuleRecord, book: RuleBook) -> None:
+    own = [one for one in rule.when if not one.negated and one.kind != "finding"]
+    for condition in own:
+        rest = [one for one in needed(rule) if one != condition]
+        assert not book.run(symbols_for(rest)).why(rule.id), condition
+
+
+@each_rule
+def test_rule_keeps_still_when_what_it_excludes_is_there(rule: RuleRecord, book: RuleBook) -> None:
+    for condition in (one for one in rule.when if one.negated):
+        there = replace(condition, negated=False)
+        assert not book.run(symbols_for([there, *needed(rule)])).why(rule.id), condition
+
+
+RIGS = [
+    {"topology": topology, "control": control, "remote": remote}
+    for topology, control, remote in product(
+        RIG_FACTS["topology"], RIG_FACTS["control"], RIG_FACTS["remote"]
+    )
+    if (topology, remote) != ("direct", "yes")
+]
+
+
+def may_be_there(condition: Condition, rig: dict[str, str]) -> bool:
+    """Whether a rig can have what is asked for: its observation, reading or failure mode."""
+    catalogue = shipped_catalogue()
+    if condition.kind == "rig":
+        return rig.get(condition.name, condition.values[0]) in condition.values
+    entries = {
+        "seen": catalogue.observations,
+        "reading": catalogue.readings,
+        "suspect": catalogue.failure_modes,
+    }[condition.kind]
+    return holds(entries[name_of(condition)].applies, rig)
+
+
+@each_rule
+def test_rule_fits_some_rig(rule: RuleRecord) -> None:
+    assert any(all(may_be_there(one, rig) for one in needed(rule)) for rig in RIGS)
+
+
+def test_every_verdict_and_rig_fact_is_a_word_of_the_rules() -> None:
+    for name in bundled_rigs():
+        for fact, value in rig_facts(Model.of(open_rig(name))).items():
+            assert value in RIG_FACTS[fact], (name, fact)
+    asked = {
+        value
+        for rule in RULES
+        for one in rule.when
+        if one.kind == "reading"
+        for value in one.values
+    }
+    assert asked <= set(VERDICTS)
+
+
+def test_every_result_has_a_root_cause_among_the_rules() -> None:
+    """A failure mode that is often a result must not end a walk without a cause behind it."""
+    explained = {rule.then.of for rule in RULES if isinstance(rule.then, ThenRootCause)}
+    results = {mode.id for mode in shipped_catalogue().failure_modes.values() if mode.result_of}
+    assert results <= explained
+
+
+def test_reasons_and_titles_are_each_rule_s_own() -> None:
+    titles = [rule.title for rule in RULES]
+    assert len(set(titles)) == len(titles)
+    for rule in RULES:
+        assert rule.because[-1] in ".?", rule.id
+        assert len(rule.because) <= 160, rule.id

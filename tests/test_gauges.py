@@ -1,0 +1,91 @@
+"""Wire sizes.
+
+Outside references: conductor areas of NFPA 70, chapter 9, table 8, from memory; the diameters that
+define the scale in ASTM B258, by way of an encyclopaedia.
+"""
+
+import math
+
+import pytest
+
+from diagnose.errors import BadQuantity, Place
+from diagnose.units import read_gauge
+
+# NFPA 70, chapter 9, table 8, area column, from memory, rounded there to three or four figures.
+CIRCULAR_MILS = {
+    "18": 1620,
+    "16": 2580,
+    "14": 4110,
+    "12": 6530,
+    "10": 10380,
+    "8": 16510,
+    "6": 26240,
+    "4": 41740,
+    "3": 52620,
+    "2": 66360,
+    "1": 83690,
+    "1/0": 105600,
+    "2/0": 133100,
+    "3/0": 167800,
+    "4/0": 211600,
+}
+
+
+@pytest.mark.parametrize("size", CIRCULAR_MILS)
+def test_gauge_agrees_with_the_published_area(size):
+    published = CIRCULAR_MILS[size] * math.pi / 4 * 0.0254**2  # mm^2
+
+    assert read_gauge(f"{size} AWG") == pytest.approx(published, rel=3e-3)
+
+
+@pytest.mark.parametrize(("size", "inches"), [("36 AWG", 0.005), ("4/0 AWG", 0.46)])
+def test_gauge_meets_the_diameters_that_define_the_scale(size, inches):
+    """Source: ASTM B258, by way of an encyclopaedia."""
+    assert read_gauge(size) == pytest.approx(math.pi / 4 * (25.4 * inches) ** 2, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "same"),
+    [
+        ("AWG 8", "8 AWG"),
+        ("8awg", "8 AWG"),
+        ("0 AWG", "1/0 AWG"),
+        ("00 AWG", "2/0 AWG"),
+        ("0000 AWG", "4/0 AWG"),
+        ("6 mm2", "6 mm^2"),
+        ("6,0 mm\N{SUPERSCRIPT TWO}", "6 mm^2"),
+        ("0.06 cm^2", "6 mm^2"),
+    ],
+)
+def test_a_wire_size_may_be_written_in_several_ways(text, same):
+    assert read_gauge(text) == pytest.approx(read_gauge(same), rel=1e-12)
+
+
+def test_an_area_is_taken_as_it_is():
+    assert read_gauge("6 mm^2") == 6.0
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (8, ["'8'", "gauge or an area", "'8 AWG'", "'6 mm^2'"]),
+        ("8", ["gauge or an area"]),
+        ("1/0", ["gauge or an area"]),
+        pytest.param(10**5000, ["gauge or an area"], id="too long to write out"),
+        ("", ["gauge or an area"]),
+        ("41 AWG", ["4/0 AWG to 40 AWG"]),
+        ("5/0 AWG", ["4/0 AWG to 40 AWG"]),
+        ("7.5 AWG", ["4/0 AWG to 40 AWG"]),
+        ("0 mm^2", ["above 0"]),
+        ("-6 mm^2", ["above 0"]),
+        ("6 mm", ["another kind", "a cross-section"]),
+        ("nan mm^2", ["not a number"]),
+    ],
+)
+def test_what_is_no_wire_size_is_refused_with_the_reason(text, words):
+    with pytest.raises(BadQuantity) as caught:
+        read_gauge(text, Place("rig.yaml", 6, "wire.gauge"))
+
+    message = str(caught.value)
+    assert message.startswith("rig.yaml, line 6, key wire.gauge: ")
+    assert [word for word in words if word not in message] == []
