@@ -107,7 +107,7 @@ def _table(name: str, entry: Section) -> Table:
     rows = entry.raw("rows")
     return Table(
         name,
-        {key: columns.text(key) for key in columns.keys()},
+        {key: columns.text(key) for key in columns},
         tuple(tuple(row) for row in rows) if isinstance(rows, list) else (),
         entry.text("about"),
         entry.text("source"),
@@ -119,7 +119,7 @@ def _table(name: str, entry: Section) -> Table:
 def _entries(document: Section, key: str) -> Iterator[tuple[str, Section]]:
     if document.has(key):
         part = document.section(key)
-        for name in part.keys():
+        for name in part:
             yield name, part.section(name)
 
 

@@ -10,9 +10,16 @@ from diagnose.circuit.meter import Reading
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.explain import because, title
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.posterior import Posterior, by_repair
+from diagnose.reasoning.pairs import consider
+from diagnose.reasoning.posterior import by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.walkthrough import Bench, Walk
+
+
+Ranking = tuple[tuple[str, float], ...]
+
+SHOWN = 0.05
+"""Pairs of faults below this probability are not mentioned."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +50,8 @@ class Result:
 
     cause: the failure mode to mend first, or OTHER; repairs: probability of each repair;
     same_repair: failure modes mended by one act; root_causes: why it came about, surest first;
-    behind: failure modes that `cause` may be the result of, with their probabilities.
+    behind: failure modes that `cause` may be the result of, with their probabilities; pairs: two
+    faults at once that explain the findings, with the probability of each pair.
     """
 
     ranking: tuple[tuple[str, float], ...]
@@ -52,6 +60,7 @@ class Result:
     repairs: dict[str, float]
     same_repair: tuple[tuple[str, ...], ...]
     behind: tuple[tuple[str, float], ...]
+    pairs: tuple[tuple[str, str, float], ...]
     root_causes: tuple[Cause, ...]
     fix: tuple[str, ...]
     parts: tuple[str, ...]
@@ -76,23 +85,20 @@ class Result:
         return self.repairs[self.repair]
 
 
-def same_repairs(bench: Bench, belief: Posterior) -> tuple[tuple[str, ...], ...]:
+def same_repairs(bench: Bench, ranking: Ranking) -> tuple[tuple[str, ...], ...]:
     """Failure modes of this rig that one repair mends, likeliest group first."""
     groups: dict[str, list[str]] = {}
-    for name, _ in belief.ranking:
+    for name, _ in ranking:
         if name != OTHER:
             groups.setdefault(bench.shop.repair[name], []).append(name)
-    order = by_repair(belief.ranking, bench.shop.repair)
+    order = by_repair(ranking, bench.shop.repair)
     return tuple(tuple(groups[key]) for key in order if len(groups.get(key, ())) > 1)
 
 
-def leading(bench: Bench, belief: Posterior) -> tuple[str, str]:
+def leading(bench: Bench, ranking: Ranking) -> tuple[str, str]:
     """The failure mode to mend first, and its repair: the likeliest of the likeliest repair."""
-    repairs = by_repair(belief.ranking, bench.shop.repair)
-    repair = next(iter(repairs))
-    cause = next(
-        name for name, _ in belief.ranking if bench.shop.repair.get(name, name) == repair
-    )
+    repair = next(iter(by_repair(ranking, bench.shop.repair)))
+    cause = next(name for name, _ in ranking if bench.shop.repair.get(name, name) == repair)
     return cause, repair
 
 
@@ -118,8 +124,8 @@ def _root_causes(bench: Bench, mode: FailureMode, rules: Conclusions) -> Iterato
             yield Cause(mode.id, known.cause, known.mend)
 
 
-def _behind(mode: FailureMode, belief: Posterior) -> tuple[tuple[str, float], ...]:
-    here = dict(belief.ranking)
+def _behind(mode: FailureMode, ranking: Ranking) -> tuple[tuple[str, float], ...]:
+    here = dict(ranking)
     found = [(name, here[name]) for name in mode.result_of if name in here]
     return tuple(sorted(found, key=lambda pair: (-pair[1], pair[0])))
 
@@ -144,16 +150,18 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
     """What the walk comes to with what is known now."""
     bench, belief = walk.bench, walk.belief()
     rules = walk.conclusions(belief)
-    cause, repair = leading(bench, belief)
+    weighed = consider(bench.predictions, belief)
+    cause, repair = leading(bench, weighed.ranking)
     mode = bench.shop.catalogue.failure_modes.get(cause)
-    known = next(name for name, _ in belief.ranking if name != OTHER)
+    known = next(name for name, _ in weighed.ranking if name != OTHER)
     return Result(
-        ranking=belief.ranking,
+        ranking=weighed.ranking,
         cause=cause,
         repair=repair,
-        repairs=by_repair(belief.ranking, bench.shop.repair),
-        same_repair=same_repairs(bench, belief),
-        behind=_behind(mode, belief) if mode else (),
+        repairs=by_repair(weighed.ranking, bench.shop.repair),
+        same_repair=same_repairs(bench, weighed.ranking),
+        behind=_behind(mode, weighed.ranking) if mode else (),
+        pairs=tuple(pair for pair in weighed.pairs if pair[2] >= SHOWN),
         root_causes=tuple(_root_causes(bench, mode, rules)) if mode else (),
         fix=mode.fix if mode else UNKNOWN_FIX,
         parts=mode.parts if mode else (),

@@ -269,7 +269,7 @@ LEADING, LIKELY = 0.5, 0.15
 
 def suspects(belief: Posterior) -> dict[str, str]:
     """The failure modes that lead the ranking, for the rules."""
-    found = {}
+    found: dict[str, str] = {}
     for index, (name, probability) in enumerate(belief.ranking):
         if name == OTHER or (index > 0 and probability < LIKELY):
             continue

@@ -7,6 +7,7 @@ somebody else's file can be shown on a terminal.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 
@@ -39,8 +40,13 @@ class _Dumper(getattr(yaml, "CSafeDumper", yaml.SafeDumper)):  # type: ignore[mi
     """Writes so that documents.py reads the same values back."""
 
 
-# What needs no quotes: words, quantities and times. The parser's own reserved words come second.
-_PLAIN = re.compile(r"[A-Za-z].*|-?[0-9.]+(e[-+]?[0-9]+)? [A-Za-z].*|[0-9-]{10} [0-9:]{8} UTC|[0-9-]{11}[a-z].*")
+# What needs no quotes: words, quantities, times and ids, but not the words of YAML itself.
+_PLAIN = re.compile(
+    r"[A-Za-z].*"
+    r"|-?[0-9.]+(e[-+]?[0-9]+)? [A-Za-z].*"
+    r"|[0-9-]{10} [0-9:]{8} UTC"
+    r"|[0-9-]{11}[a-z].*"
+)
 _RESERVED = frozenset(("on", "off", "yes", "no", "true", "false", "null"))
 
 
@@ -69,7 +75,7 @@ _Dumper.add_representer(Flow, _write_flow)
 
 def to_yaml(case: Case) -> str:
     """The text of the file of one case."""
-    return HEADER + _dump(_values(case))
+    return HEADER + _dump(case_values(case))
 
 
 def rig_yaml(rig: Rig) -> str:
@@ -82,7 +88,7 @@ def _dump(values: dict[str, Any]) -> str:
     return text
 
 
-def _values(case: Case) -> dict[str, Any]:
+def case_values(case: Case) -> dict[str, Any]:
     """The case as plain values in the order of the file; what is empty is left out."""
     values = {
         "schema": SCHEMA,
@@ -97,12 +103,12 @@ def _values(case: Case) -> dict[str, Any]:
         "cause": case.cause,
         "repair": case.repair,
         "root_cause": line(case.root_cause),
-        "parts": [line(part) for part in case.parts],
+        "parts": _lines(case.parts),
         "minutes": case.minutes,
         "questions": case.questions,
         "verification": case.verification and _verification_values(case.verification),
         "notes": paragraphs(case.notes),
-        "complaint": [line(words) for words in case.complaint],
+        "complaint": _lines(case.complaint),
         "seen": [_seen_values(item) for item in case.seen],
         "read": [_read_values(item) for item in case.read],
         "passed_over": [_passed_values(item) for item in case.passed_over],
@@ -123,6 +129,11 @@ def _tidied(values: dict[str, Any]) -> dict[str, Any]:
         if isinstance(value, str):
             found[key] = line(value)
     return found
+
+
+def _lines(texts: Iterable[str]) -> list[str]:
+    """Texts on a line each; what is empty says nothing and is left out."""
+    return [text for text in map(line, texts) if text]
 
 
 def _came_back_values(item: ComeBack) -> Flow:
@@ -146,13 +157,14 @@ def _seen_values(item: SeenAt) -> Flow:
 def _band(item: ReadAt | Verification) -> dict[str, Any]:
     return {
         "reading": str(item.reading),
-        "value": _value_text(item.value, item.reading),
+        "value": value_text(item.value, item.reading),
         "low": exactly(item.low, item.reading.unit),
         "high": exactly(item.high, item.reading.unit),
     }
 
 
-def _value_text(value: float, reading: Reading) -> str:
+def value_text(value: float, reading: Reading) -> str:
+    """A measured value with its unit, every digit kept; ohms above the range as "OL"."""
     over = reading.quantity == "resistance" and value >= LARGEST_OHMS
     return "OL" if over else exactly(value, reading.unit)
 

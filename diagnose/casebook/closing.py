@@ -142,9 +142,7 @@ def close(
         near = nearest(confirmed_by, CONFIRMATIONS)
         raise UnknownName("confirmation", confirmed_by, None, near, CONFIRMATIONS)
     if true_cause == OTHER and not words.strip():
-        raise DiagnoseError(
-            f"{quoted(case.id)}: not in the book, so say in words what it was"
-        )
+        raise DiagnoseError(f"{quoted(case.id)}: not in the book, so say in words what it was")
     return replace(
         case,
         status="closed",

@@ -30,7 +30,7 @@ VARIABLE = "DIAGNOSE_CASEBOOK"
 """The environment variable that names the casebook's folder."""
 
 _ID = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}-[a-z0-9-]{1,60}")
-_YEARS = "[0-9][0-9][0-9][0-9]"
+YEARS = "[0-9][0-9][0-9][0-9]"
 
 
 def user_folder() -> Path:
@@ -96,7 +96,7 @@ class Casebook:
 
     def paths(self) -> list[Path]:
         """Every case file, oldest first."""
-        return sorted(self.folder.glob(f"{_YEARS}/*.yaml"))
+        return sorted(self.folder.glob(f"{YEARS}/*.yaml"))
 
     def save(self, case: Case) -> Path:
         """Write a case into its file. Saving it again replaces it; no other case is overwritten.

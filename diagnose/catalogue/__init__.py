@@ -1,1 +1,1 @@
-"""The knowledge folder as frozen, typed records: what they are, how they load, how they are checked."""
+"""The knowledge as frozen, typed records: what they are, how they load, how they are checked."""

@@ -11,13 +11,13 @@ from diagnose.documents import Section
 from diagnose.errors import DiagnoseError
 
 STAND_IN = Reading("voltage", ("battery+", "battery-"), "rest")
-"""Taken in place of a reading that cannot be read, so that the rest of the file is still looked at."""
+"""Stands for a reading that cannot be read, so that the rest of the file is still looked at."""
 
 
 def when(section: Section, key: str) -> When:
-    """Rig facts that must hold: a value or a list of values for each; none when the key is missing."""
+    """Rig facts that must hold, each with a value or a list of values; none without the key."""
     part = section.section(key, default=None)
-    return {} if part is None else {name: _values(part.raw(name)) for name in part.keys()}
+    return {} if part is None else {name: _values(part.raw(name)) for name in part}
 
 
 def _values(raw: object) -> tuple[str, ...]:
@@ -30,13 +30,13 @@ def _word(value: object) -> str:
 
 def words(part: Section) -> Mapping[str, str]:
     """A mapping of names to texts."""
-    return {key: part.text(key) for key in part.keys()}
+    return {key: part.text(key) for key in part}
 
 
 def shows(section: Section) -> Mapping[str, Mapping[str, str]]:
     """What is seen: observation to answer to word; nothing when the key is missing."""
     part = section.section("shows", default=None)
-    return {} if part is None else {name: words(part.section(name)) for name in part.keys()}
+    return {} if part is None else {name: words(part.section(name)) for name in part}
 
 
 def reading(section: Section, key: str) -> Reading:

@@ -103,7 +103,7 @@ class _Gatherer:
 
 
 def _by_key(document: Section, read: Callable[[str, Section], T]) -> dict[str, T]:
-    return {name: read(name, document.section(name)) for name in document.keys()}
+    return {name: read(name, document.section(name)) for name in document}
 
 
 def _observations(document: Section) -> tuple[Observation, ...]:

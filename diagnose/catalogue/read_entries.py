@@ -48,7 +48,7 @@ def _shares(section: Section, key: str, options: Mapping[str, str]) -> Mapping[s
     part = section.section(key, default=None)
     if part is None:
         return {option: 1 / len(options) for option in options}
-    return {name: part.number(name, minimum=0.0, maximum=1.0) for name in part.keys()}
+    return {name: part.number(name, minimum=0.0, maximum=1.0) for name in part}
 
 
 def reading_entry(section: Section) -> ReadingEntry:

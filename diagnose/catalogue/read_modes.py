@@ -30,12 +30,12 @@ def failure_mode(section: Section) -> FailureMode:
         group=section.text("group"),
         about=section.text("about"),
         applies=when(section, "applies"),
-        effects=tuple(_effect(part) for part in section.sections("effects")),
+        effects=tuple(map(_effect, section.sections("effects"))),
         prior=_prior(section.section("prior")),
-        prior_factors=tuple(_prior_factor(p) for p in section.sections("prior_factors", default=())),
+        prior_factors=tuple(map(_prior_factor, section.sections("prior_factors", default=()))),
         shows=shows(section),
         result_of=section.texts("result_of", default=()),
-        root_causes=tuple(_root_cause(part) for part in section.sections("root_causes")),
+        root_causes=tuple(map(_root_cause, section.sections("root_causes"))),
         repair=section.text("repair"),
         fix=section.texts("fix"),
         parts=section.texts("parts", default=()),
@@ -52,7 +52,7 @@ def failure_mode(section: Section) -> FailureMode:
 
 def _effect(section: Section) -> Effect:
     sets = section.section("sets", default=None)
-    changes = [] if sets is None else [_change(sets, name) for name in sets.keys()]
+    changes = [] if sets is None else [_change(sets, name) for name in sets]
     return Effect(
         section.text("name"),
         section.number("share", default=1.0, minimum=0.0, maximum=1.0),

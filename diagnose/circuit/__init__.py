@@ -1,1 +1,1 @@
-"""DC physics of a 12 V pump circuit. It knows no fault by name: only parameters and what they do."""
+"""DC physics of a 12 V pump circuit. It knows no fault by name, only what parameters do."""

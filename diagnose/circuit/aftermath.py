@@ -40,7 +40,8 @@ class Found:
 
 def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
     """Chances that the main fuse holds, blows at once, at start, after minutes; shape (4, n)."""
-    leak = np.abs(branch_current(calling.live, 0.0, "fuse.in", "fuse.out"))
+    nothing = np.zeros(len(batch))
+    leak = np.abs(branch_current(calling.live, nothing, "fuse.in", "fuse.out"))
     start = leak + calling.start_current
     steady = np.where(calling.on > 0, calling.running.current * calling.on, 0.0) + leak
     start = np.where(calling.on > 0, start, leak)
@@ -54,9 +55,7 @@ def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
 def _control_history(model: Model, batch: Batch, calling: Operation) -> Array:
     if not model.rig.has_relay:
         return np.array([1.0, 0, 0])[:, None] * np.ones(len(batch))
-    current = np.abs(
-        branch_current(calling.idle, calling.idle_current, "cfuse.in", "cfuse.out")
-    )
+    current = np.abs(branch_current(calling.idle, calling.idle_current, "cfuse.in", "cfuse.out"))
     ratio = current / batch["control_fuse.rating"]
     at_once = chance_open(ratio, 0.5, model.figures)
     at_times = chance_open(ratio, model.figures.get("running-time", "s"), model.figures)

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
 
+_COEFFICIENTS = (1.330274429, -1.821255978, 1.781477937, -0.356563782, 0.319381530)
+
+
 def normal_cdf(x: Array) -> Array:
     """Cumulative normal distribution, to 7.5e-8 (Abramowitz and Stegun, formula 26.2.17)."""
     t = 1.0 / (1.0 + 0.2316419 * np.abs(x))
-    poly = 0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429)))
+    poly = np.polyval(_COEFFICIENTS, t)
     tail = np.exp(-np.minimum(x * x, 1400.0) / 2) / np.sqrt(2 * np.pi) * t * poly
-    return np.where(x >= 0, 1.0 - tail, tail)
+    return np.asarray(np.where(x >= 0, 1.0 - tail, tail))
 
 
 def above(x: Array, step: float, width: float) -> Array:
@@ -25,4 +30,4 @@ def bands(x: Array, steps: tuple[float, ...], width: float) -> Array:
     """Chances of falling in each band between rising steps; shape (len(steps) + 1, circuits)."""
     over = [above(x, step, width) for step in steps]
     edges = [np.ones_like(over[0]), *over, np.zeros_like(over[0])]
-    return np.maximum([a - b for a, b in zip(edges, edges[1:], strict=False)], 0.0)
+    return np.maximum([a - b for a, b in pairwise(edges)], 0.0)

@@ -70,6 +70,3 @@ def rig_facts(model: Model) -> dict[str, str]:
         facts["relay-contact"] = _contact(model)
         facts["coil-draw"] = "large" if rig.relay_coil < 40 else "small"
     return facts
-
-
-

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.circuit.chance import normal_cdf
-from diagnose.circuit.parameters import Array
+from diagnose.circuit.parameters import Array, Flags
 from diagnose.figures import Figures
 
 HISTORY = ("holds", "blows-at-once", "blows-at-start", "blows-after-minutes")
@@ -35,7 +35,7 @@ def chance_open(ratio: Array, seconds: Array | float, figures: Figures) -> Array
 
 
 def history(
-    leak: Array, start: Array, steady: Array, stalled: Array, rating: Array, figures: Figures
+    leak: Array, start: Array, steady: Array, stalled: Flags, rating: Array, figures: Figures
 ) -> Array:
     """Chances that the fuse holds, blows at once, at start, after minutes; shape (4, circuits).
 

@@ -17,7 +17,7 @@ def loss(fed: Fed, motor_current: Array, a: str, b: str) -> Array:
 
 
 def _pairs(model: Model) -> dict[str, tuple[tuple[str, str], ...]]:
-    pairs = {
+    pairs: dict[str, tuple[tuple[str, str], ...]] = {
         "fuse-holder": (("fuse.in", "fuse.out"),),
         "master-switch": (("master.in", "master.out"),),
     }
@@ -50,7 +50,7 @@ def _wire_rise(model: Model, batch: Batch, operation: Operation) -> Array:
     excess = [np.maximum(batch[name] - model.sound[name], 0.0) for name in stretches]
     joint = np.max(excess, axis=0) * figures.table("thermal-resistance").row("fuse-holder")["rise"]
     along = per_metre * figures.get("wire-rise", "K*m/W")
-    return current**2 * (along + joint)
+    return np.asarray(current**2 * (along + joint))
 
 
 def motor_rise(model: Model, batch: Batch, operation: Operation) -> Array:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.circuit.parameters import Array, Batch
+from diagnose.circuit.parameters import Array, Batch, Flags
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Running:
     speed: Array
     pressure: Array
     flow: Array
-    stalled: Array
+    stalled: Flags
 
 
 def outlet(batch: Batch, outlet_open: bool) -> Array:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.circuit.parameters import OPEN, RESISTANCES, Array, Batch
+from diagnose.circuit.parameters import OPEN, RESISTANCES, Array, Batch, Flags
 from diagnose.circuit.rig import Rig
 
 SOURCE = "source"
@@ -37,7 +37,7 @@ class Contacts:
 
     master: bool
     control: bool
-    relay: bool | Array = False
+    relay: bool | Flags = False
     battery: bool = True
 
 
@@ -129,7 +129,7 @@ def test_points(rig: Rig) -> tuple[str, ...]:
     return (*power, *control, "motor+", "motor-", "ground", "lug-", "battery-")
 
 
-def _closed(batch: Batch, switch: str, called: bool) -> Array | bool:
+def _closed(batch: Batch, switch: str, called: bool) -> Flags | bool:
     """Whether a control switch is closed, circuit by circuit, with its own faults."""
     if switch == "pressure_switch":
         return called | (batch["pressure_switch.welded"] > 0)
@@ -139,7 +139,7 @@ def _closed(batch: Batch, switch: str, called: bool) -> Array | bool:
     return called if switch == "hand_switch" else True
 
 
-def _contact(resistance: Array, closed: Array | bool) -> Array:
+def _contact(resistance: Array, closed: Flags | bool) -> Array:
     return np.where(closed, resistance, np.maximum(resistance, OPEN))
 
 

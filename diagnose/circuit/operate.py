@@ -11,7 +11,7 @@ import numpy as np
 
 from diagnose.circuit.motor import Load, Running, load, run, stall_current
 from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
-from diagnose.circuit.parameters import OPEN, Array, Batch, healthy
+from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, healthy
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.solve import Solved, solve
 from diagnose.figures import Figures, shipped_figures
@@ -111,9 +111,9 @@ class Operation:
     motor_current: Array
     idle_current: Array
     start_current: Array
-    pulled: Array
-    chatter: Array
-    unsteady: Array
+    pulled: Flags
+    chatter: Flags
+    unsteady: Flags
     motor_connected: bool = True
 
     @cached_property
@@ -122,7 +122,7 @@ class Operation:
         return pick_running(self.on > 0, self.running, self.resting)
 
     @property
-    def turning(self) -> Array:
+    def turning(self) -> Flags:
         """Whether the pump turns at all, even by fits and starts."""
         return ~self.motor.stalled
 
@@ -216,7 +216,7 @@ def _combine(
 
 def _relay(
     batch: Batch, idle: Fed, live: Fed, idle_current: Array, start: Array, steady: Array
-) -> tuple[Array, Array]:
+) -> tuple[Flags, Flags]:
     """Whether the relay pulls in with its contact open, and holds with the motor starting."""
     whole = batch["coil"] < PARTED
     pulled = whole & (idle.coil_volts(idle_current) >= batch["coil.pull_in"])
@@ -234,20 +234,20 @@ def _satisfied_by_pressure(model: Model, batch: Batch) -> Operation:
     return choose(short, pressed, released)
 
 
-def pick_running(first: Array, a: Running, b: Running) -> Running:
+def pick_running(first: Flags, a: Running, b: Running) -> Running:
     """Circuit by circuit, the motor `a` where `first` holds, else `b`."""
     pairs = zip(vars(a).values(), vars(b).values(), strict=True)
     return Running(*(np.where(first, x, y) for x, y in pairs))
 
 
-def _pick_fed(first: Array, a: Fed, b: Fed) -> Fed:
+def _pick_fed(first: Flags, a: Fed, b: Fed) -> Fed:
     def maps(x: Mapping[K, Array], y: Mapping[K, Array]) -> dict[K, Array]:
         return {name: np.where(first, x[name], y[name]) for name in x}
 
     return Fed(maps(a.network, b.network), maps(a.none, b.none), maps(a.unit, b.unit))
 
 
-def choose(first: Array, a: Operation, b: Operation) -> Operation:
+def choose(first: Flags, a: Operation, b: Operation) -> Operation:
     """Circuit by circuit, operation `a` where `first` holds, else `b`."""
     picked: dict[str, object] = {}
     for part in fields(Operation):

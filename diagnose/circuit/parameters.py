@@ -16,6 +16,7 @@ from diagnose.circuit.rig import Rig, interpolate
 from diagnose.figures import Figures
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 OPEN = 1e10
 """Resistance of an open joint or contact [ohm]: far above the input of any meter."""
 

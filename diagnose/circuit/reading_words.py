@@ -21,7 +21,7 @@ STATES = ("rest", "calling", "satisfied", "unplugged")
 FIXED_CONDITION = {"resistance": "isolated", "temperature": "calling"}
 
 
-def _points_for(quantity: str) -> tuple[int, Collection[str], str]:
+def points_for(quantity: str) -> tuple[int, Collection[str], str]:
     """How many points a quantity takes, which ones, and what they are called."""
     if quantity in ("voltage", "resistance"):
         return 2, ALL_POINTS, "test point"
@@ -48,7 +48,7 @@ def reading_of(text: str, place: Place | None = None) -> Reading:
     if not words:
         raise BadQuantity("an empty reading; write quantity, points and condition", place)
     quantity = _known("quantity", words[0], QUANTITIES, place)
-    count, points, kind = _points_for(quantity)
+    count, points, kind = points_for(quantity)
     found = tuple(_known(kind, word, points, place) for word in words[1 : 1 + count])
     rest = words[1 + count :]
     if len(found) < count or len(rest) > 1:
@@ -66,9 +66,7 @@ def _condition(quantity: str, rest: list[str], text: str, place: Place) -> str:
     if fixed:
         return _known("condition", rest[0], (fixed,), place) if rest else fixed
     if not rest:
-        raise BadQuantity(
-            f"{quoted(text)} needs a condition: one of {', '.join(STATES)}", place
-        )
+        raise BadQuantity(f"{quoted(text)} needs a condition: one of {', '.join(STATES)}", place)
     return _known("condition", rest[0], STATES, place)
 
 

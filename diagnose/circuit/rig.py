@@ -163,7 +163,7 @@ def _remote(document: Section, topology: str) -> bool:
     if remote and topology == "direct":
         place = document.place_of("remote")
         document.problem(
-            BadDocument(f"{place}: a remote receiver needs topology: relay; it cannot carry a pump.")
+            BadDocument("a remote receiver needs topology: relay; it cannot carry a pump.", place)
         )
     return remote
 

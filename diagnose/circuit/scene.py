@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from diagnose.circuit.meter import Bench
 from diagnose.circuit.operate import Model, Operation
-from diagnose.circuit.parameters import Array, Batch
+from diagnose.circuit.parameters import Array, Batch, Flags
 
 SLOW, SLOW_WIDTH = 0.88, 0.06
 """Speed over normal below which an ear calls a pump slow, and how unsure it is; estimate."""
@@ -46,7 +47,7 @@ class Scene:
         return np.where(operation.turning, share * operation.motor.speed, 0.0) / self.normal_speed
 
     @cached_property
-    def cycling(self) -> Array:
+    def cycling(self) -> Flags:
         """Whether the pressure switch opens while water is wanted."""
         motor, batch = self.operation("calling").motor, self.batch
         if self.model.rig.control != "pressure_switch":
@@ -79,7 +80,7 @@ def spread_over(option_rows: dict[int, Array | float], options: int, count: int)
     return rows
 
 
-def choose_rows(cases: list[tuple[Array, Array | list[float]]], rest: Array) -> Array:
+def choose_rows(cases: Sequence[tuple[Flags, Array | list[float]]], rest: Array) -> Array:
     """The first case that holds gives a circuit's chances; else `rest`."""
     result = rest
     for holds, chances in reversed(cases):

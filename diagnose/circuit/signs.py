@@ -14,7 +14,7 @@ import numpy as np
 from diagnose.circuit.chance import above, bands
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.parameters import Array
+from diagnose.circuit.parameters import Array, Flags
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
 
 Sign = Callable[[Scene], Array]
@@ -61,8 +61,8 @@ def flow(scene: Scene) -> Array:
     low[:2] = bands(amount, (0.06, 0.85), 0.08)[:2]
     low = low / low.sum(axis=0)
     airy = np.where((scene.batch["pump.filling"] < 0.85) & (amount > 0.06), 0.3, 0.03)
-    steady = spread_over({0: low[0], 1: low[1] * (1 - airy), 2: (low[1] + low[2]) * airy, 3: 0}, 4, len(amount))
-    steady[3] = low[2] * (1 - airy)
+    moving = (low[1] * (1 - airy), (low[1] + low[2]) * airy, low[2] * (1 - airy))
+    steady = np.stack([low[0], *moving])
     return choose_rows(
         [
             (~calling.turning, [0.97, 0.03, 0, 0]),
@@ -116,7 +116,7 @@ def main_fuse_element(scene: Scene) -> Array:
     return _two(scene.batch["main_fuse"] < 1e6)
 
 
-def _two(first: Array) -> Array:
+def _two(first: Flags) -> Array:
     return np.stack([np.where(first, 1.0, 0.0), np.where(first, 0.0, 1.0)])
 
 

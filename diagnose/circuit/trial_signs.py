@@ -28,7 +28,7 @@ def _verdict(scene: Scene, changed: Batch) -> Array:
     blown = main_history(scene.model, changed, trial)[1:3].sum(axis=0)
     runs = spread_over({0: quick, 1: 1 - quick}, 4, len(changed))
     works = choose_rows([(~trial.turning, [0, 0.05, 0.95, 0])], runs)
-    return (1 - blown) * works + blown * np.array([0, 0, 0, 1.0])[:, None]
+    return np.asarray((1 - blown) * works + blown * np.array([0, 0, 0, 1.0])[:, None])
 
 
 def _jumper(change: Change) -> Sign:
@@ -40,7 +40,7 @@ def _works(scene: Scene, batch: Batch) -> Array:
     trial = Scene(Bench(scene.model, batch), scene.main_history, scene.control_history)
     runs = pump_action(trial)[3]
     water = flow(trial)[3]
-    return runs * water * pump_when_satisfied(trial)[0]
+    return np.asarray(runs * water * pump_when_satisfied(trial)[0])
 
 
 def _swap(change: Change) -> Sign:
@@ -79,7 +79,7 @@ def _bench_run(change: Change) -> Sign:
         heavy = above(trial.running.current / scene.model.rig.pump_current, 1.45, 0.12)
         runs = spread_over({0: quick, 1: 1 - quick}, 4, len(scene.batch))
         works = choose_rows([(~trial.turning, [0, 0.03, 0.97, 0])], runs)
-        return (1 - heavy) * works + heavy * np.array([0, 0, 0, 1.0])[:, None]
+        return np.asarray((1 - heavy) * works + heavy * np.array([0, 0, 0, 1.0])[:, None])
 
     return sign
 

@@ -83,4 +83,3 @@ def bench_run(model: Model, batch: Batch) -> Batch:
             "relay.welded": 1.0,
         }
     )
-

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isfinite
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
@@ -53,7 +52,11 @@ class Impossible(DiagnoseError):
 
 
 def seen(
-    catalogue: Catalogue, facts: Mapping[str, str], name: str, option: str, place: Place | None = None
+    catalogue: Catalogue,
+    facts: Mapping[str, str],
+    name: str,
+    option: str,
+    place: Place | None = None,
 ) -> Seen:
     """A checked answer to an observation. Raises UnknownName or NotOnThisRig."""
     observation = catalogue.observations.get(name)
@@ -73,11 +76,10 @@ def seen(
 
 def value_of(text: str, reading: Reading, place: Place | None = None) -> float:
     """A typed value in the reading's unit; "OL" counts for ohms. Raises BadQuantity."""
-    word = str(text).strip().lower()
-    if word.rstrip("ωω ohm") in OVER_RANGE or word in OVER_RANGE:
+    if text.strip().lower().removesuffix("ohm").strip() in OVER_RANGE:
         if reading.quantity == "resistance":
             return LARGEST_OHMS
-        raise BadQuantity(f"{quoted(str(text))} is an ohms display; {reading} needs a value", place)
+        raise BadQuantity(f"{quoted(text)} is an ohms display; {reading} needs a value", place)
     value = read_quantity(text, reading.unit, place)
     return min(value, LARGEST_OHMS) if reading.quantity == "resistance" else value
 
@@ -122,32 +124,28 @@ def measured_of(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Meas
 def answers_of(
     document: Section, catalogue: Catalogue, rig: Rig, facts: Mapping[str, str]
 ) -> list[Evidence]:
-    """The evidence of an answers file: `seen:` a mapping, `read:` a list of readings."""
+    """The evidence of an answers file: `seen:` a mapping, `read:` a list of readings.
+
+    Raises Mistakes with every problem of the file at once.
+    """
     found: list[Evidence] = []
-    part = document.section("seen", default=None)
-    for name in part.keys() if part is not None else ():
-        option = part.text(name) if part is not None else ""
-        _gather(document, found, lambda n=name, o=option: seen(  # type: ignore[misc]
-            catalogue, facts, n, o, part.place_of(n) if part is not None else None))
+    if document.has("seen"):
+        part = document.section("seen")
+        for name in part:
+            try:
+                found.append(seen(catalogue, facts, name, part.text(name), part.place_of(name)))
+            except DiagnoseError as problem:
+                document.problem(problem)
     place = document.place_of("read") if document.has("read") else document.place
     for line in document.texts("read", default=()):
-        _gather(document, found, lambda text=line: measured_of(text, catalogue, rig, place))  # type: ignore[misc]
+        try:
+            found.append(measured_of(line, catalogue, rig, place))
+        except DiagnoseError as problem:
+            document.problem(problem)
     document.finish()
     return found
-
-
-def _gather(document: Section, found: list[Evidence], read: object) -> None:
-    try:
-        found.append(read())  # type: ignore[operator]
-    except DiagnoseError as problem:
-        document.problem(problem)
 
 
 def latest(evidence: list[Evidence]) -> tuple[Evidence, ...]:
     """Each test once, its last answer, in a fixed order: asking again replaces, it never adds."""
     return tuple(item for _, item in sorted({item.id: item for item in evidence}.items()))
-
-
-def is_number(value: object) -> bool:
-    """Whether an answer is a plain finite number."""
-    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)

@@ -1,4 +1,4 @@
-"""Every fault the book knows, as circuits: failure mode x variant x severity x sound rigs around it."""
+"""Every fault the book knows, as circuits: failure mode, variant, severity, rigs around it."""
 
 from __future__ import annotations
 

@@ -150,9 +150,7 @@ class Chooser:
     repair: Mapping[str, str]
     figures: Figures
 
-    def worths(
-        self, belief: Posterior, allowed: Collection[str], state: str
-    ) -> tuple[Worth, ...]:
+    def worths(self, belief: Posterior, allowed: Collection[str], state: str) -> tuple[Worth, ...]:
         """Allowed tests, the best bits a minute first."""
         group = _groups(belief.hypotheses, self.repair)
         table = joints(self.chances, belief, group)

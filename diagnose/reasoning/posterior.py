@@ -56,14 +56,15 @@ class Posterior:
 
 def _logs(found: Likelihood) -> Array:
     with np.errstate(divide="ignore"):
-        return np.log(np.append(found.named, found.other))
+        return np.asarray(np.log(np.append(found.named, found.other)))
 
 
 def _believe(hypotheses: Hypotheses, evidence: tuple[Evidence, ...], factors: Array) -> Posterior:
-    prior = np.log(np.append(hypotheses.weight, hypotheses.other))
+    with np.errstate(divide="ignore"):
+        prior = np.log(np.append(hypotheses.weight, hypotheses.other))
     probability = normalised(prior + factors.sum(axis=0))
     column = probability[:-1]
-    mode = np.bincount(hypotheses.mode, column, minlength=len(hypotheses.modes))
+    mode = np.bincount(hypotheses.mode, column, len(hypotheses.modes)).astype(np.float64)
     return Posterior(hypotheses, column, float(probability[-1]), mode, evidence, factors)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -148,9 +149,7 @@ def _otherwise(observation: Observation) -> Array:
     return np.asarray(shares) / sum(shares)
 
 
-def shown(
-    observation: Observation, words: Mapping[str, str], scale: Mapping[str, float]
-) -> Array:
+def shown(observation: Observation, words: Mapping[str, str], scale: Mapping[str, float]) -> Array:
     """Chance of each answer where a failure mode says how often it shows some of them.
 
     Answers that are not named share the rest in proportion to `otherwise`.
@@ -237,7 +236,7 @@ def bin_edges(band: Band, weight: Array, bins: int) -> Array:
     for cut in cuts:
         if not kept or cut - kept[-1] > apart:
             kept.append(float(cut))
-    middle = [(a + b) / 2 for a, b in zip(kept, kept[1:], strict=False)]
+    middle = [(a + b) / 2 for a, b in pairwise(kept)]
     return np.asarray(middle or kept)
 
 

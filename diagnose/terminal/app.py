@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Annotated, cast
 
@@ -81,20 +82,20 @@ def expect(
     ] = "middling",
     as_json: options.Json = False,
 ) -> None:
-    """What every test point of a sound rig should read; --fault ID for a faulty one."""
+    """What every test point should read; --fault for a faulty rig."""
     with plain_complaints():
-        from diagnose.terminal import expect_screen
+        from diagnose.terminal.expect_screen import expected
 
-        expect_screen.run(rig, fault, severity, as_json)
+        expected(rig, fault, severity, as_json)
 
 
 @app.command()
 def lint() -> None:
-    """Check the knowledge base: every mistake with its file, line and key."""
+    """Check the knowledge: every mistake with file, line and key."""
     with plain_complaints():
-        from diagnose.terminal import lint_screen
+        from diagnose.terminal.lint_screen import linted
 
-        raise typer.Exit(lint_screen.run())
+        raise typer.Exit(linted())
 
 
 def main() -> None:
@@ -121,5 +122,5 @@ def _usage(mistake: Exception) -> str:
 
 def _nobody_reads() -> int:
     """The reader of a pipe went away; say nothing more, also at exit."""
-    sys.stdout = None  # type: ignore[assignment]
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     return 0

@@ -38,8 +38,7 @@ class Given:
         new = [one for one in conclusions.cautions if one.rule not in self._rules]
         self._rules = {one.rule for one in conclusions.cautions}
         return tuple(
-            Alert(one.caution, _line(one.because), self._text(one.caution), one.stop)
-            for one in new
+            Alert(one.caution, _line(one.because), self._text(one.caution), one.stop) for one in new
         )
 
     def of_step(self, question: Question) -> tuple[Alert, ...]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from diagnose.casebook.closing import verified
 from diagnose.casebook.record import Verification
@@ -13,12 +12,10 @@ from diagnose.reasoning.evidence import measured
 from diagnose.terminal import words
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
+from diagnose.terminal.paging import pages
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, yes_or_no
 from diagnose.terminal.views_result import proof_sentence, result_view
 from diagnose.walkthrough import Walk
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
 
 
 def reason_to_stop(walk: Walk) -> str:
@@ -44,8 +41,8 @@ class ClosingScreen:
         self.talk.screen.gap()
         self.talk.screen.say("Has the repair been done now?", "bold")
         answer = ask(self.talk, self._done_prompt(result))
-        if answer in (Word.BACK, Word.MOVED):
-            return answer  # type: ignore[return-value]
+        if answer is Word.BACK or answer is Word.MOVED:
+            return answer
         if answer is Word.QUIT:
             return None if self.keeper.offer(self.talk, self.walk) else Word.BACK
         proof = self._prove(result.verify) if answer is True and result.verify else None
@@ -108,23 +105,3 @@ class ClosingScreen:
             "the joints just made, then at what came next in the ranking.",
             "bold red",
         )
-
-
-def pages(talk: Talk, parts: Iterable[RenderableType]) -> None:
-    """Show blocks, and wait for Enter before one that would push another off the screen."""
-    used = 0
-    for part in parts:
-        lines = talk.screen.lines_of(part)
-        if used and used + lines > talk.screen.height - 2:
-            if _turn(talk) is Word.QUIT:
-                return
-            used = 0
-        talk.screen.show(part)
-        used += lines
-
-
-def _turn(talk: Talk) -> bool | Word:
-    def explain() -> None:
-        talk.screen.say("Enter shows what follows, quit leaves it out. Nothing is asked here.")
-
-    return ask(talk, Prompt("Enter for more", lambda _: True, explain, explain, enter=True))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.catalogue.records import Complaint
 from diagnose.errors import quoted
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.terminal.layout import rows
+from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
 from diagnose.terminal.words import spaced
@@ -87,15 +88,19 @@ def match_complaint(text: str, found: Sequence[Complaint]) -> tuple[Complaint, .
     """The complaints meant by numbers, ids, or words. Raises NotUnderstood."""
     parts = text.replace(",", " ").split()
     if all(part.isascii() and part.isdigit() for part in parts):
-        return tuple(dict.fromkeys(_numbered(int(part[:9]), found) for part in parts))
+        return _once(_numbered(int(part[:9]), found) for part in parts)
     name = "-".join(parts).lower()
     named = [one for one in found if one.id == name]
     if named:
         return tuple(named)
     by_ids = [one for part in parts for one in found if one.id == part.lower()]
     if parts and len(by_ids) == len(parts):
-        return tuple(dict.fromkeys(by_ids))
+        return _once(by_ids)
     return (_by_words(text, found),)
+
+
+def _once(chosen: Iterable[Complaint]) -> tuple[Complaint, ...]:
+    return tuple({one.id: one for one in chosen}.values())
 
 
 def _numbered(number: int, found: Sequence[Complaint]) -> Complaint:
@@ -132,13 +137,18 @@ def evidence_of(chosen: Sequence[Complaint]) -> tuple[Evidence, ...]:
     return tuple(Seen(name, option) for name, option in said.items())
 
 
+def said(number: int, complaint: Complaint) -> RenderableType:
+    """A complaint with its number, in the customer's words."""
+    return rows([(str(number), complaint.say)], [2, None], 0, styles=["bold", ""], right=[0])
+
+
 class ComplaintScreen:
     """Asks for the complaint and tells the walk."""
 
     def __init__(self, talk: Talk, walk: Walk) -> None:
         self.talk, self.walk = talk, walk
         self.found = complaints_of(walk.bench)
-        self._doubted: set[tuple[Complaint, ...]] = set()
+        self._doubted: tuple[Evidence, ...] = ()
 
     def ask(self) -> tuple[Complaint, ...] | Word:
         """The complaints chosen, or the word that leads away."""
@@ -165,22 +175,21 @@ class ComplaintScreen:
 
     def _read(self, typed: str) -> tuple[Complaint, ...]:
         chosen = match_complaint(typed, self.found)
-        self._check(chosen, evidence_of(chosen))
+        self._check(evidence_of(chosen))
         return chosen
 
-    def _check(self, chosen: tuple[Complaint, ...], items: Sequence[Evidence]) -> None:
+    def _check(self, items: tuple[Evidence, ...]) -> None:
         """Once, question complaints that the rules find impossible together."""
         trial = self.walk.forked()
         trial.tell(items)
         rejections = trial.conclusions().rejections
-        if rejections and chosen not in self._doubted:
-            self._doubted.add(chosen)
+        if rejections and items != self._doubted:
+            self._doubted = items
             raise Contradiction(f"{rejections[0].because} Type it again if it is so.")
 
     def _help(self) -> None:
         screen = self.talk.screen
-        lines = [(str(n), one.say) for n, one in enumerate(self.found, 1)]
-        screen.show(rows(lines, [2, None], indent=0, styles=["bold", ""], right=[0]))
+        pages(self.talk, (said(n, one) for n, one in enumerate(self.found, 1)))
         screen.say("Type one number or several, or a word to look for. Enter: none of these.")
 
     def _why(self) -> None:
@@ -188,5 +197,3 @@ class ComplaintScreen:
             "What the customer says first narrows the search more than any single test, and costs "
             "nothing. It is taken as a report: it may be wrong, and later answers can outweigh it."
         )
-
-

@@ -32,7 +32,8 @@ def rows(
     styles: Sequence[str] = (),
     right: Sequence[int] = (),
 ) -> RenderableType:
-    """Rows in columns two apart; a width of None is what is left. right: columns set flush right."""
+    """Rows in columns two apart. widths: of the columns, None for what is left; right: columns
+    that are set flush right."""
     from rich.padding import Padding
     from rich.table import Table
 

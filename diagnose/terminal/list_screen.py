@@ -60,5 +60,3 @@ def _prompt(talk: Talk, walk: Walk, worths: tuple[Worth, ...]) -> Prompt[Questio
         ),
         enter=Word.SKIP,
     )
-
-

@@ -32,7 +32,9 @@ Read = Annotated[
 ]
 Answers = Annotated[
     Path | None,
-    typer.Option("--answers", metavar="FILE", help="YAML with seen: (a mapping) and read: (a list)."),
+    typer.Option(
+        "--answers", metavar="FILE", help="YAML with seen: (a mapping) and read: (a list)."
+    ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="One JSON object instead of text.")]
 CasebookFolder = Annotated[

@@ -154,7 +154,7 @@ def _numbered(typed: str, options: Sequence[str]) -> str:
 def _unknown(typed: str, name: str, options: Sequence[str]) -> str:
     near = nearest(name, [*options, *TYPED, "why", "help", "list"])
     hint = f" Did you mean {near}?" if near else ""
-    return f"{quoted(typed)} is no answer here.{hint} Type a number from the list, or ? for help."
+    return f"{quoted(typed)} is none of {', '.join(options)}.{hint}"
 
 
 def yes_or_no(typed: str) -> bool:

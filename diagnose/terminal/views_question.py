@@ -101,18 +101,22 @@ def options_view(screen: Screen, options: Iterable[tuple[str, str]]) -> Renderab
 def label(question: Question) -> str:
     """What stands before the cursor: enough to answer by when the rest has scrolled away."""
     if question.reading is not None:
-        return f"{question.reading} [{question.reading.unit}]"
+        return f"{question.reading} [{question.reading.unit}] or ?"
     assert isinstance(question.entry, Observation)
-    return f"{question.id}, 1 to {len(question.entry.options)}"
+    return f"{question.id}, 1 to {len(question.entry.options)} or ?"
 
 
-def help_view(screen: Screen, question: Question, quantity: Quantity | None) -> Iterator[RenderableType]:
+def help_view(
+    screen: Screen, question: Question, quantity: Quantity | None
+) -> Iterator[RenderableType]:
     """What `?` shows: the question again, the use of the meter, and the words that work here."""
     yield mark(asked(question), "bold")
     yield from how_view(question)
     if question.reading is not None:
         for colour, point in zip(_places(question), question.reading.points, strict=False):
-            yield para(f"{colour} {point}: {words.POINTS.get(point, point)}.", indent=2)
+            yield para(
+                f"{colour} {point}: {words.points().get(point, words.spaced(point))}.", indent=2
+            )
     if quantity is not None:
         yield para(" ".join(quantity.how.split()), indent=2)
     yield answers_view(screen, question)

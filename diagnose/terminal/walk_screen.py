@@ -81,7 +81,8 @@ class Conversation:
         if question is None:
             return self.result
         self._show(question)
-        return self._follow(question, ask(self.talk, self._prompt(question)))
+        answer: Step | Word = ask(self.talk, self._prompt(question))
+        return self._follow(question, answer)
 
     def _alarms(self) -> None:
         """The cautions that have started to hold with the last answer."""

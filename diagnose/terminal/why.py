@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -70,7 +71,7 @@ def outcomes(bench: Bench, test: Test) -> tuple[str, ...]:
     band = bench.predictions.band(reading)
     edges = bin_edges(band, bench.predictions.hypotheses.weight, BINS)
     at = [value(unscaled(reading, float(edge)), reading) for edge in edges]
-    middle = [f"{low} to {high}" for low, high in zip(at, at[1:], strict=False)]
+    middle = [f"{low} to {high}" for low, high in pairwise(at)]
     return (f"below {at[0]}", *middle, f"above {at[-1]}")
 
 

@@ -1,9 +1,13 @@
-"""The words in which the screens speak: states of the rig, test points, chances, repairs."""
+"""The words in which the screens speak: states of the rig, test points, values, chances."""
 
 from __future__ import annotations
 
+from functools import cache
+
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.rig import Rig
+from diagnose.documents import load
+from diagnose.figures import knowledge_folder
 from diagnose.units import show_quantity
 
 STATES = {
@@ -16,49 +20,19 @@ STATES = {
 }
 """What each state of the rig asks of the person."""
 
-POINTS = {
-    "battery+": "positive battery post, the lead itself",
-    "battery-": "negative battery post",
-    "lug+": "cable lug or clamp on the positive post",
-    "lug-": "cable lug or clamp on the negative post",
-    "fuse.in": "main fuse holder, battery side",
-    "fuse.out": "main fuse holder, load side",
-    "master.in": "master switch, supply side",
-    "master.out": "master switch, load side",
-    "relay.30": "relay contact, supply",
-    "relay.87": "relay contact, load (normally open)",
-    "relay.87a": "relay contact, normally closed",
-    "relay.86": "relay coil, control side",
-    "relay.85": "relay coil, ground side",
-    "cfuse.in": "control fuse, supply side",
-    "cfuse.out": "control fuse, load side",
-    "remote.in": "remote receiver's output contact, supply side",
-    "remote.out": "remote receiver's output contact, load side",
-    "pswitch.in": "pressure switch, supply side",
-    "pswitch.out": "pressure switch, load side",
-    "float.in": "float switch, supply side",
-    "float.out": "float switch, load side",
-    "motor+": "motor's positive lead, at the motor",
-    "motor-": "motor's negative lead, at the motor",
-    "ground": "chassis ground stud or negative bus of the return",
-    "motor-feed": "the one wire that feeds the motor",
-    "coil": "a wire of the relay's coil",
-    "battery": "the one wire that leaves the battery",
-    "outlet": "at the pump's outlet",
-    "fuse-holder": "main fuse holder",
-    "relay": "relay",
-    "pressure-switch": "pressure switch",
-    "motor": "motor",
-    "wire": "the feed wire, at its warmest",
-    "master-switch": "master switch",
-}
-"""Where a probe, a clamp or a thermometer goes. Relay numbers: DIN 72552."""
-
 CONTROLS = {
     "pressure_switch": "pressure switch",
     "float_switch": "float switch",
     "manual": "hand switch",
 }
+
+
+@cache
+def points() -> dict[str, str]:
+    """Test point to where it is, from the vocabulary of the book."""
+    document = load(knowledge_folder() / "vocabulary.yaml").section("test_points")
+    return {name: document.text(name) for name in document}
+
 
 CHANCES = (
     (0.97, "almost certain"),
@@ -74,9 +48,8 @@ CHANCES = (
 def rig_line(rig: Rig) -> str:
     """A rig in one line."""
     called = CONTROLS[rig.control] + (" and remote" if rig.remote else "")
-    switched = f"relay, called by {called}" if rig.has_relay else f"direct, {called}"
     current, fuse = show_quantity(rig.pump_current, "A"), show_quantity(rig.main_fuse_rating, "A")
-    return f"{rig.name}: {switched}; {current} pump, {fuse} fuse, {rig.wire_gauge}"
+    return f"{rig.name}: {rig.topology}, {called}, {current} pump, {fuse} fuse, {rig.wire_gauge}"
 
 
 def per_cent(probability: float) -> str:
@@ -106,10 +79,20 @@ def time(minutes: float) -> str:
 def band(low: float, high: float, reading: Reading) -> str:
     """A band of values in the reading's unit."""
     if reading.quantity == "resistance" and high >= LARGEST_OHMS:
-        return f"OL, or above {show_quantity(low, 'ohm')}"
-    first, last = show_quantity(low, reading.unit), show_quantity(high, reading.unit)
+        return f"above {show_quantity(low, 'ohm')}"
+    first, last = rough(low, reading), rough(high, reading)
     number, _, unit = first.partition(" ")
-    return f"{number} to {last}" if last.endswith(f" {unit}") else f"{first} to {last}"
+    short = low == 0 or last.endswith(f" {unit}")
+    return f"{number} to {last}" if short else f"{first} to {last}"
+
+
+def rough(number: float, reading: Reading) -> str:
+    """A predicted value with no more digits than the prediction is worth."""
+    if reading.quantity == "temperature":
+        number = float(round(number))
+    elif reading.quantity != "voltage":
+        number = float(f"{number:.3g}")
+    return value(number, reading)
 
 
 def value(number: float, reading: Reading) -> str:

@@ -1,0 +1,117 @@
+"""Cases like the one at hand: what was seen and read alike, and what they turned out to be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import log2
+
+from diagnose.casebook.brief import Brief, counted
+from diagnose.casebook.index import Index
+from diagnose.casebook.record import Case
+from diagnose.reasoning.evidence import Seen
+from diagnose.walkthrough import Walk
+
+Answers = Mapping[str, str]
+"""Test to answer: the option of an observation, or how a reading stands to its healthy band."""
+
+
+@dataclass(frozen=True)
+class Alike:
+    """One case beside the one at hand.
+
+    shared: tests with the same answer in both; differing: test, answer at hand, answer there;
+    bits: weight of what is shared less that of what differs
+    """
+
+    brief: Brief
+    shared: tuple[tuple[str, str], ...]
+    differing: tuple[tuple[str, str, str], ...]
+    bits: float
+
+
+@dataclass(frozen=True)
+class Similar:
+    """The cases most alike, best first, and what they have in common.
+
+    shared: test, answer, and in how many of the cases it was the same; modes: what the cases were,
+    with how many of each
+    """
+
+    cases: tuple[Alike, ...]
+    shared: tuple[tuple[str, str, int], ...]
+    modes: Mapping[str, int]
+
+
+def answers_of_walk(walk: Walk) -> dict[str, str]:
+    """What has been answered in a walk so far."""
+    verdict = walk.bench.healthy.verdict
+    items = walk.evidence
+    return {item.id: item.option if isinstance(item, Seen) else verdict(item) for item in items}
+
+
+def answers_of_case(case: Case) -> dict[str, str]:
+    """What was answered in a case."""
+    return {item.test: item.answer for item in case.found}
+
+
+def similar(index: Index, answers: Answers, limit: int = 5, leave_out: str = "") -> Similar:
+    """The cases that share most with `answers`; a rare answer that is shared weighs more.
+
+    An answer given in a share p of the cases that were asked weighs -log2 p bits. What differs
+    counts against a case with the same weight. leave_out: id of the case at hand, if it is one.
+    """
+    weights = _weights(index, answers)
+    index.choose(
+        "mine",
+        "test TEXT, answer TEXT, bits REAL",
+        [(test, answer, weights[test]) for test, answer in answers.items()],
+    )
+    rows = index.query(_ALIKE, (leave_out, limit))
+    briefs = {brief.id: brief for brief in index.briefs_of([path for path, _ in rows])}
+    cases = tuple(_alike(index, briefs[_name(path)], path, answers, bits) for path, bits in rows)
+    return Similar(cases, _in_common(cases), counted((c.brief for c in cases), lambda b: b.mode))
+
+
+_ALIKE = """
+SELECT f.path, SUM(CASE WHEN f.answer = m.answer THEN m.bits ELSE -m.bits END) AS score
+FROM finding f JOIN temp.mine m ON f.test = m.test JOIN brief b ON b.path = f.path
+WHERE f.how = 'answered' AND b.id <> ?
+GROUP BY f.path HAVING score > 0 ORDER BY score DESC, b.opened DESC, f.path LIMIT ?
+"""
+
+
+def _weights(index: Index, answers: Answers) -> dict[str, float]:
+    """Bits of each answer, by its test; one case more each way, so that no share is 0 or 1."""
+    found = {}
+    for test, answer in answers.items():
+        sql = "SELECT COUNT(*), SUM(answer = ?) FROM finding WHERE test = ? AND how = 'answered'"
+        asked, same = index.query(sql, (answer, test))[0]
+        found[test] = -log2(((same or 0) + 1) / (asked + 2))
+    return found
+
+
+def _name(path: str) -> str:
+    return path.rsplit("/", 1)[-1].removesuffix(".yaml")
+
+
+def _alike(index: Index, brief: Brief, path: str, answers: Answers, bits: float) -> Alike:
+    sql = "SELECT test, answer FROM finding WHERE path = ? AND how = 'answered' ORDER BY test"
+    there = dict(index.query(sql, (path,)))
+    both = [test for test in there if test in answers]
+    return Alike(
+        brief,
+        shared=tuple((t, there[t]) for t in both if there[t] == answers[t]),
+        differing=tuple((t, answers[t], there[t]) for t in both if there[t] != answers[t]),
+        bits=round(bits, 3),
+    )
+
+
+def _in_common(cases: tuple[Alike, ...]) -> tuple[tuple[str, str, int], ...]:
+    """What more than one of the cases shares with the one at hand, the most frequent first."""
+    tally: dict[tuple[str, str], int] = {}
+    for case in cases:
+        for pair in case.shared:
+            tally[pair] = tally.get(pair, 0) + 1
+    found = [(test, answer, count) for (test, answer), count in tally.items() if count > 1]
+    return tuple(sorted(found, key=lambda row: (-row[2], row[0])))

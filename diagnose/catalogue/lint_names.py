@@ -1,0 +1,175 @@
+"""Checks on names: files and ids, and whatever refers to something by its id."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from difflib import SequenceMatcher
+from itertools import combinations
+from pathlib import Path
+
+from diagnose.catalogue import places
+from diagnose.catalogue.issues import Found, Severity, check, unknown
+from diagnose.catalogue.knowledge import Knowledge
+from diagnose.catalogue.records import FailureMode
+from diagnose.catalogue.rule_records import RIG_FACTS
+from diagnose.catalogue.written import under
+from diagnose.errors import Place, quoted
+
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_ALIKE = 0.94
+"""Likeness of two repairs (0 to 1) above which one is taken for a slip of the other."""
+
+
+@check("K101", Severity.MUST_FIX)
+def file_is_named_like_its_id(knowledge: Knowledge) -> Found:
+    """The file of a failure mode is named like its id."""
+    for mode in knowledge.catalogue.failure_modes.values():
+        name = Path(mode.place.file).stem
+        if name != mode.id:
+            yield under(mode.place, "id"), f"id is {quoted(mode.id)}, the file is {quoted(name)}"
+
+
+@check("K102", Severity.MUST_FIX)
+def folder_is_named_like_the_group(knowledge: Knowledge) -> Found:
+    """A failure mode lies in the folder of its group."""
+    for mode in knowledge.catalogue.failure_modes.values():
+        folder = Path(mode.place.file).parent.name
+        if folder != mode.group:
+            said = f"group is {quoted(mode.group)}, the folder is {quoted(folder)}"
+            yield under(mode.place, "group"), said
+
+
+@check("K103", Severity.MUST_FIX)
+def id_is_well_formed(knowledge: Knowledge) -> Found:
+    """An id is small letters, figures and single hyphens."""
+    for place, name in _ids(knowledge):
+        if not _ID.fullmatch(name):
+            yield place, f"{quoted(name)} is no id: small letters, figures and single hyphens only"
+
+
+def _ids(knowledge: Knowledge) -> Iterator[tuple[Place, str]]:
+    book = knowledge.catalogue
+    for entries in (book.failure_modes, book.observations, book.complaints):
+        for entry in entries.values():
+            yield under(entry.place, "id"), entry.id
+    for keyed in (book.cautions, book.sources):
+        for named in keyed.values():
+            yield named.place, named.id
+    for mode in book.failure_modes.values():
+        yield under(mode.place, "repair"), mode.repair
+    for observation in book.observations.values():
+        for option in observation.options:
+            yield under(observation.place, "options", option), option
+
+
+@check("K104", Severity.MUST_FIX)
+def shown_observation_exists(knowledge: Knowledge) -> Found:
+    """What a failure mode shows is an observation of the book."""
+    known = knowledge.catalogue.observations
+    for place, name, _ in places.shown(knowledge.catalogue):
+        if name not in known:
+            yield place, unknown("observation", name, known)
+
+
+@check("K105", Severity.MUST_FIX)
+def shown_answer_exists(knowledge: Knowledge) -> Found:
+    """What a failure mode shows is one of the answers to the observation."""
+    known = knowledge.catalogue.observations
+    for place, name, words in places.shown(knowledge.catalogue):
+        for answer in words if name in known else ():
+            if answer not in known[name].options:
+                yield under(place, answer), unknown("answer", answer, known[name].options)
+
+
+@check("K106", Severity.MUST_FIX)
+def word_exists(knowledge: Knowledge) -> Found:
+    """How often a failure mode shows something is a word of words.yaml."""
+    known = knowledge.catalogue.words
+    for place, _, words in places.shown(knowledge.catalogue):
+        for answer, word in words.items():
+            if word not in known:
+                yield under(place, answer), unknown("word", word, known)
+
+
+@check("K107", Severity.MUST_FIX)
+def other_failure_mode_exists(knowledge: Knowledge) -> Found:
+    """result_of and mistaken_for name other failure modes of the book, each once."""
+    known = knowledge.catalogue.failure_modes
+    for mode in known.values():
+        for key, names in (("result_of", mode.result_of), ("mistaken_for", mode.mistaken_for)):
+            for number, name in enumerate(names, 1):
+                for wrong in _wrong_mention(mode, name, names[: number - 1], known):
+                    yield under(mode.place, key, number), wrong
+
+
+def _wrong_mention(
+    mode: FailureMode, name: str, before: Collection[str], known: Collection[str]
+) -> Iterator[str]:
+    if name not in known:
+        yield unknown("failure mode", name, known)
+    elif name == mode.id:
+        yield "a failure mode cannot name itself here"
+    elif name in before:
+        yield f"{quoted(name)} is named twice"
+
+
+@check("K108", Severity.MUST_FIX)
+def caution_exists(knowledge: Knowledge) -> Found:
+    """Every caution that an entry refers to is in cautions.yaml."""
+    known = knowledge.catalogue.cautions
+    for place, name in places.cautions(knowledge.catalogue):
+        if name not in known:
+            yield place, unknown("caution", name, known)
+
+
+@check("K109", Severity.MUST_FIX)
+def source_exists(knowledge: Knowledge) -> Found:
+    """Every source that an entry or a figure refers to is in sources.yaml."""
+    known = knowledge.catalogue.sources
+    for place, name in places.sources(knowledge):
+        if name not in known:
+            yield place, unknown("source", name, known)
+
+
+@check("K110", Severity.MUST_FIX)
+def rig_fact_exists(knowledge: Knowledge) -> Found:
+    """A condition on the rig uses a fact that rigs have, with values that it can take."""
+    for place, condition, _ in places.conditions(knowledge.catalogue):
+        for name, values in condition.items():
+            if name not in RIG_FACTS:
+                yield under(place, name), unknown("rig fact", name, RIG_FACTS)
+            for value in set(values) - set(RIG_FACTS.get(name, values)):
+                yield under(place, name), unknown(f"value of {name}", value, RIG_FACTS[name])
+
+
+@check("K111", Severity.MUST_FIX)
+def complaint_means_something(knowledge: Knowledge) -> Found:
+    """A complaint stands for observations of the book, with answers that they have."""
+    known = knowledge.catalogue.observations
+    for complaint in knowledge.catalogue.complaints.values():
+        if not complaint.seen:
+            yield under(complaint.place, "seen"), "a complaint must stand for an observation"
+        for name, answer in complaint.seen.items():
+            place = under(complaint.place, "seen", name)
+            if name not in known:
+                yield place, unknown("observation", name, known)
+            elif answer not in known[name].options:
+                yield place, unknown("answer", answer, known[name].options)
+
+
+@check("K112", Severity.SHOULD_FIX)
+def repairs_are_spelled_alike(knowledge: Knowledge) -> Found:
+    """Failure modes that one act mends share its id to the letter."""
+    first = _first_by_repair(knowledge)
+    for one, other in combinations(sorted(first), 2):
+        if SequenceMatcher(None, one, other).ratio() > _ALIKE:
+            said = f"repair {quoted(other)} is hardly to be told from {quoted(one)}"
+            yield under(first[other].place, "repair"), f"{said}; use one id if it is one act"
+
+
+def _first_by_repair(knowledge: Knowledge) -> Mapping[str, FailureMode]:
+    found: dict[str, FailureMode] = {}
+    for mode in knowledge.catalogue.failure_modes.values():
+        found.setdefault(mode.repair, mode)
+    return found

@@ -1,0 +1,81 @@
+"""Every way to build a rig that the program knows, for asking whether something can be there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache, cached_property
+from itertools import product
+
+from diagnose.catalogue.records import ReadingEntry, When
+from diagnose.catalogue.rule_records import RIG_FACTS
+from diagnose.circuit.design import rig_facts
+from diagnose.circuit.meter import Bench
+from diagnose.circuit.operate import Model
+from diagnose.circuit.reading_words import fits
+from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, Rig, read_rig
+from diagnose.documents import parse
+
+SETTLED = ("topology", "control", "remote", "switch-carries-motor")
+"""The facts that a shape settles; all others depend on the sizes of a rig's parts."""
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A topology with its control and remote, on a rig with usual sizes.
+
+    facts: every fact that such a rig has, with the values that it may take.
+    """
+
+    model: Model
+    facts: Mapping[str, tuple[str, ...]]
+
+    @cached_property
+    def sound(self) -> Bench:
+        """One sound rig of this shape, on the bench."""
+        return Bench(self.model, self.model.sound_batch())
+
+    def has(self, entry: ReadingEntry) -> bool:
+        """Whether a reading can be taken: the entry applies and the rig has the points."""
+        return self.may(entry.applies) and fits(entry.reading, self.model.rig)
+
+    def may(self, *conditions: When) -> bool:
+        """Whether all conditions can hold at once on some rig of this shape."""
+        return all(self._values(name, conditions) for name in set().union(*conditions))
+
+    def _values(self, name: str, conditions: tuple[When, ...]) -> set[str]:
+        left = set(self.facts.get(name, ()))
+        for condition in conditions:
+            left &= set(condition.get(name, left))
+        return left
+
+    def __str__(self) -> str:
+        rig = self.model.rig
+        return f"{rig.topology}, {rig.control}" + (", remote" if rig.remote else "")
+
+
+@cache
+def shapes() -> tuple[Shape, ...]:
+    """All shapes, each once."""
+    return tuple(_shape(topology, control, remote) for topology, control, remote in _kinds())
+
+
+def _kinds() -> Iterator[tuple[str, str, str]]:
+    for topology, control, remote in product(TOPOLOGIES, CONTROLS, ("true", "false")):
+        if (topology, remote) != ("direct", "true"):
+            yield topology, control, remote
+
+
+def _shape(topology: str, control: str, remote: str) -> Shape:
+    text = f"topology: {topology}\ncontrol: {control}\nremote: {remote}\npump: {{current: 10 A}}"
+    return shape_of(read_rig(parse(text, "rig")))
+
+
+def shape_of(rig: Rig) -> Shape:
+    """The shape of one rig, with the sizes that it has."""
+    model = Model.of(rig)
+    facts = rig_facts(model)
+    return Shape(
+        model,
+        {name: (facts[name],) if name in SETTLED else RIG_FACTS[name] for name in facts},
+    )

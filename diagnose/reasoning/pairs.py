@@ -1,0 +1,132 @@
+"""Two faults at once, weighed beside the single ones.
+
+A consequence is not a second fault: a fuse that a short has blown is part of the short. Pairs here
+are independent faults; their prior odds multiply.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.parameters import Array
+from diagnose.reasoning.hypotheses import (
+    OTHER,
+    Hypotheses,
+    Variant,
+    assemble,
+    prior_weights,
+    variants_of,
+)
+from diagnose.reasoning.posterior import Posterior, normalised, posterior
+from diagnose.reasoning.predictions import Predictions
+
+LIKELIER = 0.5
+"""Share of pairs from which the ranking is of two faults."""
+
+FEWEST = 3
+"""Findings below which nobody would think of two faults."""
+
+TEMPER = 0.4
+"""Power to which likelihoods are raised to find modes that explain part of the findings."""
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """Belief when two faults are allowed.
+
+    ranking: every failure mode and OTHER, as of single faults, or where two faults at once are
+    likelier than one, with each pair's share given half to each; pairs: with their probabilities.
+    """
+
+    ranking: tuple[tuple[str, float], ...]
+    pairs: tuple[tuple[str, str, float], ...]
+
+
+def partial(belief: Posterior, count: int) -> tuple[str, ...]:
+    """The failure modes that explain at least some of the findings, best first.
+
+    Every finding is softened, so that a mode is not killed by what a second fault has done.
+    """
+    h = belief.hypotheses
+    logs = np.log(np.append(h.weight, h.other)) + TEMPER * belief.factors.sum(axis=0)
+    soft = np.bincount(h.mode, normalised(logs)[:-1], len(h.modes))
+    order = sorted(range(len(h.modes)), key=lambda i: (-soft[i], h.modes[i]))
+    return tuple(h.modes[i] for i in order[:count])
+
+
+def _joined(a: Variant, b: Variant, name: str) -> Variant:
+    return Variant(name, a.share * b.share, (*a.effects, *b.effects), {**b.shows, **a.shows})
+
+
+def _pair_variants(
+    catalogue: Catalogue, hypotheses: Hypotheses, names: Sequence[str]
+) -> Iterator[Variant]:
+    rig = hypotheses.model.rig
+    book = catalogue.failure_modes
+    for a, b in combinations(names, 2):
+        if a in book[b].result_of or b in book[a].result_of:
+            continue
+        for first in variants_of(book[a], rig):
+            for second in variants_of(book[b], rig):
+                if first.share * second.share >= 0.2:
+                    yield _joined(first, second, f"{a}+{b}")
+
+
+def _pair_hypotheses(
+    catalogue: Catalogue, hypotheses: Hypotheses, names: Sequence[str]
+) -> Hypotheses | None:
+    variants = list(_pair_variants(catalogue, hypotheses, names))
+    if not variants:
+        return None
+    modes = [catalogue.failure_modes[name] for name in hypotheses.modes]
+    single = prior_weights(modes, hypotheses.facts)
+    pairs = sorted({variant.mode for variant in variants})
+    prior = {pair: single[pair.split("+")[0]] * single[pair.split("+")[1]] for pair in pairs}
+    return assemble(hypotheses.model, hypotheses.facts, pairs, prior, variants, 0.0)
+
+
+def _log_evidence(prior: Array, factors: Array) -> Array:
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(prior) + factors.sum(axis=0))
+
+
+def consider(predictions: Predictions, belief: Posterior) -> Pairs:
+    """Belief over single faults, pairs and OTHER together; a pair's share goes half to each."""
+    figures = belief.hypotheses.model.figures
+    names = partial(belief, int(figures.get("pair-candidates")))
+    double = _pair_hypotheses(predictions.catalogue, belief.hypotheses, names)
+    if double is None or len(belief.evidence) < FEWEST:
+        return Pairs(belief.ranking, ())
+    found = posterior(Predictions(predictions.catalogue, double), belief.evidence)
+    return _merge(belief, found, figures.get("two-faults"))
+
+
+def _merge(single: Posterior, double: Posterior, share: float) -> Pairs:
+    h = single.hypotheses
+    ones = _log_evidence(np.append(h.weight, h.other) * (1 - share), single.factors)
+    weight = double.hypotheses.weight / double.hypotheses.weight.sum() * share
+    twos = _log_evidence(weight, double.factors[:, :-1])
+    together = normalised(np.concatenate([ones, twos]))
+    column, other, pair = together[: len(h)], float(together[len(h)]), together[len(h) + 1 :]
+    mode = dict(zip(h.modes, np.bincount(h.mode, column, len(h.modes)), strict=True))
+    names = double.hypotheses.modes
+    shares = np.bincount(double.hypotheses.mode, pair, len(names))
+    pairs = []
+    for name, probability in zip(names, shares, strict=True):
+        a, b = name.split("+")
+        mode[a] += probability / 2
+        mode[b] += probability / 2
+        pairs.append((a, b, float(probability)))
+    ranking = [*((name, float(p)) for name, p in mode.items()), (OTHER, other)]
+    double_share = float(pair.sum())
+    return Pairs(
+        tuple(sorted(ranking, key=lambda pair: (-pair[1], pair[0])))
+        if double_share > LIKELIER
+        else single.ranking,
+        tuple(sorted(pairs, key=lambda pair: (-pair[2], pair[0], pair[1]))),
+    )

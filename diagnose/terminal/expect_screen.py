@@ -1,0 +1,158 @@
+"""The command expect: the table of readings, as text or as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig
+from diagnose.reasoning.expectations import Healthy
+from diagnose.terminal import words
+from diagnose.terminal.expecting import Fault, Line, along, fault_in, lines_for
+from diagnose.terminal.json_records import Record, written
+from diagnose.terminal.layout import NARROW, heading, rows
+from diagnose.terminal.options import rig_called
+from diagnose.terminal.plain import Screen, mark, para, patience
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+DIFFERS = "<"
+"""Stands behind a reading that gives the fault away."""
+
+
+def expected(rig_name: str, fault_id: str, severity: str, as_json: bool) -> None:
+    """Raises DiagnoseError."""
+    rig = rig_called(rig_name)
+    with patience("Working out what a sound rig reads"):
+        book, model = shipped_catalogue(), Model.of(rig)
+        fault = fault_in(book, model, fault_id, severity) if fault_id else None
+        healthy = Healthy(book, model)
+        round_it, readings = along(rig, healthy, fault), lines_for(rig, model, healthy, fault)
+    if as_json:
+        print(written(record(rig, round_it, readings, fault), indent=2))
+        return
+    screen = Screen.standard()
+    screen.show(*view(screen, rig, round_it, readings, fault))
+
+
+def record(
+    rig: Rig, round_it: Sequence[Line], readings: Sequence[Line], fault: Fault | None
+) -> Record:
+    """The same as one JSON object."""
+    return {
+        "type": "expectations",
+        "rig": rig.name,
+        "fault": _fault_record(fault) if fault else None,
+        "along": [_line_record(line) for line in round_it],
+        "readings": [_line_record(line) for line in readings],
+        "leaned_on": [*rig.assumed],
+    }
+
+
+def _fault_record(fault: Fault) -> Record:
+    return {
+        "failure_mode": fault.mode.id,
+        "title": fault.mode.title,
+        "severity": fault.severity,
+        "effect": fault.variant.effects[0].name,
+        "blown": [*fault.blown],
+    }
+
+
+def _line_record(line: Line) -> Record:
+    reading = line.reading
+    found: Record = {
+        "read": str(reading),
+        "quantity": reading.quantity,
+        "points": [*reading.points],
+        "condition": reading.condition,
+        "unit": reading.unit,
+        "value": line.sound.value,
+        "expected": [line.sound.low, line.sound.high],
+    }
+    if line.faulty is not None:
+        found |= {"faulty": line.faulty, "verdict": line.verdict, "differs": line.differs}
+    return found
+
+
+def view(
+    screen: Screen,
+    rig: Rig,
+    round_it: Sequence[Line],
+    readings: Sequence[Line],
+    fault: Fault | None,
+) -> Iterator[RenderableType]:
+    """The readings by state, the way round the circuit first."""
+    yield heading(screen, words.rig_line(rig))
+    if fault is not None:
+        yield para(_fault_sentence(fault))
+        yield para(f"{DIFFERS} marks what the fault changes beyond what sound rigs differ.", "dim")
+    yield from _part(screen, "Along the circuit, black on battery-, pump called", round_it, True)
+    for state, lines in groupby(readings, key=lambda line: line.reading.condition):
+        yield from _part(screen, f"{state}: {words.STATES[state]}", [*lines], False)
+    if rig.assumed:
+        yield para("")
+        yield para(f"Values taken as usual: {', '.join(rig.assumed)}.", "dim")
+
+
+def _fault_sentence(fault: Fault) -> str:
+    blown = " and ".join(name.replace("_", " ") for name in fault.blown)
+    effect = fault.variant.effects[0].name
+    share = words.per_cent(fault.variant.share)
+    where = f" ({effect}, {share} of such cases)" if fault.variant.share < 1 else ""
+    after = f"; it has blown the {blown}" if blown else ""
+    return f"Beside it: {fault.mode.title}, {fault.severity}{where}{after}."
+
+
+def _part(
+    screen: Screen, title: str, lines: Sequence[Line], against: bool
+) -> Iterator[RenderableType]:
+    yield para("")
+    yield mark(title, "bold")
+    if screen.width >= NARROW:
+        yield _table([_cells(line, against) for line in lines])
+    else:
+        stacked = [cell for line in lines for cell in _stacked(line, against)]
+        yield rows(stacked, [None], indent=0)
+
+
+def _table(cells: Sequence[Sequence[str]]) -> RenderableType:
+    head = ("", "sound", "band", "fault", "")[: len(cells[0])]
+    widths = (31, 12, 16, 12, 1)[: len(cells[0])]
+    return rows([head, *cells], widths, indent=0, right=[1, 3] if len(widths) > 3 else [1])
+
+
+def _name(line: Line, against: bool) -> str:
+    reading = line.reading
+    return reading.points[0] if against else " ".join((reading.quantity, *reading.points))
+
+
+def _cells(line: Line, against: bool) -> list[str]:
+    """Name, sound value, band, and with a fault its value and the mark."""
+    sound, reading = line.sound, line.reading
+    found = [
+        _name(line, against),
+        words.rough(sound.value, reading),
+        _band(line),
+    ]
+    if line.faulty is not None:
+        found += [words.rough(line.faulty, reading), DIFFERS if line.differs else ""]
+    return found
+
+
+def _band(line: Line) -> str:
+    """The band, without its unit where the value beside it has the same."""
+    band = words.band(line.sound.low, line.sound.high, line.reading)
+    unit = words.rough(line.sound.value, line.reading).partition(" ")[2]
+    return band.removesuffix(f" {unit}") if unit else band
+
+
+def _stacked(line: Line, against: bool) -> list[tuple[str]]:
+    """The same below each other, for a narrow screen."""
+    name, value, band, *fault = _cells(line, against)
+    found = [(name,), (f"  {value} ({band})",)]
+    return [*found, (f"  fault: {' '.join(fault)}",)] if fault else found

@@ -1,0 +1,172 @@
+"""A walk as one JSON object a line: answers come in, questions, cautions and the result go out."""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, BinaryIO, TextIO
+
+from diagnose.catalogue.records import Observation
+from diagnose.errors import DiagnoseError
+from diagnose.outcome import conclude
+from diagnose.terminal.cautions import Given
+from diagnose.terminal.json_records import (
+    Record,
+    caution_record,
+    error_record,
+    question_record,
+    result_record,
+    why_stopped,
+    written,
+)
+from diagnose.terminal.prompts import NotUnderstood, choice
+from diagnose.walkthrough import Question, Walk
+
+LONGEST = 65536
+"""Bytes in one line; a longer one is refused and passed over."""
+
+EXAMPLE = 'write one object a line, such as {"answer": "unknown"}.'
+
+
+class NoRig(DiagnoseError):
+    """The line protocol does not describe a rig; it has to be given."""
+
+
+class BadLine(DiagnoseError):
+    """A line that is not an answer."""
+
+
+@dataclass(frozen=True)
+class Wire:
+    """Where lines come from and go to."""
+
+    source: BinaryIO
+    sink: TextIO
+
+    def put(self, record: Record) -> None:
+        """One object, at once."""
+        self.sink.write(written(record) + "\n")
+        self.sink.flush()
+
+    def lines(self) -> Iterator[bytes]:
+        """Lines until the end; of one that is too long only the beginning."""
+        while line := self.source.readline(LONGEST + 1):
+            rest = line
+            while len(rest) > LONGEST and not rest.endswith(b"\n"):
+                rest = self.source.readline(LONGEST + 1)
+            yield line
+
+
+def hold(walk: Walk, casebook: Path | None = None, wire: Wire | None = None) -> None:
+    """The whole conversation, to the result. casebook: where to save the case, None not to."""
+    wire = wire or Wire(sys.stdin.buffer, sys.stdout)
+    _converse(walk, wire)
+    result = conclude(walk, why_stopped(walk))
+    record = result_record(walk, result)
+    if casebook is not None:
+        from diagnose.terminal.keeping import Keeper
+
+        record["case"] = str(Keeper(casebook).save(walk, result))
+    wire.put(record)
+
+
+def _converse(walk: Walk, wire: Wire) -> None:
+    """Ask and take answers until there is no question, "stop", or the end of the lines."""
+    given = Given(walk.bench.shop.catalogue.cautions)
+    lines = wire.lines()
+    while (question := _put_question(walk, wire, given)) is not None:
+        if not _answered(walk, wire, question, lines):
+            return
+
+
+def _put_question(walk: Walk, wire: Wire, given: Given) -> Question | None:
+    """The next question, after the cautions that have begun to hold and its own."""
+    for alert in given.raised(walk.conclusions()):
+        wire.put(caution_record(alert))
+    question = walk.question()
+    if question is not None:
+        for alert in given.of_step(question):
+            wire.put(caution_record(alert))
+        wire.put(question_record(question))
+    return question
+
+
+def _answered(walk: Walk, wire: Wire, question: Question, lines: Iterator[bytes]) -> bool:
+    """Take lines until one is an answer. False at "stop" and at the end."""
+    for line in lines:
+        try:
+            return _take(walk, question, answer_of(line))
+        except DiagnoseError as problem:
+            wire.put(error_record(str(problem)))
+            wire.put(question_record(question))
+    return False
+
+
+def _take(walk: Walk, question: Question, answer: str | float) -> bool:
+    """Do what an answer says. False at "stop". Raises DiagnoseError."""
+    if answer == "stop":
+        return False
+    if answer == "back":
+        if walk.back() is None:
+            raise BadLine("This is the first question; there is nothing to take back.")
+    elif answer in ("skip", "unknown"):
+        walk.pass_over(question, "skipped" if answer == "skip" else "unknown")
+    else:
+        walk.answer(question, _typed(question, answer))
+    return True
+
+
+def _typed(question: Question, answer: str | float) -> str:
+    """The answer as a person would type it."""
+    if not isinstance(question.entry, Observation):
+        return str(answer)
+    if not isinstance(answer, str):
+        raise NotUnderstood(f"{question.id} is answered with one of its options, as a text.")
+    return choice(answer, tuple(question.entry.options))
+
+
+def answer_of(line: bytes) -> str | float:
+    """The answer in one line: a text, or a number in the unit asked for. Raises BadLine."""
+    record = _object(line)
+    if "answer" not in record:
+        raise BadLine(f"There is no answer in this line; {EXAMPLE}")
+    answer, unit = record["answer"], record.get("unit", "")
+    if not isinstance(unit, str):
+        raise BadLine('The unit should be a text, such as "V".')
+    if isinstance(answer, str) and answer.strip():
+        text = " ".join(answer.split())
+        return f"{text} {unit}".strip() if _is_bare(text) else text
+    return _number(answer, unit)
+
+
+def _is_bare(text: str) -> bool:
+    """Whether a text is a number without a unit."""
+    return text[-1].isdigit() or text[-1] in ".,"
+
+
+def _number(answer: Any, unit: str) -> str | float:
+    if isinstance(answer, bool) or not isinstance(answer, int | float):
+        raise BadLine("The answer should be a text or a number.")
+    if abs(answer) > 1e15 or not math.isfinite(answer):
+        raise BadLine("The number is not one that a meter can show.")
+    return f"{answer!r} {unit}" if unit.strip() else float(answer)
+
+
+def _object(line: bytes) -> Record:
+    if len(line) > LONGEST:
+        raise BadLine(f"The line is longer than {LONGEST} bytes.")
+    try:
+        record = json.loads(line.decode("utf-8"), parse_constant=_refuse)
+    except (ValueError, RecursionError):
+        raise BadLine(f"This line is not JSON; {EXAMPLE}") from None
+    if not isinstance(record, dict):
+        raise BadLine(f"This line is not an object; {EXAMPLE}")
+    return record
+
+
+def _refuse(constant: str) -> float:
+    raise ValueError(constant)

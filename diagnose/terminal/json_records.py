@@ -1,0 +1,121 @@
+"""Questions, cautions and results as JSON objects: the contract with other programs."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from diagnose.catalogue.records import Observation
+from diagnose.outcome import Cause, Proof, Result, conclude
+from diagnose.terminal.cautions import Alert
+from diagnose.terminal.words import band
+from diagnose.walkthrough import Question, Walk
+
+Record = dict[str, Any]
+
+
+def written(record: Record, indent: int | None = None) -> str:
+    """A record as JSON in plain ASCII, so that nothing in it can reach a terminal as a command."""
+    return json.dumps(record, allow_nan=False, indent=indent)
+
+
+def question_record(question: Question) -> Record:
+    """What is asked: an observation with its options, or a reading with its healthy band."""
+    entry = question.entry
+    record: Record = {"type": "question", "id": question.id, "minutes": question.minutes}
+    if isinstance(entry, Observation):
+        record |= {"kind": "observation", "observation": entry.id, "options": [*entry.options]}
+        record |= {"ask": _line(entry.ask), "meanings": dict(entry.options)}
+    else:
+        record |= {"kind": "reading", **_reading(question)}
+    return record | {"why": _line(entry.why), "how": _line(entry.how), "state": entry.state}
+
+
+def _reading(question: Question) -> Record:
+    reading, expected = question.reading, question.expected
+    assert reading is not None
+    assert expected is not None
+    return {
+        "quantity": reading.quantity,
+        "points": [*reading.points],
+        "condition": reading.condition,
+        "unit": reading.unit,
+        "expected": [expected.low, expected.high],
+    }
+
+
+def caution_record(alert: Alert) -> Record:
+    return {"type": "caution", "text": alert.sentence, "id": alert.id, "stop": alert.stop}
+
+
+def error_record(text: str) -> Record:
+    return {"type": "error", "text": text}
+
+
+def result_record(walk: Walk, result: Result) -> Record:
+    """The end of a walk; the ranking lists every applicable failure mode and not-in-the-book."""
+    return {
+        "type": "result",
+        "rig": walk.bench.rig.name,
+        "ranking": [{"failure_mode": name, "probability": p} for name, p in result.ranking],
+        "same_repair": [[*group] for group in result.same_repair],
+        "cause": result.cause,
+        "repair": result.repair,
+        "repair_probability": result.repair_probability,
+        "behind": [{"failure_mode": name, "probability": p} for name, p in result.behind],
+        "root_causes": [_cause(cause) for cause in result.root_causes],
+        "fix": [*result.fix],
+        "parts": [*result.parts],
+        "verify": _proof(result.verify) if result.verify else {},
+        "prevention": [*result.prevention],
+        "cautions": [_line(text) for text in result.cautions],
+        "because": [*result.because],
+        "leaned_on": [*result.leaned_on],
+        "why_stopped": result.why_stopped,
+        "minutes": result.minutes,
+        "questions": result.questions,
+    }
+
+
+def ranked_record(walk: Walk) -> Record:
+    """The result now, with the question that would be asked next, or None."""
+    question = walk.question()
+    result = conclude(walk, "" if question else why_stopped(walk))
+    return {
+        **result_record(walk, result),
+        "next": question_record(question) if question else None,
+    }
+
+
+def why_stopped(walk: Walk) -> str:
+    """Why no further question is asked, or ""."""
+    belief = walk.belief()
+    return walk.stop_reason(belief, walk.worths(belief))
+
+
+def _cause(cause: Cause) -> Record:
+    return {
+        "of": cause.of,
+        "cause": _line(cause.cause),
+        "mend": _line(cause.mend),
+        "prevention": _line(cause.prevention),
+        "measure": cause.measure,
+        "because": _line(cause.because),
+    }
+
+
+def _proof(proof: Proof) -> Record:
+    reading = proof.reading
+    said = f"{reading} reads {band(proof.low, proof.high, reading)}: {_line(proof.why)}"
+    return {
+        "quantity": reading.quantity,
+        "points": [*reading.points],
+        "condition": reading.condition,
+        "unit": reading.unit,
+        "expected": [proof.low, proof.high],
+        "text": said,
+    }
+
+
+def _line(text: str) -> str:
+    return " ".join(text.split())

@@ -1,0 +1,294 @@
+"""Case files: what is written is read back the same, and what is wrong is named."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.casebook import case_file, case_reading
+from diagnose.casebook.case_file import time_of, to_yaml, written_time
+from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.record import (
+    CONFIRMATIONS,
+    Case,
+    ComeBack,
+    PassedOver,
+    ReadAt,
+    SeenAt,
+    Verification,
+    line,
+    paragraphs,
+)
+from diagnose.casebook.rig_text import as_written
+from diagnose.circuit.meter import LARGEST_OHMS
+from diagnose.circuit.reading_words import reading_of
+from diagnose.circuit.rig import open_rig, read_rig
+from diagnose.documents import parse
+from diagnose.errors import BadDocument, DiagnoseError, Mistakes
+from diagnose.reasoning.expectations import VERDICTS
+from diagnose.units import read_quantity
+
+READINGS = [
+    reading_of(text)
+    for text in (
+        "voltage motor+ motor- calling",
+        "resistance relay.86 relay.85",
+        "peak-current motor-feed calling",
+        "temperature relay",
+        "flow-rate outlet calling",
+    )
+]
+RIGS = [
+    open_rig("bowser"),
+    open_rig("mist-bench"),
+    read_rig(parse("topology: direct\npump: {current: 4.2 A}", "bare")),
+    read_rig(parse("topology: relay\npump: {current: 14 A, flow: 9 L/min}", "metric")),
+]
+
+texts = st.text(max_size=60).map(line).filter(bool)
+amounts = st.floats(-1e6, 1e6).map(lambda value: value + 0.0)  # one zero, not two
+positive = st.floats(0, 1e4).map(lambda value: round(value, 3))
+times = st.datetimes(datetime(1990, 1, 1), datetime(2100, 1, 1)).map(
+    lambda at: at.replace(microsecond=0, tzinfo=UTC)
+)
+moves = st.none() | positive
+readings = st.sampled_from(READINGS)
+
+
+@st.composite
+def verifications(draw):
+    low, high = sorted((draw(amounts), draw(amounts)))
+    return Verification(draw(readings), draw(amounts), low, high, draw(st.none() | times))
+
+
+@st.composite
+def rankings(draw):
+    names = draw(st.lists(texts, min_size=1, max_size=10, unique=True))
+    shares = [round(0.9 / len(names), 6) for _ in names]
+    return tuple(zip(names, shares, strict=True)), round(1 - sum(shares), 6)
+
+
+@st.composite
+def cases(draw):
+    ranking, rest = draw(rankings())
+    opened = draw(times)
+    closed = draw(st.booleans())
+    true_cause = draw(texts) if closed else ""
+    return Case(
+        id=draw(texts),
+        opened=opened,
+        closed=opened + timedelta(seconds=draw(st.integers(0, 10**8))) if closed else None,
+        rig=replace(draw(st.sampled_from(RIGS)), name=draw(texts)),
+        complaint=tuple(draw(st.lists(texts, max_size=2))),
+        seen=tuple(draw(st.lists(st.builds(
+            SeenAt, texts, texts, st.none() | times, positive, moves), max_size=3))),
+        read=tuple(draw(st.lists(st.builds(
+            ReadAt, readings, amounts, amounts, amounts, st.sampled_from(VERDICTS),
+            st.none() | times, positive, moves), max_size=3))),
+        passed_over=tuple(draw(st.lists(st.builds(
+            PassedOver, texts, st.sampled_from(("skipped", "unknown")), st.none() | times,
+            positive), max_size=2))),
+        ranking=ranking,
+        rest=rest,
+        cause=draw(texts),
+        repair=draw(texts),
+        root_cause=draw(st.just("") | texts),
+        status="closed" if closed else "open",
+        confirmed_by=draw(st.sampled_from(CONFIRMATIONS)) if closed else "none",
+        true_cause=true_cause,
+        true_words=draw(st.just("") | texts),
+        verification=draw(st.none() | verifications()),
+        came_back=tuple(draw(st.lists(st.builds(ComeBack, times, st.none() | times), max_size=2))),
+        parts=tuple(draw(st.lists(texts, max_size=2))),
+        minutes=draw(positive),
+        questions=draw(st.integers(0, 99)),
+        notes=draw(st.text(max_size=200).map(paragraphs)),
+        knowledge=draw(texts),
+    )
+
+
+@settings(max_examples=60, deadline=None)
+@given(cases())
+def test_a_case_comes_back_from_its_file_as_it_was(case):
+    assert from_yaml(to_yaml(case), "case.yaml") == case
+
+
+def test_the_same_holds_for_the_parser_and_writer_that_are_all_python(made, monkeypatch):
+    case = made(notes="off\n\n010: 'x'\n# 1:30")
+    class Python(yaml.SafeDumper):
+        yaml_representers = case_file._Dumper.yaml_representers
+
+    monkeypatch.setattr(case_file, "_Dumper", Python)
+    monkeypatch.setattr("diagnose.strict_yaml._PARSER", yaml.SafeLoader)
+
+    assert from_yaml(to_yaml(case), "case.yaml") == case
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["on", "No", "null", "~", "010", "0x1F", "1:30", "1_000", "1e999", ".inf", "1e5", "- x", "# x",
+     "{a", "[b", "a: b", "a #b", "'", '"', "&a", "*a", "!t", "%", "@", "`", "?", "|", ">", "=", "<<",
+     "2026-03-02", "09", "é ☂", "a" * 400, "---", "..."],
+)  # fmt: skip
+def test_words_that_yaml_would_misread_stay_text(made, text):
+    case = made(complaint=(text,), parts=(text, "other"), notes=f"{text}\n{text}", true_words=text)
+
+    assert from_yaml(to_yaml(case), "case.yaml") == case
+
+
+def test_the_file_is_for_people(made):
+    text = to_yaml(made(notes="Holder was green.\nNew one fitted."))
+
+    assert "opened: 2026-03-02 09:00:00 UTC\nstatus: open\n" in text
+    assert "notes: |-\n  Holder was green.\n  New one fitted.\n" in text
+    assert "  pump: {current: 14 A, pressure: 50 psi, flow: 4 gal/min}\n" in text
+    assert "  wire: {gauge: 8 AWG, length: 14 ft}\n" in text
+    assert "- {observation: relay-sound, option: chatters, minutes: 0.5, moved: 1.25, at: " in text
+    assert "value: 4.5 V, low: 0.03 V, high: 0.138 V, verdict: high" in text
+    assert "ranking:\n  fuse-holder-corroded: 0.75\n  fuse-holder-loose: 0.125\nrest: 0.125\n" in text
+
+
+def test_an_open_ohms_reading_is_written_as_the_meter_shows_it(made):
+    reading = ReadAt(READINGS[1], LARGEST_OHMS, 70.0, 100.0, "open")
+
+    text = to_yaml(made(read=(reading,)))
+
+    assert "value: OL," in text
+    assert from_yaml(text, "case.yaml").read == (reading,)
+
+
+@pytest.mark.parametrize("rig", RIGS, ids=lambda rig: rig.name)
+def test_a_rig_is_recorded_whole_with_what_was_assumed(made, rig):
+    text = to_yaml(made(rig=rig))
+
+    assert from_yaml(text, "case.yaml").rig == rig
+    assert f"rig_assumed:\n- {rig.assumed[0]}\n" in text if rig.assumed else "assumed" not in text
+
+
+@given(st.floats(1e-6, 1e7))
+def test_a_rigs_value_is_written_so_that_it_reads_back_exactly(value):
+    text = as_written(value, "ft", "in", "cm", "m")
+
+    assert read_quantity(text, "m") == value
+
+
+ESCAPES = "\x1b[2J\x07\x00\x9b31m\u202e\r\x7f"
+
+
+def test_control_characters_reach_neither_the_file_nor_who_reads_it(made):
+    case = made(
+        notes=f"a{ESCAPES}\nb",
+        complaint=(ESCAPES,),
+        true_words=ESCAPES,
+        parts=(ESCAPES,),
+        rig=replace(RIGS[0], name=f"x{ESCAPES}"),
+    )
+
+    text = to_yaml(case)
+
+    assert text.replace("\n", "").isprintable()
+    again = from_yaml(text, "case.yaml")
+    shown = [again.notes.replace("\n", ""), *again.complaint, again.true_words, again.rig.name]
+    assert all(part.isprintable() and "\\x1b[2J" in part for part in shown)
+
+
+def test_control_characters_in_a_file_from_elsewhere_are_made_visible(made):
+    text = to_yaml(made()).replace("repair: replace-fuse-holder", "repair: fuse\u202eholder")
+
+    assert from_yaml(text, "case.yaml").repair == "fuse\\u202eholder"
+
+
+def test_every_problem_of_a_file_is_named_with_line_and_key(made):
+    text = to_yaml(made())
+    for right, wrong in [
+        ("status: open", "status: opne"),
+        ("opened: 2026-03-02 09:00:00 UTC", "opened: last Monday"),
+        ("value: 4.5 V", "value: 4.5 A"),
+        ("minutes: 12.5", "minutes: long"),
+        ("current: 14 A", "curent: 14 A"),
+        ("rest: 0.125", "rest: 0.5"),
+    ]:
+        assert text.count(right) == 1
+        text = text.replace(right, wrong)
+
+    with pytest.raises(Mistakes) as caught:
+        from_yaml(text, "2026/some-case.yaml")
+
+    said = str(caught.value)
+    for words in (
+        "line 4, key opened: 'last Monday' is not a time; write it as '2026-03-02 09:05:00 UTC'",
+        "line 5, key status: there is no status called 'opne'. Did you mean 'open'?",
+        "key minutes: should be a bare number",
+        "key read[1].value: '4.5 A' is another kind of quantity; a voltage is wanted",
+        "key ranking: the ranking and the rest make 1.375, not 1",
+        "key rig.pump.current: this key is needed here and is missing",
+        "key rig.pump.curent: there is no key called 'curent'. Did you mean 'current'?",
+    ):
+        assert words in said
+    assert all(part.startswith("2026/some-case.yaml, line ") for part in said.splitlines())
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"status": "closed"}, "needs the time at which it was closed"),
+        ({"status": "reopened"}, "needs the time in came_back"),
+        ({"confirmed_by": "verification"}, "needs its true_cause"),
+        (
+            {"status": "closed", "closed": datetime(2026, 3, 1, tzinfo=UTC)},
+            "closed before it was opened",
+        ),
+    ],
+)
+def test_entries_that_cannot_both_be_right_are_refused(made, changes, words):
+    with pytest.raises(Mistakes, match=words):
+        from_yaml(to_yaml(made(**changes)), "case.yaml")
+
+
+def test_a_verification_states_its_outcome_and_is_held_to_it(made):
+    proof = Verification(READINGS[0], 11.9, 11.2, 12.6)
+    text = to_yaml(made(verification=proof))
+
+    with pytest.raises(Mistakes, match=r"key verification.within: does not agree"):
+        from_yaml(text.replace("value: 11.9 V", "value: 9.9 V"), "case.yaml")
+
+
+def test_a_case_of_a_newer_program_says_so(made):
+    text = to_yaml(made()).replace("schema: 1", "schema: 7")
+
+    with pytest.raises(BadDocument, match="line 2, key schema: this case is of schema 7") as caught:
+        from_yaml(text, "case.yaml")
+    assert "install a newer version" in str(caught.value)
+
+
+def test_a_case_of_an_older_schema_is_read_by_its_own_reader(made, monkeypatch):
+    """No older schema exists yet: an invented one, without the key `knowledge`, stands in."""
+
+    def read_older(document):
+        return made(id=document.text("name"), knowledge="unknown")
+
+    monkeypatch.setitem(case_reading.READERS, 0, read_older)
+    case = from_yaml("schema: 0\nname: 2026-03-02-a\n", "case.yaml")
+
+    assert to_yaml(case).startswith(case_file.HEADER + "schema: 1\nid: 2026-03-02-a\n")
+
+
+def test_an_unknown_schema_is_refused(made):
+    with pytest.raises(DiagnoseError, match="there is no case schema -3"):
+        from_yaml(to_yaml(made()).replace("schema: 1", "schema: -3"), "case.yaml")
+
+
+@pytest.mark.parametrize(
+    "text", ["2026-03-02 09:05:00 UTC", "2026-03-02T09:05:00Z", "2026-03-02T10:05:00+01:00"]
+)
+def test_times_may_be_written_as_people_and_as_iso_8601_have_them(text):
+    assert written_time(time_of(text)) == "2026-03-02 09:05:00 UTC"
+
+
+@pytest.mark.parametrize("text", ["2026-03-02", "2026-03-02 09:05:00", "0001-01-01T00:00:00+14:00"])
+def test_a_time_without_a_zone_or_out_of_reach_is_refused(text):
+    with pytest.raises(BadDocument, match="is not a time"):
+        time_of(text)
