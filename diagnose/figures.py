@@ -5,13 +5,22 @@ They live in knowledge/figures/*.yaml and nowhere else; Python asks for them by 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import TypeVar
 
 from diagnose.documents import Section, load
-from diagnose.errors import DiagnoseError, Place
+from diagnose.errors import (
+    BadDocument,
+    DiagnoseError,
+    Mistakes,
+    Place,
+    UnknownName,
+    nearest,
+    quoted,
+)
 from diagnose.units import read_quantity
 
 BASES = ("seen", "derived", "memory", "common-practice", "estimate")
@@ -69,6 +78,9 @@ class Table:
         raise KeyError(f"table {self.name} has no row {key!r}")
 
 
+T = TypeVar("T", Figure, Table)
+
+
 @dataclass(frozen=True)
 class Figures:
     """All figures and tables by name."""
@@ -78,23 +90,34 @@ class Figures:
     _read: dict[tuple[str, str], float] = field(default_factory=dict, repr=False)
 
     def get(self, name: str, unit: str = "1") -> float:
-        """The figure `name` as a float in `unit` ("1" for a ratio)."""
+        """The figure `name` as a float in `unit` ("1" for a ratio). Raises UnknownName."""
         key = (name, unit)
         if key not in self._read:
-            figure = self.values[name]
-            text = figure.value
+            text = _named(self.values, name).value
             self._read[key] = float(text) if unit == "1" else read_quantity(text, unit)
         return self._read[key]
 
     def table(self, name: str) -> Table:
-        """The table `name`."""
-        return self.tables[name]
+        """The table `name`. Raises UnknownName."""
+        return _named(self.tables, name)
+
+
+def _named(found: Mapping[str, T], name: str) -> T:
+    """One of the figures or tables. Raises UnknownName: somebody took it out of the files."""
+    if name not in found:
+        raise UnknownName("figure", name, None, nearest(name, found))
+    return found[name]
+
+
+def _raw(entry: Section, key: str) -> object:
+    """A value as it stands; a problem is noted when it is missing."""
+    return entry.raw(key) if entry.has(key) else entry.text(key)
 
 
 def _figure(name: str, entry: Section) -> Figure:
     return Figure(
         name,
-        str(entry.raw("value")),
+        str(_raw(entry, "value")),
         entry.text("about"),
         entry.text("source"),
         entry.choice("basis", BASES),
@@ -104,7 +127,7 @@ def _figure(name: str, entry: Section) -> Figure:
 
 def _table(name: str, entry: Section) -> Table:
     columns = entry.section("columns")
-    rows = entry.raw("rows")
+    rows = _raw(entry, "rows")
     return Table(
         name,
         {key: columns.text(key) for key in columns},
@@ -124,15 +147,34 @@ def _entries(document: Section, key: str) -> Iterator[tuple[str, Section]]:
 
 
 def load_figures(folder: Path | None = None) -> Figures:
-    """Every figure and table below `folder` (default: the shipped ones). Raises Mistakes."""
+    """Every figure and table below `folder` (default: the shipped ones). Raises Mistakes with all
+    problems of all files."""
     values: dict[str, Figure] = {}
     tables: dict[str, Table] = {}
+    problems: list[DiagnoseError] = []
     for path in sorted((folder or knowledge_folder() / "figures").glob("*.yaml")):
-        document = load(path)
-        values |= {name: _figure(name, entry) for name, entry in _entries(document, "figures")}
-        tables |= {name: _table(name, entry) for name, entry in _entries(document, "tables")}
-        document.finish()
+        try:
+            document = load(path)
+            _gather(document, "figures", _figure, values)
+            _gather(document, "tables", _table, tables)
+            document.finish()
+        except DiagnoseError as problem:
+            problems.append(problem)
+    if problems:
+        raise Mistakes(problems)
     return Figures(values, tables)
+
+
+def _gather(
+    document: Section, key: str, read: Callable[[str, Section], T], found: dict[str, T]
+) -> None:
+    """Add the entries under `key` to `found`; a name that is taken is a problem."""
+    for name, entry in _entries(document, key):
+        made = read(name, entry)
+        first = found.setdefault(name, made)
+        if first is not made:
+            taken = f"there is {quoted(name)} already ({first.place})"
+            document.problem(BadDocument(taken, entry.place))
 
 
 @cache

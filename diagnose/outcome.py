@@ -102,6 +102,11 @@ def leading(bench: Bench, ranking: Ranking) -> tuple[str, str]:
     return cause, repair
 
 
+def _mended_together(bench: Bench, mode: str) -> tuple[str, ...]:
+    repair = bench.shop.repair
+    return tuple(name for name in bench.hypotheses.modes if repair[name] == repair[mode])
+
+
 def proof(bench: Bench, verify: Verify) -> Proof:
     """The healthy band of the verification reading, narrowed by the limits of the book."""
     band = bench.healthy.expected(verify.reading)
@@ -168,7 +173,7 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         verify=proof(bench, mode.verify) if mode else None,
         prevention=mode.prevention if mode else (),
         cautions=_cautions(walk, mode, rules),
-        because=because(belief, cause if mode else known, bench.healthy),
+        because=because(belief, _mended_together(bench, cause if mode else known), bench.healthy),
         leaned_on=bench.rig.assumed,
         why_stopped=why_stopped,
         minutes=walk.minutes,

@@ -83,7 +83,7 @@ def read_journal(path: Path) -> tuple[Opening, list[tuple[int, dict[str, Any]]]]
 def _opening(entry: Entry, place: Place) -> Opening:
     if entry["journal"] != FORM:
         raise BadDocument("is no journal of this version of the program", place)
-    rig = read_rig(parse(entry["rig"], place.file))
+    rig = read_rig(parse(entry["rig"], f"{place}, the rig there"))
     return Opening(
         id=str(entry["id"]),
         opened=time_of(entry["opened"], place),

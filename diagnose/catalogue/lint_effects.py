@@ -53,7 +53,7 @@ def every_change_bears_on_some_rig(knowledge: Knowledge) -> Found:
         rigs = [shape.model.rig for shape in _on(knowledge, mode)]
         for name in (change.parameter for change in effect.changes):
             if not any(bears_on(rig, name) for rig in rigs):
-                yield under(place, "sets", name), f"no rig with this failure mode has {quoted(name)}"
+                yield under(place, "sets", name), f"no such rig has {quoted(name)}"
 
 
 def _on(knowledge: Knowledge, mode: FailureMode) -> Iterator[Shape]:
@@ -109,30 +109,34 @@ def _size(change: Change, value: float) -> float:
 def effect_has_a_range(knowledge: Knowledge) -> Found:
     """An effect that is neither a flag nor an open part reaches from mild to severe."""
     for place, _, effect in places.effects(knowledge.catalogue):
-        if effect.changes and all(change.mild == change.severe for change in effect.changes):
-            if not any(map(_is_a_switch, effect.changes)):
-                yield under(place, "sets"), "comes in one size only: is it never milder or worse?"
+        if effect.changes and not any(map(_is_graded, effect.changes)):
+            yield under(place, "sets"), "comes in one size only: is it never milder or worse?"
 
 
-def _is_a_switch(change: Change) -> bool:
-    return change.parameter in FLAGS or change.severe == OPEN
+def _is_graded(change: Change) -> bool:
+    """Whether a change has a range, or is of a kind that needs none."""
+    return change.mild != change.severe or change.parameter in FLAGS or change.severe == OPEN
 
 
 @check("K309", Severity.SHOULD_FIX)
 def quantity_has_its_unit(knowledge: Knowledge) -> Found:
     """A quantity is written with its unit."""
+    for place, unit in _quantities(knowledge):
+        value = knowledge.written.value(place)
+        ends = value if isinstance(value, list) else [value]
+        if any(isinstance(end, int | float) for end in ends):
+            yield place, f"say the unit, such as '1 {unit}'"
+
+
+def _quantities(knowledge: Knowledge) -> Iterator[tuple[Place, str]]:
+    """Every place where a quantity stands, with its unit."""
     for place, change in _changes(knowledge):
-        if change.operation != "times" and unit_of(change.parameter) != "1":
-            if _bare(knowledge.written.value(place)):
-                yield place, f"say the unit, such as '1 {unit_of(change.parameter)}'"
+        unit = unit_of(change.parameter)
+        if change.operation != "times" and unit != "1":
+            yield place, unit
     for mode in knowledge.catalogue.failure_modes.values():
-        for place in (under(mode.place, "verify", key) for key in ("below", "above")):
-            if _bare(knowledge.written.value(place)):
-                yield place, f"say the unit, such as '1 {mode.verify.reading.unit}'"
-
-
-def _bare(value: object) -> bool:
-    return any(isinstance(one, int | float) for one in (value if isinstance(value, list) else [value]))
+        for key in ("below", "above"):
+            yield under(mode.place, "verify", key), mode.verify.reading.unit
 
 
 @check("K310", Severity.SHOULD_FIX)

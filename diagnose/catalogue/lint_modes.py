@@ -12,7 +12,7 @@ from diagnose.catalogue.records import FailureMode, Verify
 from diagnose.catalogue.rig_shapes import Shape
 from diagnose.catalogue.written import under
 from diagnose.circuit.reading_words import fits
-from diagnose.errors import quoted
+from diagnose.errors import Place, quoted
 from diagnose.units import show_quantity
 
 _DATE = re.compile(r"2[0-9]{3}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
@@ -34,8 +34,9 @@ def chain_of_causes_ends(knowledge: Knowledge) -> Found:
     """From every failure mode, result_of leads to one that is not a result itself."""
     modes = knowledge.catalogue.failure_modes
     for mode in modes.values():
-        if mode.result_of and all(modes[name].result_of for name in _behind(mode, modes)):
-            yield under(mode.place, "result_of"), "runs in a circle: no cause behind it is a first one"
+        behind = _behind(mode, modes)
+        if behind and all(modes[name].result_of for name in behind):
+            yield under(mode.place, "result_of"), "runs in a circle without a first cause"
 
 
 def _behind(mode: FailureMode, modes: Mapping[str, FailureMode]) -> Collection[str]:
@@ -85,18 +86,21 @@ def proof_accepts_a_sound_rig(knowledge: Knowledge) -> Found:
         place = under(mode.place, "verify")
         if not mode.verify.why:
             yield place, "say why this reading proves the repair"
-        for shape in _on(knowledge, mode):
-            if _readable(mode, shape) and (reads := _refused(mode.verify, shape)):
-                yield place, f"a sound rig ({shape}) reads {reads}"
+        shapes = [shape for shape in _on(knowledge, mode) if _readable(mode, shape)]
+        if refused := next((shape for shape in shapes if _refuses(mode.verify, shape)), None):
+            reads = show_quantity(_sound(mode.verify, refused), mode.verify.reading.unit)
+            yield place, f"a sound rig ({refused}) reads {reads}"
 
 
-def _refused(verify: Verify, shape: Shape) -> str:
-    """What a sound rig reads if the limits refuse it, else nothing."""
+def _sound(verify: Verify, shape: Shape) -> float:
+    """What a sound rig of this shape reads [unit of the reading]."""
     mean, _ = shape.sound.predict(verify.reading)
-    value = float(mean[0])
-    low = verify.above is not None and value < verify.above
-    high = verify.below is not None and value > verify.below
-    return show_quantity(value, verify.reading.unit) if low or high else ""
+    return float(mean[0])
+
+
+def _refuses(verify: Verify, shape: Shape) -> bool:
+    low = verify.above is not None and _sound(verify, shape) < verify.above
+    return low or (verify.below is not None and _sound(verify, shape) > verify.below)
 
 
 @check("K406", Severity.MUST_FIX)
@@ -128,7 +132,7 @@ def priors_are_cases_per_thousand(knowledge: Knowledge) -> Found:
         total = sum(mode.prior.weight for mode in modes if shape.may(mode.applies))
         if not CASES[0] <= total <= CASES[1]:
             said = f"on a rig with {shape} the weights sum to {total:.0f}, not to about 1000"
-            yield under(knowledge.vocabulary.place, "failure_modes"), said
+            yield Place(str(knowledge.folder / "failure_modes")), said
 
 
 @check("K409", Severity.MUST_FIX)

@@ -170,6 +170,13 @@ def _let_go(rig: Rig, batch: Batch, live: Fed) -> Fed:
     return feed(rig, batch, Contacts(master=rig.control != "manual", control=False))
 
 
+def _parted(rig: Rig, batch: Batch, idle: Fed, flutter: Flags) -> Fed:
+    """The coil without its feed, in the moments when a fluttering control joint is apart."""
+    if not np.any(flutter):
+        return idle
+    return _pick_fed(flutter, feed(rig, batch, Contacts(master=True, control=False)), idle)
+
+
 def _unloaded(running: Running) -> Running:
     zero = np.zeros_like(running.current)
     return Running(zero, zero, zero, zero, np.ones_like(running.stalled))
@@ -199,7 +206,7 @@ def _combine(
     on = np.where(pulled, np.where(unsteady, duty, 1.0), 0.0)
     current = np.where(chatter & ~flutter, start, running.current)
     return Operation(
-        idle=idle,
+        idle=_parted(model.rig, batch, idle, flutter),
         live=live,
         on=on,
         running=running,

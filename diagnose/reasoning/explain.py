@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,15 +37,16 @@ def _odds(probability: float) -> float:
     return inside / (1 - inside)
 
 
-def _of(belief: Posterior, mode: str) -> float:
-    return float(belief.mode[belief.hypotheses.modes.index(mode)])
+def _of(belief: Posterior, modes: Collection[str]) -> float:
+    places = [i for i, name in enumerate(belief.hypotheses.modes) if name in modes]
+    return float(belief.mode[places].sum())
 
 
-def reasons(belief: Posterior, mode: str) -> tuple[Reason, ...]:
-    """What speaks for and against a failure mode, the heaviest first."""
-    now = _odds(_of(belief, mode))
+def reasons(belief: Posterior, modes: Collection[str]) -> tuple[Reason, ...]:
+    """What speaks for and against any of some failure modes, the heaviest first."""
+    now = _odds(_of(belief, modes))
     found = [
-        Reason(item, now / _odds(_of(belief.without(i), mode)))
+        Reason(item, now / _odds(_of(belief.without(i), modes)))
         for i, item in enumerate(belief.evidence)
     ]
     return tuple(sorted(found, key=lambda r: (-abs(np.log(r.ratio)), r.item.id)))
@@ -68,12 +69,12 @@ def said(item: Evidence, healthy: Healthy) -> str:
     return f"{item.reading} = {value_words(item)} ({sound})"
 
 
-def because(belief: Posterior, mode: str, healthy: Healthy) -> tuple[str, ...]:
-    """One line a finding that moved the failure mode at all, the heaviest first."""
+def because(belief: Posterior, modes: Collection[str], healthy: Healthy) -> tuple[str, ...]:
+    """One line a finding that moved these failure modes at all, the heaviest first."""
     return tuple(
         f"{said(reason.item, healthy)} speaks {reason.strength} "
         f"{'for' if reason.ratio >= 1 else 'against'} it"
-        for reason in reasons(belief, mode)
+        for reason in reasons(belief, modes)
         if reason.strength != "hardly"
     )
 

@@ -29,10 +29,13 @@ class ClosingScreen:
     """why_not: answers `not ID`; others: answers `list`, which may lead back to the questions."""
 
     talk: Talk
-    walk: Walk
     keeper: Keeper
     why_not: Callable[[str], None]
     others: Callable[[], Word | None]
+
+    @property
+    def walk(self) -> Walk:
+        return self.keeper.walk
 
     def hold(self) -> Word | None:
         """Result, repair, proof, case. A word when the questions go on instead."""
@@ -44,9 +47,9 @@ class ClosingScreen:
         if answer is Word.BACK or answer is Word.MOVED:
             return answer
         if answer is Word.QUIT:
-            return None if self.keeper.offer(self.talk, self.walk) else Word.BACK
+            return None if self.keeper.offer(self.talk) else Word.BACK
         proof = self._prove(result.verify) if answer is True and result.verify else None
-        self.talk.screen.say(f"Saved: {self.keeper.save(self.walk, result, proof)}")
+        self.talk.screen.say(f"Saved: {self.keeper.finish(result, proof)}")
         return None
 
     def _done_prompt(self, result: Result) -> Prompt[bool]:

@@ -70,7 +70,7 @@ def hold(walk: Walk, casebook: Path | None = None, wire: Wire | None = None) -> 
     if casebook is not None:
         from diagnose.terminal.keeping import Keeper
 
-        record["case"] = str(Keeper(casebook).save(walk, result))
+        record["case"] = str(Keeper(walk, casebook).finish(result))
     wire.put(record)
 
 

@@ -1,62 +1,88 @@
-"""Keeping what was found: a walk as a case in the casebook."""
+"""Keeping what was found: a walk in its journal while it goes on, as a case when it ends."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from dataclasses import dataclass
 from pathlib import Path
 
-from diagnose.casebook.closing import case_of, new_id
+from diagnose.casebook.closing import case_of
+from diagnose.casebook.journal import Journal
 from diagnose.casebook.record import Verification
 from diagnose.casebook.store import Casebook
+from diagnose.errors import DiagnoseError
 from diagnose.outcome import Result, conclude
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, yes_or_no
-from diagnose.walkthrough import Walk
-
-
-def _now() -> datetime:
-    return datetime.now(UTC).replace(microsecond=0)
+from diagnose.walkthrough import Question, Step, Walk
 
 
 @dataclass
 class Keeper:
-    """Where one walk is kept. folder: None for the usual casebook; complaint: ids of the book."""
+    """Where one walk is kept. folder: None for the usual casebook; complaint: ids of the book;
+    journal: None before the walk begins, and where nothing can be written."""
 
+    walk: Walk
     folder: Path | None = None
     complaint: tuple[str, ...] = ()
-    opened: datetime = field(default_factory=_now)
-    saved: bool = False
-    _name: str = ""
+    journal: Journal | None = None
 
-    def save(
-        self, walk: Walk, result: Result | None = None, verification: Verification | None = None
-    ) -> Path:
-        """Write the case; a second time it replaces the first. Raises DiagnoseError."""
-        self._name = self._name or new_id(walk.bench.rig, self.opened)
-        case = case_of(
-            walk,
-            result or conclude(walk),
-            complaint=self.complaint,
-            verification=verification,
-            opened=self.opened,
-            name=self._name,
+    @property
+    def casebook(self) -> Casebook:
+        return Casebook.open(self.folder)
+
+    def begin(self) -> str:
+        """Open the journal with all that was told; why that is not possible, or ""."""
+        try:
+            self.journal = Journal.start(self.casebook, self.walk, self.complaint)
+        except DiagnoseError as problem:
+            return str(problem)
+        return ""
+
+    def answer(self, question: Question, typed: str) -> Step:
+        """As Walk.answer, and kept."""
+        return (self.journal or self.walk).answer(question, typed)
+
+    def pass_over(self, question: Question, how: str) -> Step:
+        """As Walk.pass_over, and kept."""
+        return (self.journal or self.walk).pass_over(question, how)
+
+    def back(self) -> Step | None:
+        """As Walk.back, and kept."""
+        return (self.journal or self.walk).back()
+
+    def finish(self, result: Result, verification: Verification | None = None) -> Path:
+        """Save the case; the journal has done its work. Raises DiagnoseError."""
+        if self.journal is not None:
+            return self.journal.finish(self.casebook, result, verification=verification)
+        return self.casebook.save(
+            case_of(self.walk, result, self.complaint, verification=verification)
         )
-        path = Casebook.open(self.folder).save(case)
-        self.saved = True
-        return path
 
-    def rescue(self, walk: Walk) -> Path | None:
-        """Keep what was answered when the walk is broken off; None if there is nothing new."""
-        return self.save(walk) if walk.evidence and not self.saved else None
+    def forget(self) -> None:
+        """Keep nothing of the walk."""
+        if self.journal is not None:
+            self.journal.discard()
+            self.journal = None
 
-    def offer(self, talk: Talk, walk: Walk) -> bool:
+    def leave(self) -> bool:
+        """Break off: what was answered stays to be gone on with. False: there was nothing."""
+        if self.journal is None:
+            return False
+        if not self.walk.evidence:
+            self.forget()
+            return False
+        self.journal.close()
+        return True
+
+    def offer(self, talk: Talk) -> bool:
         """Ask whether to save an unfinished walk. False: go on with it instead."""
         talk.screen.say("Save what there is, as an open case?", "bold")
         answer = ask(talk, _save_prompt(talk))
         if answer is Word.BACK:
             return False
-        if answer is True:
-            talk.screen.say(f"Saved: {self.save(walk)}")
+        if answer is False:
+            self.forget()
+            return True
+        talk.screen.say(f"Saved: {self.finish(conclude(self.walk))}")
         return True
 
 
@@ -64,7 +90,7 @@ def _save_prompt(talk: Talk) -> Prompt[bool]:
     def explain() -> None:
         talk.screen.say(
             "yes keeps the answers and the ranking as an open case, which can be closed later; "
-            "no forgets them; back goes on with the walk."
+            "no forgets them; back goes on with the walk. Anything else counts as yes."
         )
 
     return Prompt("yes, no or back", yes_or_no, explain, explain, enter=True)

@@ -120,7 +120,8 @@ def help_view(
     if quantity is not None:
         yield para(" ".join(quantity.how.split()), indent=2)
     yield answers_view(screen, question)
-    yield words_view(screen, question.reading is not None)
+    yield para("You can type:", "dim")
+    yield words_view(question.reading is not None)
 
 
 def _places(question: Question) -> tuple[str, ...]:
@@ -139,7 +140,7 @@ TYPE = (
 )
 
 
-def words_view(screen: Screen, reading: bool) -> RenderableType:
+def words_view(reading: bool) -> RenderableType:
     """The answers and words that a question takes."""
     first = (
         ("11.8", "the reading; another unit may follow: 420 mV, OL")

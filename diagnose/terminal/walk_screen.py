@@ -37,19 +37,23 @@ class Conversation:
     """One walk in the terminal. Each stage shows, asks, and names the stage that follows."""
 
     talk: Talk
-    walk: Walk
     keeper: Keeper
     given: Given
     chosen: Question | None = None
 
     @classmethod
-    def of(cls, talk: Talk, walk: Walk, keeper: Keeper) -> Conversation:
-        return cls(talk, walk, keeper, Given(walk.bench.shop.catalogue.cautions))
+    def of(cls, talk: Talk, keeper: Keeper) -> Conversation:
+        return cls(talk, keeper, Given(keeper.walk.bench.shop.catalogue.cautions))
+
+    @property
+    def walk(self) -> Walk:
+        return self.keeper.walk
 
     def hold(self) -> None:
         """From the title to the end. Raises EOFError or KeyboardInterrupt when broken off."""
         self._title()
-        stage: Stage | None = self.question if self.walk.evidence else self.complaint
+        begun = self.walk.evidence or self.walk.steps
+        stage: Stage | None = self.begin if begun else self.complaint
         while stage is not None:
             stage = stage()
 
@@ -70,6 +74,13 @@ class Conversation:
         if not isinstance(answer, Word):
             self.walk.tell(evidence_of(answer))
             self.keeper.complaint = tuple(complaint.id for complaint in answer)
+        return self.begin
+
+    def begin(self) -> Stage | None:
+        """From here on every answer is kept at once, where that is possible."""
+        trouble = "" if self.keeper.journal else self.keeper.begin()
+        if trouble:
+            self.talk.screen.say(f"This walk cannot be kept while it goes on: {trouble}", "yellow")
         return self.question
 
     # -- a question ------------------------------------------------------------------------------
@@ -104,12 +115,15 @@ class Conversation:
         if answer is Word.BACK:
             return self._back()
         if isinstance(answer, Word) and answer is not Word.MOVED:
-            self.walk.pass_over(question, "skipped" if answer is Word.SKIP else "unknown")
+            how = "skipped" if answer is Word.SKIP else "unknown"
+            self.keeper.pass_over(question, how)
+            self.talk.screen.say(f"Taken as {how}.", "green")
         return self.question
 
     def _back(self) -> Stage:
-        step = self.walk.back()
+        step = self.keeper.back()
         if step is None:
+            self.keeper.forget()
             self.walk.told = ()
             return self.complaint
         self.talk.screen.say(f"Taken back: {step.test}.")
@@ -129,7 +143,7 @@ class Conversation:
         """Take an answer and say how it was taken."""
         if question.reading is None:
             typed = choice(typed, tuple(question.entry.options))  # type: ignore[union-attr]
-        step = self.walk.answer(question, typed)
+        step = self.keeper.answer(question, typed)
         self.talk.screen.say(f"Taken as {self._taken(step)}.", "green")
         return step
 
@@ -168,7 +182,7 @@ class Conversation:
 
     def result(self) -> Stage | None:
         """The result, and what was done about it."""
-        closing = ClosingScreen(self.talk, self.walk, self.keeper, self._why_not, self._list)
+        closing = ClosingScreen(self.talk, self.keeper, self._why_not, self._list)
         answer = closing.hold()
         if answer is Word.BACK:
             return self._back()
@@ -177,8 +191,9 @@ class Conversation:
     def leave(self) -> Stage | None:
         """Left before the end: what there is can be saved."""
         if not self.walk.evidence:
+            self.keeper.forget()
             return None
-        return None if self.keeper.offer(self.talk, self.walk) else self.question
+        return None if self.keeper.offer(self.talk) else self.question
 
 
 VERDICTS = {

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from diagnose.catalogue.records import FailureMode, Observation, holds
+from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.errors import DiagnoseError, UnknownName, nearest
 from diagnose.reasoning.explain import because, parting, title
@@ -16,7 +16,8 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.next_test import BINS, Test, entropy, gain, joints
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import bin_edges, unscaled
-from diagnose.terminal.words import per_cent, spaced, value
+from diagnose.terminal.words import band as words_band
+from diagnose.terminal.words import per_cent, rough, spaced
 from diagnose.walkthrough import Bench, Question, Walk
 
 
@@ -38,10 +39,9 @@ def outlook(bench: Bench, belief: Posterior, test: Test) -> Outlook:
     repairs, table = _joint(bench, belief, test)
     table = table / max(float(table.sum()), 1e-300)
     open_now = float(entropy(table.sum(axis=0)))
-    names = tuple(_likeliest(bench, belief, repair) for repair in (*repairs, OTHER))
-    words = parting(table, outcomes(bench, test), names)
     share = gain(table) / open_now if open_now > 1e-6 else 0.0
-    return Outlook(min(max(share, 0.0), 1.0), tuple(words.split("; ")) if words else ())
+    names = tuple(_likeliest(bench, belief, repair) for repair in (*repairs, OTHER))
+    return Outlook(min(max(share, 0.0), 1.0), tuple(_pointers(bench, test, table, names)))
 
 
 def _joint(bench: Bench, belief: Posterior, test: Test) -> tuple[tuple[str, ...], Array]:
@@ -63,16 +63,39 @@ def _likeliest(bench: Bench, belief: Posterior, repair: str) -> str:
     return words[0].lower() + words[1:]
 
 
-def outcomes(bench: Bench, test: Test) -> tuple[str, ...]:
-    """The answers to an observation, or the ranges into which a reading is cut."""
-    if isinstance(test.entry, Observation):
-        return tuple(test.entry.options)
-    reading = test.entry.reading
+def _pointers(bench: Bench, test: Test, table: Array, names: tuple[str, ...]) -> Iterator[str]:
+    """What each answer points to; neighbouring ranges that point to the same are one."""
+    entry, count = test.entry, len(table)
+    words = parting(table, tuple(map(str, range(count))), names)
+    found = [one.split(" points to ", 1) for one in words.split("; ") if one]
+    if isinstance(entry, Observation):
+        options = tuple(entry.options)
+        yield from (f"{options[int(row)]} points to {name}" for row, name in found)
+        return
+    for name, rows in _runs([(int(row), name) for row, name in found]):
+        yield f"{_range(bench, entry.reading, rows[0], rows[-1], count)} points to {name}"
+
+
+def _runs(found: list[tuple[int, str]]) -> Iterator[tuple[str, list[int]]]:
+    """Names with the rows that follow each other and point to them."""
+    here: list[int] = []
+    for (row, name), after in zip(found, [*found[1:], (-1, "")], strict=True):
+        here.append(row)
+        if after != (row + 1, name):
+            yield name, here
+            here = []
+
+
+def _range(bench: Bench, reading: Reading, first: int, last: int, count: int) -> str:
+    """The values of a reading in bins `first` to `last` of `count`."""
     band = bench.predictions.band(reading)
     edges = bin_edges(band, bench.predictions.hypotheses.weight, BINS)
-    at = [value(unscaled(reading, float(edge)), reading) for edge in edges]
-    middle = [f"{low} to {high}" for low, high in pairwise(at)]
-    return (f"below {at[0]}", *middle, f"above {at[-1]}")
+    at = [unscaled(reading, float(edge)) for edge in edges]
+    if first == 0:
+        return "anything" if last == count - 1 else f"below {rough(at[last], reading)}"
+    if last == count - 1:
+        return f"above {rough(at[first - 1], reading)}"
+    return words_band(at[first - 1], at[last], reading)
 
 
 @dataclass(frozen=True)
@@ -108,7 +131,7 @@ def why_leader(walk: Walk) -> Told:
 def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
     if name == OTHER:
         return ("It leads when no failure mode of the book fits what was found.",)
-    lines = because(belief, name, walk.bench.healthy)
+    lines = because(belief, (name,), walk.bench.healthy)
     return lines or ("Nothing found so far moves it; it stands where experience puts it.",)
 
 

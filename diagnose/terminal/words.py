@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.rig import Rig
-from diagnose.documents import load
-from diagnose.figures import knowledge_folder
 from diagnose.units import show_quantity
 
 STATES = {
@@ -25,13 +21,6 @@ CONTROLS = {
     "float_switch": "float switch",
     "manual": "hand switch",
 }
-
-
-@cache
-def points() -> dict[str, str]:
-    """Test point to where it is, from the vocabulary of the book."""
-    document = load(knowledge_folder() / "vocabulary.yaml").section("test_points")
-    return {name: document.text(name) for name in document}
 
 
 CHANCES = (

@@ -97,4 +97,3 @@ def script(tmp_path: Path) -> Callable[..., str]:
     return run
 
 
-needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork")

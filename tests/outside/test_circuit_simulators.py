@@ -193,7 +193,8 @@ def states_of(rig: Rig, changes: Values, condition: str) -> list[State]:
         values["leak_case"] = OPEN  # it went with the motor
     master = condition != "rest" and (wanted or not by_hand)
     motor = "absent" if condition == "unplugged" else "standing"
-    released = State(rig, values, master, wanted, outlet=wanted, motor=motor)
+    outlet = wanted or rig.control == "float_switch"  # a full tank does not shut it
+    released = State(rig, values, master, wanted, outlet=outlet, motor=motor)
     both = [released, replace(released, relay=True)]
     if condition == "satisfied" and rig.control == "pressure_switch":
         both += [replace(state, called=True) for state in both]

@@ -1,0 +1,125 @@
+"""Checks on observations, on the words of `shows` and on complaints."""
+
+from __future__ import annotations
+
+import math
+
+from diagnose.catalogue import places
+from diagnose.catalogue.issues import Found, Severity, check
+from diagnose.catalogue.knowledge import Knowledge
+from diagnose.catalogue.written import under
+from diagnose.circuit.trial_signs import SIGNS
+from diagnose.errors import Place
+
+STATES = ("calling", "satisfied", "rest", "off")
+"""States of the rig in which a person looks: three conditions of a reading, and all off."""
+
+LONGEST = 60.0
+"""Minutes that one test may take: longer is a job, not a test (common practice)."""
+
+
+@check("K501", Severity.MUST_FIX)
+def otherwise_is_a_whole(knowledge: Knowledge) -> Found:
+    """`otherwise` gives every answer a share above 0, and the shares sum to 1."""
+    for observation in knowledge.catalogue.observations.values():
+        place, shares = under(observation.place, "otherwise"), observation.otherwise
+        if list(shares) != list(observation.options):
+            yield place, f"give these answers, in this order: {', '.join(observation.options)}"
+        elif min(shares.values(), default=0.0) <= 0:
+            yield place, "an answer that never comes cannot be an answer: every share is above 0"
+        if not math.isclose(sum(shares.values()), 1.0, abs_tol=1e-6):
+            yield place, f"the shares sum to {sum(shares.values()):.3g}, not to 1"
+
+
+@check("K502", Severity.MUST_FIX)
+def prediction_is_marked(knowledge: Knowledge) -> Found:
+    """`predicted` stands with the observations that the circuit model works out, and no others."""
+    for observation in knowledge.catalogue.observations.values():
+        if observation.predicted != (observation.id in SIGNS):
+            does = "does not work" if observation.predicted else "works"
+            yield under(observation.place, "predicted"), f"the circuit model {does} this out"
+
+
+@check("K503", Severity.MUST_FIX)
+def danger_has_its_caution(knowledge: Knowledge) -> Found:
+    """An observation that can be unsafe, or for which something is opened, refers to a caution."""
+    for observation in knowledge.catalogue.observations.values():
+        if (observation.unsafe_when or observation.opens) and not observation.cautions:
+            yield under(observation.place, "cautions"), "name the caution that belongs to it"
+
+
+@check("K504", Severity.MUST_FIX)
+def state_is_known(knowledge: Knowledge) -> Found:
+    """The state of the rig while looking is one that the program can ask for."""
+    for observation in knowledge.catalogue.observations.values():
+        if observation.state not in STATES:
+            yield under(observation.place, "state"), f"say one of {', '.join(STATES)}"
+
+
+@check("K505", Severity.MUST_FIX)
+def word_leaves_room(knowledge: Knowledge) -> Found:
+    """A word stands for a probability between 0 and 1, and is neither."""
+    for word, probability in knowledge.catalogue.words.items():
+        if not 0 < probability < 1:
+            place = Place(str(knowledge.folder / "words.yaml"), None, f"{word}.probability")
+            yield place, "no single answer may prove or kill a failure mode"
+
+
+@check("K506", Severity.MUST_FIX)
+def words_sum_to_one_at_most(knowledge: Knowledge) -> Found:
+    """The words for the answers to one observation sum to no more than 1."""
+    scale = knowledge.catalogue.words
+    for place, _, words in places.shown(knowledge.catalogue):
+        total = sum(scale.get(word, 0.0) for word in words.values())
+        if total > 1 + 1e-9:
+            yield place, f"these words sum to {total:.3g}, more than 1"
+
+
+@check("K507", Severity.MUST_FIX)
+def there_is_a_choice(knowledge: Knowledge) -> Found:
+    """An observation has two answers or more, and some of them are mistaken at times."""
+    for observation in knowledge.catalogue.observations.values():
+        if len(observation.options) < 2:
+            yield under(observation.place, "options"), "give two answers or more"
+        if observation.wrong <= 0:
+            yield under(observation.place, "wrong"), "nobody is never mistaken: above 0"
+
+
+@check("K508", Severity.SHOULD_FIX)
+def observation_bears_on_something(knowledge: Knowledge) -> Found:
+    """An observation is predicted by the circuit or shown by a failure mode, else never asked."""
+    named = {name for _, name, _ in places.shown(knowledge.catalogue)}
+    for observation in knowledge.catalogue.observations.values():
+        if not observation.predicted and observation.id not in named:
+            yield under(observation.place, "id"), "no failure mode bears on it: it is never asked"
+
+
+@check("K509", Severity.SHOULD_FIX)
+def test_takes_a_sensible_time(knowledge: Knowledge) -> Found:
+    """A test takes an hour at most; what takes longer is a job."""
+    for book in (knowledge.catalogue.observations, knowledge.catalogue.readings):
+        for entry in book.values():
+            if entry.minutes > LONGEST:
+                yield under(entry.place, "minutes"), f"{entry.minutes:g} minutes are not a test"
+
+
+@check("K510", Severity.SHOULD_FIX)
+def shown_where_it_can_be_seen(knowledge: Knowledge) -> Found:
+    """What a failure mode shows can be observed on some rig with this failure mode."""
+    observations = knowledge.catalogue.observations
+    for mode in knowledge.catalogue.failure_modes.values():
+        for name in {*mode.shows}.union(*(effect.shows for effect in mode.effects)):
+            if name in observations:
+                applies = observations[name].applies
+                if not any(shape.may(mode.applies, applies) for shape in knowledge.shapes):
+                    yield under(mode.place, "shows"), f"no such rig has anything to see of {name}"
+
+
+@check("K511", Severity.SHOULD_FIX)
+def complaint_can_be_made(knowledge: Knowledge) -> Found:
+    """All that a complaint stands for can be observed on one and the same rig."""
+    observations = knowledge.catalogue.observations
+    for complaint in knowledge.catalogue.complaints.values():
+        needs = [observations[name].applies for name in complaint.seen if name in observations]
+        if not any(shape.may(*needs) for shape in knowledge.shapes):
+            yield under(complaint.place, "seen"), "no rig has all of this to observe"

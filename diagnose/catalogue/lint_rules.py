@@ -1,0 +1,126 @@
+"""Checks on the rules, beyond those that reading them makes: can they hold, and do they add."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from fnmatch import fnmatchcase
+from itertools import product
+
+from diagnose.catalogue.issues import Found, Severity, check
+from diagnose.catalogue.knowledge import Knowledge
+from diagnose.catalogue.records import Catalogue
+from diagnose.catalogue.rig_shapes import Shape
+from diagnose.catalogue.rule_records import (
+    STRENGTHS,
+    VERDICTS,
+    Condition,
+    Consequence,
+    Kind,
+    RuleRecord,
+    ThenBlock,
+    ThenCaution,
+    ThenFinding,
+    ThenReject,
+    ThenRootCause,
+)
+from diagnose.catalogue.written import under
+
+Way = tuple[Condition, ...]
+"""Conditions on what is given, all of which must hold; none of them on a finding."""
+
+_NUMBERS: Mapping[type[Consequence], str] = {
+    ThenFinding: "R0",
+    ThenBlock: "R1",
+    ThenCaution: "R2",
+    ThenReject: "R3",
+    ThenRootCause: "R4",
+}
+
+
+@check("K701", Severity.MUST_FIX)
+def rule_can_hold(knowledge: Knowledge) -> Found:
+    """All that a rule asks for can be there at once, on some rig."""
+    for rule in knowledge.rules:
+        ways = _ways(rule, knowledge.rules)
+        if not any(_may(w, s, knowledge.catalogue) for w, s in product(ways, knowledge.shapes)):
+            yield under(rule.place, "when"), f"{rule.id} asks for what is never there at once"
+
+
+def _ways(
+    rule: RuleRecord, rules: Collection[RuleRecord], above: frozenset[str] = frozenset()
+) -> Iterator[Way]:
+    """Every way to meet a rule's conditions, each finding replaced by what gives it."""
+    inside = above | {rule.id}
+    for choice in product(*(list(_met(condition, rules, inside)) for condition in rule.when)):
+        yield tuple(condition for way in choice for condition in way)
+
+
+def _met(
+    condition: Condition, rules: Collection[RuleRecord], above: frozenset[str]
+) -> Iterator[Way]:
+    if condition.kind != "finding":
+        yield (condition,)
+        return
+    for rule in rules:
+        if rule.finding == condition.name and rule.id not in above:
+            yield from _ways(rule, rules, above)
+
+
+def _may(way: Way, shape: Shape, book: Catalogue) -> bool:
+    """Whether all conditions can hold at once on a rig of this shape."""
+    leaders = {one.name for one in way if one.kind == "suspect" and one.values == ("leading",)}
+    names = {(one.kind, one.name) for one in way}
+    return len(leaders) < 2 and all(_agree(*name, way, shape, book) for name in names)
+
+
+def _agree(kind: Kind, name: str, way: Way, shape: Shape, book: Catalogue) -> bool:
+    """Whether the conditions on one fact leave it a value; one that is only excluded may lack."""
+    possible = left = _possible(kind, name, shape, book)
+    conditions = [one for one in way if (one.kind, one.name) == (kind, name)]
+    for one in conditions:
+        meant = set(one.values) or possible
+        left = left - meant if one.negated else left & meant
+    wanted = any(not one.negated for one in conditions)
+    return bool(left) or not (wanted or (kind == "rig" and possible))
+
+
+def _possible(kind: Kind, name: str, shape: Shape, book: Catalogue) -> set[str]:
+    """The values that a fact can have on a rig of this shape; none if it is never there."""
+    if kind == "rig":
+        return set(shape.facts.get(name, ()))
+    if kind == "reading":
+        read = (entry for entry in book.readings.values() if fnmatchcase(entry.id, name))
+        return set(VERDICTS) if any(map(shape.has, read)) else set()
+    if kind == "suspect":
+        return set(STRENGTHS) if shape.may(book.failure_modes[name].applies) else set()
+    observation = book.observations[name]
+    return set(observation.options) if shape.may(observation.applies) else set()
+
+
+@check("K702", Severity.SHOULD_FIX)
+def number_says_what_a_rule_does(knowledge: Knowledge) -> Found:
+    """R0 rules find, R1 keep from asking, R2 warn, R3 reject, R4 name root causes."""
+    for rule in knowledge.rules:
+        begins = _NUMBERS[type(rule.then)]
+        if not rule.id.startswith(begins):
+            yield under(rule.place, "id"), f"{rule.id} does what rules {begins}.. are for"
+
+
+@check("K703", Severity.SHOULD_FIX)
+def rule_says_something_new(knowledge: Knowledge) -> Found:
+    """No rule asks for the same and concludes the same as another."""
+    first: dict[tuple[frozenset[Condition], Consequence], str] = {}
+    for rule in knowledge.rules:
+        same = first.setdefault((frozenset(rule.when), rule.then), rule.id)
+        if same != rule.id:
+            yield under(rule.place, "when"), f"{rule.id} says what {same} says"
+
+
+@check("K704", Severity.SHOULD_FIX)
+def rule_gives_its_reason(knowledge: Knowledge) -> Found:
+    """A rule gives its reason in a whole sentence, which is shown, and names a source."""
+    for rule in knowledge.rules:
+        if not rule.because.rstrip().endswith((".", "?")):
+            yield under(rule.place, "because"), "write a whole sentence; it is shown as it stands"
+        if not rule.sources:
+            yield under(rule.place, "sources"), "name where this comes from"

@@ -1,0 +1,100 @@
+"""Checks on figures, on where things come from, and on cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.catalogue import places
+from diagnose.catalogue.issues import Found, Severity, check
+from diagnose.catalogue.knowledge import Knowledge
+from diagnose.catalogue.rule_records import ThenCaution
+from diagnose.catalogue.written import under
+from diagnose.errors import Place
+
+
+@check("K801", Severity.MUST_FIX)
+def what_was_seen_names_where(knowledge: Knowledge) -> Found:
+    """A figure said to be seen rests on a source that was seen itself."""
+    known = knowledge.catalogue.sources
+    for place, names in _seen(knowledge):
+        if not any(known[name].basis == "seen" for name in names if name in known):
+            yield place, "said to be seen, but no source of it was"
+
+
+def _seen(knowledge: Knowledge) -> Iterator[tuple[Place, tuple[str, ...]]]:
+    """Every basis `seen` outside sources.yaml, with the sources it can rest on."""
+    book = knowledge.catalogue
+    for place, mode, effect in places.effects(book):
+        if effect.basis == "seen":
+            yield under(place, "basis"), mode.sources
+    for mode in book.failure_modes.values():
+        if mode.prior.basis == "seen":
+            yield under(mode.place, "prior", "basis"), mode.sources
+    for observation in book.observations.values():
+        if observation.otherwise_basis == "seen":
+            yield under(observation.place, "otherwise_basis"), ()
+    for quantity in book.quantities.values():
+        if quantity.basis == "seen":
+            yield under(quantity.place, "meter", "basis"), (quantity.source,)
+    for group in (knowledge.figures.values, knowledge.figures.tables):
+        for figure in group.values():
+            if figure.basis == "seen":
+                yield under(figure.place, "basis"), (figure.source,)
+
+
+@check("K802", Severity.SHOULD_FIX)
+def judgement_is_called_one(knowledge: Knowledge) -> Found:
+    """A figure that rests on an estimate alone has the basis estimate, and no better one."""
+    for group in (knowledge.figures.values, knowledge.figures.tables):
+        for figure in group.values():
+            if figure.source == "estimate" and figure.basis != "estimate":
+                yield under(figure.place, "basis"), "its source is an estimate, so is the figure"
+
+
+@check("K803", Severity.SHOULD_FIX)
+def source_can_be_found_again(knowledge: Knowledge) -> Found:
+    """A source that was seen says in its note where."""
+    for source in knowledge.catalogue.sources.values():
+        if source.basis == "seen" and not source.note.strip():
+            yield under(source.place, "note"), "say where it was seen, so that it is found again"
+
+
+@check("K804", Severity.NOTE)
+def source_is_used(knowledge: Knowledge) -> Found:
+    """Every source is referred to by something."""
+    used = {name for _, name in places.sources(knowledge)}
+    used.update(name for rule in knowledge.rules for name in rule.sources)
+    for source in knowledge.catalogue.sources.values():
+        if source.id not in used:
+            yield source.place, "nothing refers to this source"
+
+
+@check("K805", Severity.NOTE)
+def caution_is_used(knowledge: Knowledge) -> Found:
+    """Every caution is referred to by an entry or given by a rule."""
+    used = {name for _, name in places.cautions(knowledge.catalogue)}
+    raised = (rule.then for rule in knowledge.rules)
+    used.update(then.caution for then in raised if isinstance(then, ThenCaution))
+    for caution in knowledge.catalogue.cautions.values():
+        if caution.id not in used:
+            yield caution.place, "no entry refers to this caution, and no rule gives it"
+
+
+@check("K806", Severity.MUST_FIX)
+def caution_has_a_source(knowledge: Knowledge) -> Found:
+    """A caution says where it comes from."""
+    for caution in knowledge.catalogue.cautions.values():
+        if not caution.sources:
+            yield under(caution.place, "sources"), "name where this caution comes from"
+
+
+@check("K807", Severity.MUST_FIX)
+def table_is_even(knowledge: Knowledge) -> Found:
+    """Every row of a table has a cell for every column."""
+    for table in knowledge.figures.tables.values():
+        if not table.rows:
+            yield under(table.place, "rows"), "a table has rows"
+        for number, row in enumerate(table.rows, 1):
+            if len(row) != len(table.columns):
+                place = under(table.place, "rows", number)
+                yield place, f"has {len(row)} cells for {len(table.columns)} columns"

@@ -1,0 +1,61 @@
+"""Going on with a walk that was broken off."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from diagnose.casebook.journal import Journal, Unfinished, unfinished
+from diagnose.casebook.store import Casebook
+from diagnose.errors import DiagnoseError, Place
+from diagnose.terminal.keeping import Keeper
+from diagnose.terminal.layout import rows
+from diagnose.terminal.options import bench_for, shop
+from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
+
+
+class NothingToResume(DiagnoseError):
+    """No walk has been broken off."""
+
+
+def resumed(talk: Talk, folder: Path | None) -> Keeper | None:
+    """The walk that was broken off, or the one picked of several; None when none was picked.
+
+    Raises DiagnoseError: there is none, or it can no longer be read.
+    """
+    casebook = Casebook.open(folder)
+    walks, problems = unfinished(casebook)
+    if not walks:
+        raise (
+            problems[0]
+            if problems
+            else NothingToResume(
+                "there is no walk to go on with; begin one with: diagnose walk",
+                Place(str(casebook.folder)),
+            )
+        )
+    chosen = walks[0] if len(walks) == 1 else _picked(talk, walks[::-1])
+    if not isinstance(chosen, Unfinished):
+        return None
+    journal = Journal.resume(chosen.path, lambda rig: bench_for(rig, shop()), casebook)
+    return Keeper(journal.walk, folder, journal.opening.complaint, journal)
+
+
+def _picked(talk: Talk, walks: Sequence[Unfinished]) -> Unfinished | Word:
+    """One of several, the newest first."""
+    talk.screen.say("Walks that were broken off, the latest first:", "bold")
+    shown = [
+        (str(n), f"{one.last:%Y-%m-%d %H:%M}", f"{one.answered} answers", one.rig)
+        for n, one in enumerate(walks, 1)
+    ]
+    talk.screen.show(rows(shown, [2, 16, 11, None], indent=0, styles=["bold"], right=[0]))
+
+    def read(typed: str) -> Unfinished:
+        if not (typed.isascii() and typed.isdigit() and 1 <= int(typed[:9]) <= len(walks)):
+            raise NotUnderstood(f"Type a number from 1 to {len(walks)}, or quit.")
+        return walks[int(typed) - 1]
+
+    def explain() -> None:
+        talk.screen.say("The number of a walk goes on with it; Enter takes the latest. Times: UTC.")
+
+    return ask(talk, Prompt("Number, Enter for 1", read, explain, explain, enter=walks[0]))

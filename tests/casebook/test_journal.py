@@ -1,0 +1,243 @@
+"""A walk with a journal under it: stopped at any moment, and gone on with anywhere."""
+
+import errno
+import shutil
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from diagnose.casebook import lines
+from diagnose.casebook.journal import Journal, unfinished
+from diagnose.casebook.store import Casebook
+from diagnose.errors import DiagnoseError, UnknownName
+from diagnose.outcome import conclude
+from diagnose.reasoning.evidence import Seen
+from diagnose.walkthrough import Contradiction, Walk
+
+BATTERY = "voltage battery+ battery- calling"
+TOLD = (Seen("pump-action", "silent"),)
+
+
+@pytest.fixture
+def clock():
+    """A clock that goes on by a minute each time it is looked at."""
+    minutes = iter(range(1000))
+    return lambda: datetime(2026, 3, 2, 9, 0, tzinfo=UTC) + timedelta(minutes=next(minutes))
+
+
+@pytest.fixture
+def begun(casebook, bowser, clock):
+    """A walk of which something has been told, with its journal."""
+    walk = Walk(bowser)
+    walk.tell(TOLD)
+    journal = Journal.start(casebook, walk, ["nothing-happens"], clock)
+    yield journal
+    journal.close()
+
+
+def answer_three(journal):
+    ask = journal.walk.ask
+    journal.answer(ask("relay-sound"), "silent")
+    journal.answer(ask(BATTERY), "12,41 V")
+    journal.pass_over(ask("main-fuse-history"), "unknown")
+
+
+def state(walk):
+    return walk.told, walk.steps, walk.belief().ranking
+
+
+def resumed(path, bench, **options):
+    journal = Journal.resume(path, lambda rig: bench, **options)
+    journal.close()
+    return journal
+
+
+def test_every_step_is_on_the_disk_when_the_next_question_may_be_shown(begun, bowser):
+    """After each step a copy of the file alone gives the whole walk back."""
+    for step in (
+        lambda ask: begun.answer(ask("relay-sound"), "silent"),
+        lambda ask: begun.answer(ask(BATTERY), "0.3"),
+        lambda ask: begun.pass_over(ask("main-fuse-history"), "skipped"),
+        lambda ask: begun.back(),
+        lambda ask: begun.answer(ask("resistance relay.86 relay.85"), "OL"),
+    ):
+        step(begun.walk.ask)
+        copy = begun.path.with_name("copy.jsonl")
+        shutil.copy(begun.path, copy)
+        assert state(resumed(copy, bowser).walk) == state(begun.walk)
+
+
+def test_a_walk_goes_on_as_if_it_had_never_stopped(casebook, bowser, begun, clock):
+    answer_three(begun)
+    begun.close()
+
+    again = Journal.resume(begun.path, lambda rig: bowser, clock=clock)
+    again.answer(again.walk.ask("smell"), "none")
+    again.close()
+
+    begun.walk.answer(begun.walk.ask("smell"), "none")
+    assert state(resumed(begun.path, bowser).walk) == state(begun.walk)
+
+
+def test_the_journal_needs_nothing_but_itself_on_another_machine(begun, bowser, tmp_path):
+    answer_three(begun)
+    elsewhere = tmp_path / "elsewhere.jsonl"
+    shutil.copy(begun.path, elsewhere)
+    rigs = []
+
+    journal = Journal.resume(elsewhere, lambda rig: rigs.append(rig) or bowser)
+    path = journal.finish(Casebook.open(tmp_path / "other"), conclude(journal.walk))
+
+    assert rigs == [bowser.rig]
+    assert path.parent == tmp_path / "other" / "2026"
+    assert not elsewhere.exists()
+    assert begun.path.exists()
+
+
+def test_an_answer_that_was_refused_is_not_written(begun):
+    size = begun.path.stat().st_size
+
+    with pytest.raises(UnknownName):
+        begun.answer(begun.walk.ask("relay-sound"), "sings")
+    with pytest.raises(Contradiction):
+        begun.answer(begun.walk.ask("flow"), "normal")
+    assert begun.path.stat().st_size == size
+
+    begun.answer(begun.walk.ask("flow"), "normal")  # given a second time, it stands
+    assert b'"option": "normal"' in begun.path.read_bytes()[size:]
+
+
+def test_a_full_disk_takes_the_answer_back_and_keeps_the_others(begun, bowser, monkeypatch):
+    answer_three(begun)
+    before = list(begun.walk.steps)
+
+    def full(number):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(lines.os, "fsync", full)
+    with pytest.raises(DiagnoseError, match="the disk is full; what was saved is unharmed"):
+        begun.answer(begun.walk.ask("smell"), "none")
+    monkeypatch.undo()
+
+    assert begun.walk.steps == before == resumed_copy(begun, bowser).walk.steps
+    begun.answer(begun.walk.ask("smell"), "none")
+    assert resumed_copy(begun, bowser).walk.steps == begun.walk.steps
+
+
+def resumed_copy(journal, bench):
+    copy = journal.path.with_name("copy.jsonl")
+    shutil.copy(journal.path, copy)
+    return resumed(copy, bench)
+
+
+def test_taking_back_when_there_is_nothing_writes_nothing(begun):
+    size = begun.path.stat().st_size
+
+    assert begun.back() is None
+    assert begun.path.stat().st_size == size
+
+
+def test_one_walk_is_open_in_one_terminal_at_a_time(begun, bowser):
+    with pytest.raises(DiagnoseError, match="this walk is open in another terminal"):
+        Journal.resume(begun.path, lambda rig: bowser)
+    begun.close()
+
+    resumed(begun.path, bowser)
+
+
+def test_finishing_saves_the_case_and_removes_the_journal(casebook, begun, bowser):
+    answer_three(begun)
+    result = conclude(begun.walk)
+
+    path = begun.finish(casebook, result, notes="Rang back at noon.")
+
+    case = casebook.load(path.stem)
+    assert case.id == begun.id
+    assert case.complaint == ("nothing-happens",)
+    assert case.notes == "Rang back at noon."
+    assert f"{case.opened:%H:%M}" == "09:00"
+    assert [(item.test, f"{item.at:%H:%M}") for item in case.found] == [
+        ("pump-action", "09:00"),
+        ("relay-sound", "09:01"),
+        (BATTERY, "09:02"),
+    ]
+    assert [(item.test, f"{item.at:%H:%M}") for item in case.passed_over] == [
+        ("main-fuse-history", "09:03")
+    ]
+    assert not begun.path.exists()
+    assert unfinished(casebook) == ((), ())
+
+
+def test_a_full_disk_at_the_end_leaves_the_journal(casebook, begun, bowser, monkeypatch):
+    answer_three(begun)
+
+    def full(path, text):
+        raise DiagnoseError("the disk is full")
+
+    monkeypatch.setattr("diagnose.casebook.store.write_whole", full)
+    with pytest.raises(DiagnoseError, match="the disk is full"):
+        begun.finish(casebook, conclude(begun.walk))
+    monkeypatch.undo()
+
+    assert [walk.id for walk in unfinished(casebook)[0]] == [begun.id]
+    begun.finish(casebook, conclude(begun.walk))
+    assert [case.id for case in casebook.cases()] == [begun.id]
+
+
+def test_a_journal_whose_case_was_saved_before_the_kill_does_not_come_back(
+    casebook, begun, bowser
+):
+    casebook.save(begun.case(conclude(begun.walk)))
+    begun.close()
+
+    with pytest.raises(DiagnoseError, match=f"this walk became the case {begun.id}"):
+        Journal.resume(begun.path, lambda rig: bowser, casebook)
+    assert unfinished(casebook) == ((), ())
+    assert not begun.path.exists()
+
+
+def test_the_unfinished_walks_are_listed_and_a_broken_one_is_named(casebook, begun):
+    answer_three(begun)
+    begun.back()
+    begun.path.with_name("zzz.jsonl").write_text('{"journal": 1}\n{}\n')
+    begun.path.with_name("empty.jsonl").write_text("")
+
+    good, problems = unfinished(casebook)
+
+    assert [(w.id, w.rig, w.answered, f"{w.last:%H:%M}") for w in good] == [
+        (begun.id, "tree-watering bowser", 2, "09:03")
+    ]
+    empty, broken = map(str, problems)
+    assert "empty.jsonl, line 1: is empty; nothing was written here yet" in empty
+    assert "zzz.jsonl, line 1: is not a line of a walk" in broken
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('"relay-sound"', '"relay-song"', "line 2: there is no observation called 'relay-song'"),
+        ('"silent"}, "how"', '"sings"}, "how"', "line 2: there is no answer to relay-sound"),
+        ("12.41", "99", "line 3: voltage battery+ battery- calling: 99 V is not possible here"),
+        ('"minutes": ', '"minutes": "x", "y": ', "line 2: is not a line of a walk"),
+        ('"journal": 1', '"journal": 2', "line 1: is no journal of this version"),
+        ("topology: relay", "topology: relays", "line 1, the rig there, line 2, key topology: there is no topology"),
+        ('"told": [{', '"told": [{"seen": "x"}, {', "line 1: is not a line of a walk"),
+    ],
+)
+def test_a_changed_journal_is_refused_with_its_line(begun, bowser, old, new, words):
+    answer_three(begun)
+    begun.close()
+    text = begun.path.read_text()
+    assert old in text
+    begun.path.write_text(text.replace(old, new))
+
+    with pytest.raises(DiagnoseError, match=words.replace("+", r"\+")):
+        Journal.resume(begun.path, lambda rig: bowser)
+
+
+def test_a_walk_that_is_not_there_is_not_made(casebook, bowser):
+    path = casebook.folder / "walks" / "x.jsonl"
+
+    with pytest.raises(DiagnoseError, match="there is no such walk to resume"):
+        Journal.resume(path, lambda rig: bowser)
+    assert not path.exists()

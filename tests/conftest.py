@@ -1,0 +1,39 @@
+"""What many tests share: the knowledge, and one bench a rig, built once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+
+import pytest
+
+from diagnose.circuit.rig import open_rig
+from diagnose.walkthrough import Bench, Shop
+
+
+@cache
+def _shop() -> Shop:
+    return Shop.shipped()
+
+
+@cache
+def _bench(name: str) -> Bench:
+    return Bench.for_rig(open_rig(name), _shop())
+
+
+@pytest.fixture(scope="session")
+def shop() -> Shop:
+    """The shipped knowledge with its rules compiled."""
+    return _shop()
+
+
+@pytest.fixture(scope="session")
+def bench_of() -> Callable[[str], Bench]:
+    """The bench of a bundled rig; a second or so the first time, then at once."""
+    return _bench
+
+
+@pytest.fixture(scope="session")
+def bowser() -> Bench:
+    """The bench of the bundled bowser."""
+    return _bench("bowser")
