@@ -131,12 +131,16 @@ def _table(name: str, entry: Section) -> Table:
     return Table(
         name,
         {key: columns.text(key) for key in columns},
-        tuple(tuple(row) for row in rows) if isinstance(rows, list) else (),
+        tuple(map(_cells, rows)) if isinstance(rows, list) else (),
         entry.text("about"),
         entry.text("source"),
         entry.choice("basis", BASES),
         entry.place,
     )
+
+
+def _cells(row: object) -> tuple[object, ...]:
+    return tuple(row) if isinstance(row, list) else (row,)
 
 
 def _entries(document: Section, key: str) -> Iterator[tuple[str, Section]]:

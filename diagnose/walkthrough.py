@@ -30,7 +30,7 @@ from diagnose.reasoning.next_test import (
     tests_for,
 )
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
-from diagnose.reasoning.predictions import Predictions, given_complaint
+from diagnose.reasoning.predictions import Predictions, given_complaint, sound_share
 from diagnose.reasoning.rules.book import RuleBook
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 
@@ -61,12 +61,14 @@ class Shop:
 
 @dataclass(frozen=True)
 class Question:
-    """One test to do. expected: the healthy band of a reading; minutes with its set-up."""
+    """One test to do. expected: the healthy band of a reading; minutes with its set-up; bits: what
+    it is expected to teach; again: asked before, with an answer that does not fit the rest."""
 
     test: Test
     minutes: float
     expected: Expected | None
     bits: float
+    again: bool = False
 
     @property
     def id(self) -> str:
@@ -185,10 +187,29 @@ class Walk:
         if not self.evidence and not self.steps:
             return self.ask(FIRST)
         belief = self.belief()
+        doubtful = self.doubtful(belief)
+        if doubtful:
+            return replace(self.ask(doubtful), again=True)
         worths = self.worths(belief)
         if self.stop_reason(belief, worths):
             return None
         return self._question(worths[0].test, worths[0].bits)
+
+    def doubtful(self, belief: Posterior) -> str:
+        """A test whose answer is likely a mistake and turns the ranking, or ""; each once."""
+        least = self.bench.model.figures.get("doubtful")
+        asked = [step.test for step in self.steps]
+        leader = self._leader(belief)
+        for index, item in enumerate(belief.evidence):
+            if asked.count(item.id) != 1 or item.sure:
+                continue
+            fit = float(belief.column @ sound_share(self.bench.predictions, item))
+            if fit < least * (1 - belief.other) and self._leader(belief.without(index)) != leader:
+                return item.id
+        return ""
+
+    def _leader(self, belief: Posterior) -> str:
+        return next(iter(by_repair(belief.ranking, self.bench.shop.repair)))
 
     def worths(self, belief: Posterior) -> tuple[Worth, ...]:
         """What each allowed test is worth now, best first."""
@@ -221,9 +242,21 @@ class Walk:
 
     def answer(self, question: Question, text: str) -> Step:
         """Take an answer. Raises Contradiction once when the rules find it impossible."""
-        item = self.read(question, text)
+        item = self._settled(self.read(question, text))
         self._check(item)
         return self._add(Step(question.id, item, question.minutes))
+
+    def _settled(self, item: Evidence) -> Evidence:
+        """The same finding, sure when an earlier answer to its test was alike."""
+        before = next((old for old in self.evidence if old.id == item.id), None)
+        alike = before is not None and self._alike(before, item)
+        return replace(item, sure=True) if alike else item
+
+    def _alike(self, a: Evidence, b: Evidence) -> bool:
+        if isinstance(a, Measured) and isinstance(b, Measured):
+            meter = self.bench.shop.catalogue.quantities[a.reading.quantity]
+            return abs(a.value - b.value) <= 3 * meter.absolute + 0.05 * abs(a.value)
+        return a == b or replace(a, sure=False) == b
 
     def _check(self, item: Evidence) -> None:
         if item in self._insisted:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 from diagnose.casebook.record import STATUSES, Case, ComeBack
+from diagnose.catalogue.records import Catalogue
 from diagnose.errors import BadQuantity, UnknownName, nearest, quoted
 from diagnose.reasoning.hypotheses import OTHER
 
@@ -114,6 +115,11 @@ def selected(
 ) -> tuple[Brief, ...]:
     """The cases wanted, in the order given."""
     return tuple(brief for brief in briefs if wanted.wants(brief, groups))
+
+
+def groups_of(catalogue: Catalogue) -> dict[str, str]:
+    """The component group of every failure mode of the book."""
+    return {mode.id: mode.group for mode in catalogue.failure_modes.values()}
 
 
 def day_of(text: str) -> date:

@@ -77,14 +77,14 @@ class Journal:
         """A journal for a walk that is about to begin, what it has been told included."""
         opened, rig = clock(), walk.bench.rig
         opening = Opening(
-            id=new_id(rig, opened),
+            id=_free_id(casebook, rig, opened),
             opened=opened,
             rig=rig,
             complaint=tuple(line(words) for words in complaint),
             told=tuple(finding_values(item) for item in walk.told),
             knowledge=knowledge_version(),
         )
-        path = casebook.folder / FOLDER / f"{opening.id}.jsonl"
+        path = _path(casebook, opening.id)
         write_whole(path, line_of(opening_values(opening)).decode())
         return cls(walk, opening, Lines(path), _held(path), clock)
 
@@ -219,6 +219,18 @@ def _summary(path: Path, opening: Opening, entries: list[dict[str, Any]]) -> Unf
     times = [str(entry["at"]) for entry in entries if "at" in entry]
     last = time_of(times[-1], Place(str(path))) if times else opening.opened
     return Unfinished(path, opening.id, line(opening.rig.name), opening.opened, count, last)
+
+
+def _path(casebook: Casebook, name: str) -> Path:
+    return casebook.folder / FOLDER / f"{name}.jsonl"
+
+
+def _free_id(casebook: Casebook, rig: Rig, opened: datetime) -> str:
+    """An id that neither a case nor a walk has."""
+    while True:
+        name = new_id(rig, opened)
+        if not (casebook.path_of(name).exists() or _path(casebook, name).exists()):
+            return name
 
 
 def _held(path: Path) -> Lock:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from diagnose.casebook.brief import Brief, confirmed_counts
 from diagnose.figures import shipped_figures
 
 WORTH = "learning-prior-cases"
@@ -124,3 +125,8 @@ class Learning:
             for mode, share in prior.items()
         ]
         return tuple(sorted(found, key=lambda c: (-abs(c.learned - c.expert), c.mode)))
+
+
+def learning_from(briefs: Iterable[Brief], groups: Mapping[str, str]) -> Learning:
+    """What the confirmed cases among these teach; groups: failure mode to component group."""
+    return Learning(confirmed_counts(briefs), groups)

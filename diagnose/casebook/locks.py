@@ -22,7 +22,7 @@ PATIENCE = 10.0
 
 _PAUSE = 0.01
 _BUSY = (errno.EACCES, errno.EAGAIN, errno.EDEADLK)
-_FAR = 2**40
+_FAR = 2**30
 """Windows locks bytes and keeps others from reading them: one that no file reaches is taken."""
 
 

@@ -127,7 +127,7 @@ _USES = """
 SELECT f.test, COUNT(*), SUM(f.how = 'answered'),
        SUM(f.how = 'answered' AND f.moved >= ? * MAX(f.minutes, 0.5)),
        AVG(f.moved), AVG(f.minutes)
-FROM finding f JOIN brief b ON b.path = f.path JOIN temp.chosen c ON c.id = b.id
+FROM temp.chosen c JOIN brief b ON b.id = c.id JOIN finding f ON f.file = b.file
 GROUP BY f.test
 """
 

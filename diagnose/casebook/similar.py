@@ -59,7 +59,8 @@ def similar(index: Index, answers: Answers, limit: int = 5, leave_out: str = "")
     """The cases that share most with `answers`; a rare answer that is shared weighs more.
 
     An answer given in a share p of the cases that were asked weighs -log2 p bits. What differs
-    counts against a case with the same weight. leave_out: id of the case at hand, if it is one.
+    counts against a case with half of that, since answers can be mistaken.
+    leave_out: id of the case at hand, if it is one.
     """
     weights = _weights(index, answers)
     index.choose(
@@ -68,16 +69,19 @@ def similar(index: Index, answers: Answers, limit: int = 5, leave_out: str = "")
         [(test, answer, weights[test]) for test, answer in answers.items()],
     )
     rows = index.query(_ALIKE, (leave_out, limit))
-    briefs = {brief.id: brief for brief in index.briefs_of([path for path, _ in rows])}
-    cases = tuple(_alike(index, briefs[_name(path)], path, answers, bits) for path, bits in rows)
+    briefs = index.briefs_of(file for file, _ in rows)
+    cases = tuple(
+        _alike(index, brief, file, answers, bits)
+        for brief, (file, bits) in zip(briefs, rows, strict=True)
+    )
     return Similar(cases, _in_common(cases), counted((c.brief for c in cases), lambda b: b.mode))
 
 
 _ALIKE = """
-SELECT f.path, SUM(CASE WHEN f.answer = m.answer THEN m.bits ELSE -m.bits END) AS score
-FROM finding f JOIN temp.mine m ON f.test = m.test JOIN brief b ON b.path = f.path
+SELECT f.file, SUM(CASE WHEN f.answer = m.answer THEN m.bits ELSE -m.bits / 2 END) AS score
+FROM finding f JOIN temp.mine m ON f.test = m.test JOIN brief b ON b.file = f.file
 WHERE f.how = 'answered' AND b.id <> ?
-GROUP BY f.path HAVING score > 0 ORDER BY score DESC, b.opened DESC, f.path LIMIT ?
+GROUP BY f.file HAVING score > 0 ORDER BY score DESC, b.opened DESC, b.id LIMIT ?
 """
 
 
@@ -91,13 +95,9 @@ def _weights(index: Index, answers: Answers) -> dict[str, float]:
     return found
 
 
-def _name(path: str) -> str:
-    return path.rsplit("/", 1)[-1].removesuffix(".yaml")
-
-
-def _alike(index: Index, brief: Brief, path: str, answers: Answers, bits: float) -> Alike:
-    sql = "SELECT test, answer FROM finding WHERE path = ? AND how = 'answered' ORDER BY test"
-    there = dict(index.query(sql, (path,)))
+def _alike(index: Index, brief: Brief, file: int, answers: Answers, bits: float) -> Alike:
+    sql = "SELECT test, answer FROM finding WHERE file = ? AND how = 'answered' ORDER BY test"
+    there = dict(index.query(sql, (file,)))
     both = [test for test in there if test in answers]
     return Alike(
         brief,

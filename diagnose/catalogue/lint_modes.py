@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Collection, Iterator, Mapping
 
@@ -87,20 +88,19 @@ def proof_accepts_a_sound_rig(knowledge: Knowledge) -> Found:
         if not mode.verify.why:
             yield place, "say why this reading proves the repair"
         shapes = [shape for shape in _on(knowledge, mode) if _readable(mode, shape)]
-        if refused := next((shape for shape in shapes if _refuses(mode.verify, shape)), None):
-            reads = show_quantity(_sound(mode.verify, refused), mode.verify.reading.unit)
-            yield place, f"a sound rig ({refused}) reads {reads}"
+        if refused := next(filter(None, (_refused(mode.verify, shape) for shape in shapes)), ""):
+            yield place, refused
 
 
-def _sound(verify: Verify, shape: Shape) -> float:
-    """What a sound rig of this shape reads [unit of the reading]."""
-    mean, _ = shape.sound.predict(verify.reading)
-    return float(mean[0])
-
-
-def _refuses(verify: Verify, shape: Shape) -> bool:
-    low = verify.above is not None and _sound(verify, shape) < verify.above
-    return low or (verify.below is not None and _sound(verify, shape) > verify.below)
+def _refused(verify: Verify, shape: Shape) -> str:
+    """What a sound rig of this shape reads, if the limits of the proof refuse it."""
+    if verify.above is None and verify.below is None:
+        return ""
+    value = float(shape.sound.predict(verify.reading)[0][0])
+    low = -math.inf if verify.above is None else verify.above
+    high = math.inf if verify.below is None else verify.below
+    reads = show_quantity(value, verify.reading.unit)
+    return "" if low <= value <= high else f"a sound rig ({shape}) reads {reads}"
 
 
 @check("K406", Severity.MUST_FIX)
@@ -128,10 +128,13 @@ def prior_factor_does_something(knowledge: Knowledge) -> Found:
 def priors_are_cases_per_thousand(knowledge: Knowledge) -> Found:
     """On every rig the prior weights sum to about 1000: they are cases per 1000."""
     modes = knowledge.catalogue.failure_modes.values()
+    totals: dict[float, str] = {}
     for shape in knowledge.shapes:
         total = sum(mode.prior.weight for mode in modes if shape.may(mode.applies))
+        totals.setdefault(total, str(shape))
+    for total, shape_name in totals.items():
         if not CASES[0] <= total <= CASES[1]:
-            said = f"on a rig with {shape} the weights sum to {total:.0f}, not to about 1000"
+            said = f"on a rig ({shape_name}) the weights sum to {total:.0f}, not to about 1000"
             yield Place(str(knowledge.folder / "failure_modes")), said
 
 

@@ -68,7 +68,7 @@ def reading_entry(section: Section) -> ReadingEntry:
 def quantity(name: str, section: Section) -> Quantity:
     """How one quantity is measured, and how well. The error of a temperature is a difference, so
     its degrees have no offset."""
-    unit = section.choice("unit", tuple(QUANTITIES.values()))
+    unit = section.choice("unit", _units(name))
     meter = section.section("meter")
     return Quantity(
         name=name,
@@ -84,6 +84,11 @@ def quantity(name: str, section: Section) -> Quantity:
         why=section.text("why"),
         place=section.place,
     )
+
+
+def _units(quantity: str) -> tuple[str, ...]:
+    """The unit that the meter shows a quantity in, or all that it knows."""
+    return (QUANTITIES[quantity],) if quantity in QUANTITIES else tuple(QUANTITIES.values())
 
 
 def caution(name: str, section: Section) -> Caution:

@@ -6,15 +6,20 @@ from diagnose.circuit.meter import Bench
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.figures import Figures
+from diagnose.units import read_gauge
 
 
-def ampacity(area: float, figures: Figures) -> float:
-    """Current a single 105 degC conductor may carry in free air at 30 degC [A], area [mm2].
+def ampacity(area: float, figures: Figures, insulation: int = 105) -> float:
+    """Current a single conductor may carry in free air at 30 degC [A].
 
-    Source: 33 CFR 183.425 table 5, 105 degC column; between sizes by interpolation.
+    area [mm2]; insulation: its class [degC], a column of figure table conductor-current. Between
+    sizes by interpolation; below the smallest in proportion to the copper.
+    Source: 33 CFR 183.425 table 5.
     """
     table = figures.table("conductor-current")
-    return interpolate(area, table.column("area"), table.column("current"))
+    areas = [read_gauge(f"{row[0]} AWG") for row in table.rows]
+    allowed = interpolate(area, areas, table.column(str(insulation)))
+    return allowed * min(area / areas[0], 1.0)
 
 
 def _band(value: float, low: float, high: float) -> str:

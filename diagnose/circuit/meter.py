@@ -79,11 +79,20 @@ class Bench:
         contacts = contacts_in(self.model.rig, "isolated", relay=False)
         network = conductances(self.model.rig, self.batch, contacts)
         pair = set(points)
+        if pair == {"relay.86", "relay.85"}:
+            return np.minimum(_coil(self.batch), LARGEST_OHMS)
         if pair == {"motor+", "motor-"}:
             _join_motor(network, self.batch)
-        if pair != {"relay.86", "relay.85"}:
-            network.pop(("relay.86", "relay.85"), None)
+        network.pop(("relay.86", "relay.85"), None)
         return np.minimum(resistance_between(network, *points), LARGEST_OHMS)
+
+
+def _coil(batch: Batch) -> Array:
+    """Ohms of a relay in the hand: its coil and what is shorted across it.
+
+    A diode does not count: an ohmmeter's few tenths of a volt across a coil do not make it conduct.
+    """
+    return np.asarray(1.0 / (1.0 / batch["coil"] + 1.0 / batch["coil_shunt"]))
 
 
 def _join_motor(network: dict[tuple[str, str], Array], batch: Batch) -> None:
@@ -171,20 +180,39 @@ def _temperature(bench: Bench, operation: Operation, reading: Reading) -> tuple[
     return part, np.zeros_like(part)
 
 
+def _held(bench: Bench, operation: Operation) -> tuple[Array, Array]:
+    """Pressure over working pressure while water is drawn, and how far it swings to either side.
+
+    Where the pump would pass its cut-out, the switch keeps it between cut-in and cut-out.
+    """
+    batch, pressure = bench.batch, operation.motor.pressure
+    nothing = np.zeros_like(pressure)
+    if bench.model.rig.control != "pressure_switch":
+        return pressure, nothing
+    high, low = batch["pressure_switch.cut_out"], batch["pressure_switch.cut_in"]
+    cycles = (pressure >= high) & (batch["pressure_switch.welded"] < 1)
+    swing = np.where(cycles, np.abs(high - low) / 2, nothing)
+    return np.where(cycles, (high + low) / 2, pressure), swing
+
+
 def _pressure(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
-    motor = operation.motor
     share = np.where(operation.on > 0, np.maximum(operation.on, 0.4), 1.0)
     scale = bench.model.rig.pump_pressure / PSI
-    held = motor.pressure
+    held, swing = _held(bench, operation)
     if reading.condition == "satisfied" and bench.model.rig.control == "pressure_switch":
-        held = np.where(operation.turning, motor.pressure, bench.batch["pressure_switch.cut_out"])
-    return held * share * scale, 0.2 * (1 - share) * held * scale
+        standing = ~operation.turning
+        held = np.where(standing, bench.batch["pressure_switch.cut_out"], operation.motor.pressure)
+        swing = np.zeros_like(held)
+    unsteady = 0.2 * (1 - share) * held
+    return held * share * scale, np.hypot(unsteady, swing) * scale
 
 
 def _flow(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     share = np.where(operation.on > 0, operation.on, 1.0)
     scale = bench.model.rig.pump_flow / GAL_PER_MIN
-    flow = operation.motor.flow
+    held, _ = _held(bench, operation)
+    pressure = np.maximum(operation.motor.pressure, 1e-9)
+    flow = operation.motor.flow * np.sqrt(held / pressure)
     return flow * share * scale, 0.3 * (1 - share) * flow * scale
 
 

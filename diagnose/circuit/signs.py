@@ -124,7 +124,7 @@ def control_fuse_history(scene: Scene) -> Array:
     """holds, blows-at-once, blows-at-times."""
     dead = (scene.batch["control_fuse"] > 1e6) & (scene.control_history[0] > 0.99)
     told = np.array([[0.98, 0, 0.02], [0, 0.85, 0.15], [0.05, 0.1, 0.85]]).T
-    return choose_rows([(dead, [0.35, 0.15, 0.5])], told @ scene.control_history)
+    return choose_rows([(dead, [0.45, 0.05, 0.5])], told @ scene.control_history)
 
 
 def control_fuse_element(scene: Scene) -> Array:

@@ -17,10 +17,11 @@ from diagnose.units import read_quantity
 
 @dataclass(frozen=True)
 class Seen:
-    """One answer to an observation."""
+    """One answer to an observation; sure: given twice alike."""
 
     observation: str
     option: str
+    sure: bool = False
 
     @property
     def id(self) -> str:
@@ -29,10 +30,12 @@ class Seen:
 
 @dataclass(frozen=True)
 class Measured:
-    """One reading taken; value in the reading's unit, ohms above the range as LARGEST_OHMS."""
+    """One reading taken; value in the reading's unit, ohms above the range as LARGEST_OHMS;
+    sure: taken twice alike."""
 
     reading: Reading
     value: float
+    sure: bool = False
 
     @property
     def id(self) -> str:

@@ -151,7 +151,9 @@ def _grids(model: Model) -> tuple[_Grid, _Grid]:
     whole = varied(model, normal_draws(steps * count, rows))
     fixed = varied(model, normal_draws(2 * count, rows))
     cells = np.tile(np.arange(steps), count)
-    ranged = _Grid((cells + 0.5) / steps, cells, whole)
+    margin = model.figures.get("severity-margin")
+    severity = (cells + 0.5) / steps * (1 + 2 * margin) - margin
+    ranged = _Grid(severity, cells, whole)
     return ranged, _Grid(np.zeros(2 * count), np.zeros(2 * count, dtype=np.intp), fixed)
 
 

@@ -6,7 +6,7 @@ are independent faults; their prior odds multiply.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -77,17 +77,26 @@ def _pair_variants(
                     yield _joined(first, second, f"{a}+{b}")
 
 
+def _priors(pairs: Sequence[str], single: Mapping[str, float]) -> dict[str, float]:
+    """Prior of each pair among all pairs of the rig's failure modes, tried here or not."""
+    everything = (1 - sum(p * p for p in single.values())) / 2
+    names = [pair.split("+") for pair in pairs]
+    return {f"{a}+{b}": single[a] * single[b] / everything for a, b in names}
+
+
 def _pair_hypotheses(
     catalogue: Catalogue, hypotheses: Hypotheses, names: Sequence[str]
-) -> Hypotheses | None:
+) -> tuple[Hypotheses, float] | None:
+    """Circuits with two faults, and the share of all pairs, by prior, that they stand for."""
     variants = list(_pair_variants(catalogue, hypotheses, names))
     if not variants:
         return None
     modes = [catalogue.failure_modes[name] for name in hypotheses.modes]
     single = prior_weights(modes, hypotheses.facts)
-    pairs = sorted({variant.mode for variant in variants})
-    prior = {pair: single[pair.split("+")[0]] * single[pair.split("+")[1]] for pair in pairs}
-    return assemble(hypotheses.model, hypotheses.facts, pairs, prior, variants, 0.0)
+    prior = _priors(sorted({variant.mode for variant in variants}), single)
+    model, facts = hypotheses.model, hypotheses.facts
+    double = assemble(model, facts, tuple(prior), prior, variants, 0.0)
+    return double, sum(prior.values())
 
 
 def _log_evidence(prior: Array, factors: Array) -> Array:
@@ -99,11 +108,12 @@ def consider(predictions: Predictions, belief: Posterior) -> Pairs:
     """Belief over single faults, pairs and OTHER together; a pair's share goes half to each."""
     figures = belief.hypotheses.model.figures
     names = partial(belief, int(figures.get("pair-candidates")))
-    double = _pair_hypotheses(predictions.catalogue, belief.hypotheses, names)
-    if double is None or len(belief.evidence) < FEWEST:
+    made = _pair_hypotheses(predictions.catalogue, belief.hypotheses, names)
+    if made is None or len(belief.evidence) < FEWEST:
         return Pairs(belief.ranking, ())
+    double, tried = made
     found = posterior(Predictions(predictions.catalogue, double), belief.evidence)
-    return _merge(belief, found, figures.get("two-faults"))
+    return _merge(belief, found, figures.get("two-faults") * tried)
 
 
 def _merge(single: Posterior, double: Posterior, share: float) -> Pairs:

@@ -61,8 +61,7 @@ class Predictions:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
         if name not in self._chances:
             observation, rows = self.catalogue.observations[name], self.plain(name)
-            wrong, count = observation.wrong, len(observation.options)
-            self._chances[name] = (1 - wrong) * rows + wrong * (1 - rows) / (count - 1)
+            self._chances[name] = mistaken(rows, observation.wrong)
         return self._chances[name]
 
     def plain(self, name: str) -> Array:
@@ -144,6 +143,11 @@ def _steps(average: Array, row: NDArray[np.intp]) -> Array:
     return np.where(np.isfinite(nearest), nearest, 0.0)
 
 
+def mistaken(rows: Array, wrong: float) -> Array:
+    """Chances of answers of which a share is wrong, and then any other one; (options, n)."""
+    return np.asarray((1 - wrong) * rows + wrong * (1 - rows) / (len(rows) - 1))
+
+
 def _otherwise(observation: Observation) -> Array:
     shares = [observation.otherwise.get(option, 0.0) for option in observation.options]
     return np.asarray(shares) / sum(shares)
@@ -199,19 +203,46 @@ def likelihood(predictions: Predictions, item: Evidence) -> Likelihood:
     """
     weight = predictions.hypotheses.weight / predictions.hypotheses.weight.sum()
     if isinstance(item, Seen):
-        options = tuple(predictions.catalogue.observations[item.observation].options)
-        named = predictions.chances(item.observation)[options.index(item.option)]
-        return Likelihood(named, 0.5 * float(named @ weight) + 0.5 / len(options))
+        return _answer_likelihood(predictions, item, weight)
     return _reading_likelihood(predictions, item, weight)
 
 
+def _answer_likelihood(predictions: Predictions, item: Seen, weight: Array) -> Likelihood:
+    observation = predictions.catalogue.observations[item.observation]
+    options = tuple(observation.options)
+    chances = predictions.chances(item.observation)
+    if item.sure:
+        chances = mistaken(predictions.plain(item.observation), observation.wrong**2)
+    named = chances[options.index(item.option)]
+    return Likelihood(named, 0.5 * float(named @ weight) + 0.5 / len(options))
+
+
+def _misread(predictions: Predictions, item: Measured) -> float:
+    """Chance of a misreading; two readings alike are both wrong by the square of it."""
+    share = predictions.hypotheses.model.figures.get("misread")
+    return share**2 if item.sure else share
+
+
 def _reading_likelihood(predictions: Predictions, item: Measured, weight: Array) -> Likelihood:
-    misread = predictions.hypotheses.model.figures.get("misread")
+    misread = _misread(predictions, item)
     band = predictions.band(item.reading)
     value = float(scaled(item.reading, item.value))
     flat = astray(item.reading, value, 1.0 / width(predictions, item.reading))
     named = (1 - misread) * density(band, value) + misread * flat
     return Likelihood(named, 0.5 * float(named @ weight) + 0.5 * flat)
+
+
+def sound_share(predictions: Predictions, item: Evidence) -> Array:
+    """Chance, under each hypothesis, that a finding is no mistake."""
+    if isinstance(item, Seen):
+        observation = predictions.catalogue.observations[item.observation]
+        row = tuple(observation.options).index(item.option)
+        plain = predictions.plain(item.observation)[row]
+        return np.asarray((1 - observation.wrong) * plain / predictions.chances(observation.id)[row])
+    misread = _misread(predictions, item)
+    named = likelihood(predictions, item).named
+    value = float(scaled(item.reading, item.value))
+    return np.asarray((1 - misread) * density(predictions.band(item.reading), value) / named)
 
 
 NO_CONTACT, NEAR_NOTHING = 0.3, 0.1

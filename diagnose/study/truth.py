@@ -1,177 +1,184 @@
-"""Faulty rigs as they really are: off the book's grid, off the described values, told with errors.
+"""Faulty rigs as they really are: off the book's grid, off the rig file, worse than described.
 
-The truth is computed by the same circuit laws, but with every parameter perturbed away from what
-the rig file says, severities drawn from a wider range than the book assumes, and answers that are
-sometimes plainly wrong. What the laws themselves leave out, no such study can show.
+The circuit laws are the same ones that the reasoner predicts with; what those leave out, no such
+study can show. Everything else is drawn apart from it: each sound rig differs from its rig file
+(by more than the reasoner allows for), and severities reach beyond the book's range.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from diagnose.catalogue.records import FailureMode, ReadingEntry, holds
-from diagnose.circuit.aftermath import found
-from diagnose.circuit.meter import LARGEST_OHMS, Bench, Reading
+from diagnose.catalogue.records import Change, FailureMode
+from diagnose.circuit.aftermath import found, main_history
+from diagnose.circuit.meter import Bench
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.scene import Scene
-from diagnose.circuit.trial_signs import SIGNS
-from diagnose.reasoning.hypotheses import Hypotheses, Variant, apply_effect, variants_of
-from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.predictions import LEAD_OHMS, NO_CONTACT, Predictions, shown, width
+from diagnose.reasoning.hypotheses import Variant, at_severity, variants_of
 
-WIRE, COIL, MOTOR, BATTERY = 0.15, 0.20, 0.20, 0.35
-"""Perturbations, one standard deviation of the logarithm: wire length misjudged by 15 %, coil and
-motor constants by 20 %, battery resistance by 35 %."""
+WIRE, CONSTANT = 0.15, 0.20
+"""One standard deviation of the logarithm: wire length misjudged by 15 %, the constants of coil and
+motor by 20 %."""
+
+PERTURBED: tuple[tuple[float, str], ...] = (
+    (WIRE, "battery_lead feed_1 feed_2 feed_3 return_1 return_2"),
+    (0.30, "feed_1"),
+    (0.30, "feed_2"),
+    (0.30, "return_2"),
+    (CONSTANT, "coil"),
+    (CONSTANT, "coil.pull_in"),
+    (CONSTANT, "coil.drop_out"),
+    (CONSTANT, "motor.resistance"),
+    (CONSTANT, "motor.back_emf"),
+    (CONSTANT, "motor.friction motor.pressure_torque"),
+    (0.40, "battery.resistance"),
+    (0.12, "outlet.opening"),
+    (0.05, "pressure_switch.cut_out"),
+    (0.30, "thermal"),
+    (0.15, "main_fuse"),
+    (0.15, "control_fuse"),
+    (0.50, "terminal_positive"),
+    (0.50, "terminal_negative"),
+    (0.50, "fuse_holder"),
+    (0.50, "master_switch"),
+    (0.50, "relay_socket"),
+    (0.50, "relay_contact"),
+    (0.50, "pressure_switch"),
+    (0.50, "float_switch"),
+)
+"""What differs from the rig file, by what factor: spread of the logarithm, and the parameters that
+share one draw. The first and the CONSTANT rows are the study's terms; the others are estimates."""
+
+CHARGE, AIR = 0.15, 8.0
+"""Spread of the battery's open-circuit voltage [V] and of the air temperature [K]; estimates."""
 
 BEYOND = 0.15
 """How far severities reach beyond the book's range on either side, as a share of that range."""
 
-PERTURBED = {
-    "wire": (WIRE, ("battery_lead", "feed_1", "feed_2", "feed_3", "return_1", "return_2")),
-    "coil": (COIL / 2, ("coil",)),
-    "pull-in": (COIL / 2, ("coil.pull_in",)),
-    "drop-out": (COIL, ("coil.drop_out",)),
-    "winding": (MOTOR, ("motor.resistance",)),
-    "constant": (MOTOR / 3, ("motor.back_emf",)),
-    "load": (MOTOR / 1.5, ("motor.friction", "motor.pressure_torque")),
-    "battery": (BATTERY, ("battery.resistance",)),
-    "nozzle": (0.12, ("outlet.opening",)),
-    "cooling": (0.3, ("thermal",)),
-}
-CONTACTS = ("fuse_holder", "master_switch", "relay_contact", "pressure_switch", "float_switch")
+TRIES = 200
+"""Perturbed rigs drawn until one works when sound."""
+
+
+@dataclass
+class OwnScene(Scene):
+    """A scene whose owner knows how this very rig sounds when it is well."""
+
+    sound: Batch
+
+    @cached_property
+    def normal_speed(self) -> float:
+        own = Bench(self.model, self.sound).operation("calling")
+        return float(own.running.speed[0])
+
+
+@dataclass(frozen=True)
+class Person:
+    """Who answers. wrong: share of answers that are plainly wrong; unsure: share of "not known"."""
+
+    wrong: float = 0.05
+    unsure: float = 0.0
 
 
 @dataclass(frozen=True)
 class Truth:
-    """One faulty rig. scene: its circuit (one column); variant: what is wrong with it."""
+    """One faulty rig. modes: what is wrong with it, and in `variant` how; scene: its circuit (one
+    column) as it is found; seed: all that is said about it follows from this."""
 
-    mode: str
+    modes: tuple[str, ...]
     variant: Variant
-    scene: Scene
-    random: np.random.Generator
-    wrong: float
+    scene: OwnScene
+    seed: tuple[int, ...]
+
+    @cached_property
+    def sound_scene(self) -> OwnScene:
+        """The same rig before it failed, its fuses whole."""
+        model, sound = self.scene.model, self.scene.sound
+        bench = Bench(model, sound)
+        main = main_history(model, sound, bench.operation("calling"))
+        return OwnScene(bench, main, np.array([[1.0], [0.0], [0.0]]), sound)
 
 
-def perturbed(model: Model, random: np.random.Generator) -> Batch:
-    """One sound rig that differs from its rig file."""
+def perturbed(model: Model, random: np.random.Generator, mismatch: float) -> Batch:
+    """One rig that differs from its rig file; mismatch 0 is the rig file itself."""
     batch = model.sound_batch(1)
-    for spread, names in PERTURBED.values():
-        factor = float(np.exp(random.normal(0, spread)))
-        batch = batch.with_values({name: batch[name] * factor for name in names})
-    each = {name: batch[name] * np.exp(random.normal(0, 0.4)) for name in CONTACTS}
-    volts = batch["battery.voltage"] + random.normal(0, 0.15)
-    return batch.with_values({**each, "battery.voltage": volts})
+    for spread, names in PERTURBED:
+        factor = float(np.exp(random.normal(0, spread * mismatch)))
+        batch = batch.with_values({name: batch[name] * factor for name in names.split()})
+    charge, air = random.normal(0, (CHARGE * mismatch, AIR * mismatch))
+    return batch.with_values(
+        {"battery.voltage": batch["battery.voltage"] + charge, "ambient": batch["ambient"] + air}
+    )
 
 
-def _pick(random: np.random.Generator, weights: Array) -> int:
+def works(model: Model, batch: Batch) -> bool:
+    """Whether a rig does what it was built for: runs when called, rests when satisfied."""
+    scene = Scene(Bench(model, batch), np.zeros((4, 1)), np.zeros((3, 1)))
+    calling, satisfied = scene.operation("calling"), scene.operation("satisfied")
+    blows = 1 - main_history(model, batch, calling)[0]
+    runs = calling.turning & ~calling.unsteady & ~scene.cycling & (blows < 0.05)
+    return bool(runs[0]) and not bool(satisfied.turning[0])
+
+
+def sound_rig(model: Model, random: np.random.Generator, mismatch: float) -> Batch:
+    """A perturbed rig that worked before it failed; the rig file's own where none is found."""
+    for _ in range(TRIES):
+        batch = perturbed(model, random, mismatch)
+        if works(model, batch):
+            return batch
+    return model.sound_batch(1)
+
+
+def _held(change: Change, value: Array, now: Array) -> Array:
+    """An effect milder than nothing is nothing: the value stays on its side of the sound one."""
+    least = {"add": np.zeros(1), "times": np.ones(1), "set": now}[change.operation]
+    away = change.mild - least if change.operation == "set" else change.severe - change.mild
+    return np.asarray(np.where(away >= 0, np.maximum(value, least), np.minimum(value, least)))
+
+
+def _changed(batch: Batch, change: Change, severity: Array) -> Batch:
+    now = batch[change.parameter]
+    value = at_severity(change, severity)
+    if change.mild != change.severe:
+        value = _held(change, value, now)
+    new = {"add": now + value, "times": now * value, "set": value}[change.operation]
+    return batch.with_values({change.parameter: new})
+
+
+def picked(random: np.random.Generator, weights: Array) -> int:
+    """An index, drawn with chances in proportion to the weights."""
     return int(random.choice(len(weights), p=weights / weights.sum()))
 
 
-def faulty(
-    hypotheses: Hypotheses, mode: FailureMode, random: np.random.Generator, wrong: float
-) -> Truth:
-    """A rig with one failure mode in it, at a severity of its own, as it is found."""
-    model = hypotheses.model
+def _one_variant(model: Model, mode: FailureMode, random: np.random.Generator) -> Variant:
     variants = variants_of(mode, model.rig)
-    variant = variants[_pick(random, np.array([v.share for v in variants]))]
-    severity = np.array([random.uniform(-BEYOND, 1 + BEYOND)])
-    batch = perturbed(model, random)
-    for effect in variant.effects:
-        batch = apply_effect(batch, effect, severity)
+    return variants[picked(random, np.array([variant.share for variant in variants]))]
+
+
+def faulty(
+    model: Model, modes: Sequence[FailureMode], seed: tuple[int, ...], mismatch: float = 1.0
+) -> Truth:
+    """A rig with these failure modes in it, each at a severity of its own, as it is found."""
+    random = np.random.default_rng(seed)
+    sound = batch = sound_rig(model, random, mismatch)
+    variants = [_one_variant(model, mode, random) for mode in modes]
+    for variant in variants:
+        reach = BEYOND * mismatch
+        severity = np.array([random.uniform(-reach, 1 + reach)])
+        for change in (change for effect in variant.effects for change in effect.changes):
+            batch = _changed(batch, change, severity)
     met = found(model, batch)
-    here = np.array([_pick(random, met.share)])
-    scene = Scene(Bench(model, met.batch.take(here)), met.main[:, here], met.control[:, here])
-    return Truth(mode.id, variant, scene, random, wrong)
+    here = np.array([picked(random, met.share)])
+    bench = Bench(model, met.batch.take(here))
+    scene = OwnScene(bench, met.main[:, here], met.control[:, here], sound)
+    return Truth(tuple(mode.id for mode in modes), _together(variants), scene, seed)
 
 
-def answer(truth: Truth, test: Test, predictions: Predictions) -> str:
-    """What a person at this rig would answer: an option, or a value in the reading's unit."""
-    entry = test.entry
-    if isinstance(entry, ReadingEntry):
-        return _measure(truth, entry.reading, predictions)
-    return _told(truth, entry.id, predictions)
-
-
-def _chances(truth: Truth, name: str, predictions: Predictions) -> Array:
-    """Chance of each answer to an observation at this rig, mistakes apart."""
-    entry = predictions.catalogue.observations[name]
-    words = truth.variant.shows.get(name)
-    if words:
-        return shown(entry, words, predictions.catalogue.words)
-    if name in SIGNS and entry.predicted:
-        return np.asarray(SIGNS[name](truth.scene)[:, 0])
-    return np.array([entry.otherwise.get(option, 0.0) for option in entry.options])
-
-
-def _told(truth: Truth, name: str, predictions: Predictions) -> str:
-    options = tuple(predictions.catalogue.observations[name].options)
-    picked = _pick(truth.random, _chances(truth, name, predictions))
-    if truth.random.random() < truth.wrong:
-        picked = int(truth.random.choice([i for i in range(len(options)) if i != picked]))
-    return options[picked]
-
-
-CAUSED = 0.2
-"""A complaint less likely than this at the rig is not what its fault brings about."""
-
-
-def complaint(truth: Truth, predictions: Predictions) -> dict[str, str]:
-    """What the customer says first, as observations; nothing when nobody would notice.
-
-    A complaint of the book that this rig really shows; with the truth's rate of mistakes another.
-    """
-    book, facts = predictions.catalogue, predictions.hypotheses.facts
-    known = [
-        c.seen
-        for c in book.complaints.values()
-        if all(holds(book.observations[name].applies, facts) for name in c.seen)
-    ]
-    chances = np.array([_chance_of(truth, seen, predictions) for seen in known])
-    if not np.any(chances >= CAUSED):
-        return {}
-    if truth.random.random() < truth.wrong:
-        return dict(known[_pick(truth.random, np.ones(len(known)))])
-    return dict(known[_pick(truth.random, np.where(chances >= CAUSED, chances, 0.0))])
-
-
-def _chance_of(truth: Truth, seen: Mapping[str, str], predictions: Predictions) -> float:
-    chance = 1.0
-    for name, option in seen.items():
-        options = tuple(predictions.catalogue.observations[name].options)
-        chance *= float(_chances(truth, name, predictions)[options.index(option)])
-    return chance
-
-
-def _measure(truth: Truth, reading: Reading, predictions: Predictions) -> str:
-    random = truth.random
-    quantity = predictions.catalogue.quantities[reading.quantity]
-    mean, spread = (float(x[0]) for x in truth.scene.bench.predict(reading))
-    if random.random() < truth.wrong:
-        return _misread(reading, random, width(predictions, reading))
-    if reading.quantity == "resistance":
-        ohms = (mean + LEAD_OHMS * random.uniform(0, 1)) * float(np.exp(random.normal(0, 0.05)))
-        return "OL" if ohms >= LARGEST_OHMS / 2 else f"{ohms:.4g} ohm"
-    noise = float(np.hypot(quantity.absolute, quantity.relative * mean))
-    value = mean + random.normal(0, noise) + random.normal(0, spread)
-    if reading.quantity != "voltage":
-        value = max(value, 0.0)
-    return f"{value:.4g} {reading.unit}"
-
-
-def _misread(reading: Reading, random: np.random.Generator, whole: float) -> str:
-    """A reading of another point, another state or another range."""
-    if reading.quantity == "voltage" and random.random() < NO_CONTACT:
-        return f"{random.normal(0, 0.02):.3f} V"
-    if reading.quantity == "resistance":
-        return f"{10 ** random.uniform(-1, 6):.4g} ohm"
-    low = -1.0 if reading.quantity == "voltage" else 0.0
-    return f"{low + random.uniform(0, whole):.4g} {reading.unit}"
-
-
-def with_wrong(truth: Truth, wrong: float) -> Truth:
-    """The same rig, told by a person with another rate of mistakes."""
-    return replace(truth, wrong=wrong)
+def _together(variants: Sequence[Variant]) -> Variant:
+    effects = tuple(effect for variant in variants for effect in variant.effects)
+    shows = {name: words for variant in reversed(variants) for name, words in variant.shows.items()}
+    return Variant(" and ".join(variant.mode for variant in variants), 1.0, effects, shows)

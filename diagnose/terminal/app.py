@@ -45,12 +45,15 @@ def walk(
     read: options.Read = None,
     answers: options.Answers = None,
     casebook: options.CasebookFolder = None,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Go on with a walk that was broken off.")
+    ] = False,
 ) -> None:
     """Question by question to a ranked cause, a fix and a saved case."""
     with plain_complaints():
         from diagnose.terminal import walking
 
-        given = walking.Given(rig, seen, read, answers, casebook)
+        given = walking.Given(rig, seen, read, answers, casebook, resume)
         status = walking.by_lines(given) if json_lines else walking.on_screen(given)
         raise typer.Exit(status)
 

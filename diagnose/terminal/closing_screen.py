@@ -15,13 +15,8 @@ from diagnose.terminal.layout import items
 from diagnose.terminal.paging import pages
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, yes_or_no
 from diagnose.terminal.views_result import proof_sentence, result_view
+from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Walk
-
-
-def reason_to_stop(walk: Walk) -> str:
-    """Why no further question is asked, or ""."""
-    belief = walk.belief()
-    return walk.stop_reason(belief, walk.worths(belief))
 
 
 @dataclass
@@ -39,7 +34,7 @@ class ClosingScreen:
 
     def hold(self) -> Word | None:
         """Result, repair, proof, case. A word when the questions go on instead."""
-        result = conclude(self.walk, reason_to_stop(self.walk))
+        result = conclude(self.walk, why_stopped(self.walk))
         pages(self.talk, result_view(self.talk.screen, self.walk.bench, result))
         self.talk.screen.gap()
         self.talk.screen.say("Has the repair been done now?", "bold")

@@ -1,211 +1,20 @@
-"""A rig described by answering: what the walk needs to know, in the order in which one looks."""
+"""A rig described by answering: for a walk without a rig file."""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-
-from diagnose.circuit.rig import BATTERY_KINDS, Rig, read_rig, usual_fuse
-from diagnose.documents import parse
+from diagnose.circuit.rig import Rig
 from diagnose.terminal.layout import heading
-from diagnose.terminal.plain import para
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, choice
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask
+from diagnose.terminal.rig_questions import Asked, Said, described, next_question, usual_rig
 from diagnose.terminal.views_question import options_view
-from diagnose.terminal.words import CONTROLS
-from diagnose.units import read_gauge, read_quantity, show_quantity
-
-Said = dict[str, str]
-"""Answers so far: key of the rig file to what it takes; "" for the usual value."""
-
-USUAL_CURRENT = "10 A"
-"""Taken when nobody can read the pump's label: a pump of middling size, estimate."""
-
-
-@dataclass(frozen=True)
-class Asked:
-    """One question about the rig. options: answers with meanings, or none for a quantity;
-    takes: turns what was typed into what the rig file says; usual: what Enter stands for;
-    wanted: whether it is asked at all."""
-
-    key: str
-    ask: str
-    help: str
-    why: str
-    options: Mapping[str, str]
-    takes: Callable[[str], str]
-    usual: Callable[[Said], str]
-    wanted: Callable[[Said], bool] = lambda said: True
-
-
-def _quantity(unit: str, low: float, high: float) -> Callable[[str], str]:
-    """Takes a quantity between two limits, and says it with its unit."""
-
-    def takes(typed: str) -> str:
-        value = read_quantity(typed, unit)
-        if not low <= value <= high:
-            raise NotUnderstood(f"Between {low:g} and {high:g} {unit} is possible here.")
-        return f"{value!r} {unit}"
-
-    return takes
-
-
-def _gauge(typed: str) -> str:
-    read_gauge(typed)
-    return typed
-
-
-def _relay(said: Said) -> bool:
-    return said.get("topology") == "relay"
-
-
-def _detailed(said: Said) -> bool:
-    return said.get("details") == "yes"
-
-
-def _fuse(said: Said) -> str:
-    return f"{usual_fuse(read_quantity(said['pump.current'], 'A')):g} A"
-
-
-TOPOLOGY = {
-    "relay": "a small cube that clicks, fed by thin wires, switches the pump",
-    "direct": "the thick wire itself goes through the switch to the pump",
-}
-CALLS = {
-    "pressure_switch": "opening the outlet starts it: a switch on the pump or its outlet",
-    "float_switch": "a float in a tank starts and stops it",
-    "manual": "nothing but a switch that somebody turns",
-}
-TAPS = {
-    "lug+": "at the battery's lug, ahead of the main fuse",
-    "fuse.out": "behind the main fuse",
-    "master.out": "behind the master switch",
-}
-YES_NO = {"no": "the usual values will do", "yes": "ask me"}
-
-QUESTIONS = (
-    Asked(
-        "topology",
-        "Is there a relay between the switch and the pump?",
-        "Look for a small cube or can, the size of a matchbox or a fist, with four or five "
-        "terminals, that clicks when the pump is called. A wire at the pressure or float switch "
-        "that is as thin as a lamp's says relay too; one as thick as the pump's own says direct. "
-        "If it cannot be told, take direct when the switch has only the two thick wires.",
-        "With a relay there is a second, thin circuit that can fail by itself.",
-        TOPOLOGY,
-        lambda typed: choice(typed, tuple(TOPOLOGY)),
-        lambda said: "relay",
-    ),
-    Asked(
-        "control",
-        "What calls the pump?",
-        "Open the outlet with the master switch on: if that starts it, it is a pressure switch. "
-        "If a float hangs in the tank, it is a float switch. If somebody only ever turns a "
-        "switch, it is manual.",
-        "It says which switch can have failed, and what ought to happen when.",
-        CALLS,
-        lambda typed: choice(typed.replace("-", "_"), tuple(CALLS)),
-        lambda said: "pressure_switch",
-    ),
-    Asked(
-        "remote",
-        "Is there a radio remote in the control circuit?",
-        "A receiver box with a small aerial, and a hand transmitter.",
-        "Its output is one more contact in the control circuit.",
-        {"no": "none", "yes": "a receiver switches the control circuit as well"},
-        lambda typed: choice(typed, ("no", "yes")),
-        lambda said: "no",
-        _relay,
-    ),
-    Asked(
-        "pump.current",
-        "What current does the pump draw, by its label?",
-        "The running current in amperes, on the motor's label or in its papers. If it says watts, "
-        "divide by 12. The main fuse is usually about a quarter larger than it.",
-        "Every expected voltage follows from it.",
-        {},
-        _quantity("A", 0.2, 100),
-        lambda said: USUAL_CURRENT,
-    ),
-    Asked(
-        "details",
-        "Do you know its fuse, wire and battery?",
-        "Fuse rating, wire size and length, battery kind and size; where the relay's thin feed "
-        "begins. Usual values are taken for all that you leave out, and the result names them.",
-        "They sharpen the bands in which sound rigs read.",
-        YES_NO,
-        lambda typed: choice(typed, tuple(YES_NO)),
-        lambda said: "no",
-    ),
-    Asked(
-        "main_fuse.rating",
-        "What is the main fuse's rating?",
-        "The number on the fuse, in amperes.",
-        "A fuse near the running current blows by itself; one too large protects nothing.",
-        {},
-        _quantity("A", 0.5, 500),
-        _fuse,
-        _detailed,
-    ),
-    Asked(
-        "wire.gauge",
-        "What size is the pump's wire?",
-        "As it is printed on the insulation: 8 AWG, or 6 mm^2.",
-        "Thin wire loses volts even when nothing is broken.",
-        {},
-        _gauge,
-        lambda said: "10 AWG",
-        _detailed,
-    ),
-    Asked(
-        "wire.length",
-        "How long is the wire from battery to pump, one way?",
-        "Along the wire, such as 14 ft or 4 m; a bare number is taken as feet.",
-        "The loss grows with the length.",
-        {},
-        _quantity("ft", 0.4, 300),
-        lambda said: "12 ft",
-        _detailed,
-    ),
-    Asked(
-        "control_tap",
-        "Where does the thin feed of the relay begin?",
-        "Follow the small fused wire back to where it joins the thick one.",
-        "What lies ahead of that place starves pump and relay together.",
-        TAPS,
-        lambda typed: choice(typed, tuple(TAPS)),
-        lambda said: "fuse.out",
-        lambda said: _relay(said) and _detailed(said),
-    ),
-    Asked(
-        "battery.kind",
-        "What kind of battery is it?",
-        "agm and gel are sealed; flooded has caps to fill.",
-        "Kinds differ in their voltage at rest and in what they deliver.",
-        {"agm": "sealed, mat", "gel": "sealed, gel", "flooded": "with caps or acid to see"},
-        lambda typed: choice(typed, BATTERY_KINDS),
-        lambda said: "agm",
-        _detailed,
-    ),
-    Asked(
-        "battery.capacity",
-        "How large is the battery?",
-        "Its capacity in ampere hours, on its label.",
-        "A small battery sags under a large pump.",
-        {},
-        _quantity("A*h", 1, 2000),
-        lambda said: "75 A*h",
-        _detailed,
-    ),
-)
 
 
 def describe(talk: Talk) -> Rig | None:
     """Ask for the rig; None when the person would rather not. Raises EOFError at the end."""
-    talk.screen.show(heading(talk.screen, "First the rig: a few questions, Enter takes the usual"))
+    talk.screen.show(heading(talk.screen, "First the rig: a few questions"))
     said: Said = {}
     asked: list[Asked] = []
-    while (question := _next(said)) is not None:
+    while (question := next_question(said)) is not None:
         answer = _ask(talk, question, said)
         if answer is Word.QUIT:
             return None
@@ -213,12 +22,8 @@ def describe(talk: Talk) -> Rig | None:
             _take_back(talk, said, asked)
             continue
         asked.append(question)
-        _note(talk, question, said, answer)
-    return rig_from(said)
-
-
-def _next(said: Said) -> Asked | None:
-    return next((q for q in QUESTIONS if q.key not in said and q.wanted(said)), None)
+        said[question.key] = _taken(talk, question, said, answer)
+    return described(said)
 
 
 def _take_back(talk: Talk, said: Said, asked: list[Asked]) -> None:
@@ -229,65 +34,34 @@ def _take_back(talk: Talk, said: Said, asked: list[Asked]) -> None:
 
 
 def _ask(talk: Talk, question: Asked, said: Said) -> str | Word:
+    """The answer; who does not know is helped to tell before the usual value is taken."""
     screen = talk.screen
     screen.say(question.ask, "bold")
     if question.options:
         screen.show(options_view(screen, question.options.items()))
-    usual = question.usual(said)
-    return ask(
-        talk,
-        Prompt(
-            f"{question.key}, Enter for {usual}",
-            question.takes,
-            help=lambda: screen.show(para(question.help)),
-            why=lambda: screen.show(para(question.why)),
-            enter=Word.UNKNOWN,
-        ),
+    for helped in (False, True):
+        answer = ask(talk, _prompt(talk, question, said))
+        if answer is not Word.UNKNOWN or helped:
+            return answer
+        screen.say(question.help, indent=2)
+        screen.say("If it still cannot be told, press Enter.", "dim")
+    return Word.UNKNOWN
+
+
+def _prompt(talk: Talk, question: Asked, said: Said) -> Prompt[str]:
+    return Prompt(
+        f"{question.key}, Enter for {question.usual(usual_rig(said))}",
+        question.takes,
+        help=lambda: talk.screen.say(question.help, indent=2),
+        why=lambda: talk.screen.say(question.why),
+        enter=Word.SKIP,
     )
 
 
-def _note(talk: Talk, question: Asked, said: Said, answer: str | Word) -> None:
-    """Keep an answer; a word or Enter takes the usual value, and says so."""
+def _taken(talk: Talk, question: Asked, said: Said, answer: str | Word) -> str:
+    """What is noted; the usual value is noted as not said."""
     if isinstance(answer, Word):
-        said[question.key] = "" if question.key not in NEEDED else question.usual(said)
-        talk.screen.say(f"Taken as usual: {question.usual(said)}.", "dim")
-        return
-    said[question.key] = answer
-    talk.screen.say(f"Taken as {_shown(question, answer)}.", "green")
-
-
-NEEDED = ("topology", "pump.current", "details")
-"""What has no default in a rig file; the rest is left out when nobody knows."""
-
-
-def _shown(question: Asked, answer: str) -> str:
-    number, _, unit = answer.partition(" ")
-    if question.options or question.key == "wire.gauge":
-        return CONTROLS.get(answer, answer)
-    return show_quantity(float(number), unit)
-
-
-def rig_from(said: Said) -> Rig:
-    """A Rig from the answers, read as a rig file is. Raises Mistakes."""
-    return read_rig(parse(document(said), "your answers"))
-
-
-def document(said: Said) -> str:
-    """The answers as a rig file."""
-    lines = ["name: the rig described here"]
-    parts: dict[str, list[str]] = {}
-    for key, answer in said.items():
-        section, _, name = key.rpartition(".")
-        if not answer or key == "details":
-            continue
-        if section:
-            parts.setdefault(section, []).append(f"{name}: {json.dumps(answer)}")
-        else:
-            lines.append(f"{key}: {_plain(key, answer)}")
-    lines += [f"{section}: {{{', '.join(values)}}}" for section, values in parts.items()]
-    return "\n".join(lines) + "\n"
-
-
-def _plain(key: str, answer: str) -> str:
-    """A value as YAML: the remote is true or false, all else a text."""
-    return {"yes": "true", "no": "false"}[answer] if key == "remote" else json.dumps(answer)
+        talk.screen.say(f"Taken as usual: {question.usual(usual_rig(said))}.", "green")
+        return ""
+    talk.screen.say(f"Taken as {answer}.", "green")
+    return answer

@@ -20,10 +20,10 @@ from diagnose.terminal.json_records import (
     error_record,
     question_record,
     result_record,
-    why_stopped,
     written,
 )
 from diagnose.terminal.prompts import NotUnderstood, choice
+from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Question, Walk
 
 LONGEST = 65536

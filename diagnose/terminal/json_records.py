@@ -8,6 +8,7 @@ from typing import Any
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Cause, Proof, Result, conclude
 from diagnose.terminal.cautions import Alert
+from diagnose.terminal.why import why_stopped
 from diagnose.terminal.words import band
 from diagnose.walkthrough import Question, Walk
 
@@ -63,6 +64,7 @@ def result_record(walk: Walk, result: Result) -> Record:
         "repair": result.repair,
         "repair_probability": result.repair_probability,
         "behind": [{"failure_mode": name, "probability": p} for name, p in result.behind],
+        "pairs": [{"failure_modes": [a, b], "probability": p} for a, b, p in result.pairs],
         "root_causes": [_cause(cause) for cause in result.root_causes],
         "fix": [*result.fix],
         "parts": [*result.parts],
@@ -85,12 +87,6 @@ def ranked_record(walk: Walk) -> Record:
         **result_record(walk, result),
         "next": question_record(question) if question else None,
     }
-
-
-def why_stopped(walk: Walk) -> str:
-    """Why no further question is asked, or ""."""
-    belief = walk.belief()
-    return walk.stop_reason(belief, walk.worths(belief))
 
 
 def _cause(cause: Cause) -> Record:

@@ -1,21 +1,26 @@
-"""The command lint: the knowledge base read whole, with every mistake in it."""
+"""The command lint: every check on the knowledge, one line an issue."""
 
 from __future__ import annotations
 
-from diagnose.catalogue.load import load_catalogue
-from diagnose.catalogue.load_rules import load_rules, rule_words
-from diagnose.figures import knowledge_folder, load_figures
-from diagnose.terminal.plain import Screen
+from collections import Counter
+
+from diagnose.catalogue.issues import Issue, Severity
+from diagnose.catalogue.lint import CHECKS, lint_folder
+from diagnose.terminal.plain import MISTAKE, Screen
+
+STYLES = {Severity.MUST_FIX: "bold red", Severity.SHOULD_FIX: "yellow", Severity.NOTE: ""}
 
 
 def linted() -> int:
-    """Exit status 0 when the knowledge can be taken as it is. Raises Mistakes when not."""
-    load_figures()
-    book = load_catalogue()
-    rules = load_rules(knowledge_folder() / "rules", rule_words(book))
-    Screen.standard().say(
-        f"No mistake found: {len(book.failure_modes)} failure modes, "
-        f"{len(book.observations)} observations, {len(book.readings)} readings, "
-        f"{len(rules)} rules."
-    )
-    return 0
+    """Show what was found. Exit status 0 when nothing has to be mended."""
+    screen, issues = Screen.standard(), lint_folder()
+    for issue in issues:
+        screen.line(str(issue), STYLES[issue.severity])
+    screen.say(_summary(issues))
+    return MISTAKE if any(issue.severity is Severity.MUST_FIX for issue in issues) else 0
+
+
+def _summary(issues: tuple[Issue, ...]) -> str:
+    count = Counter(issue.severity for issue in issues)
+    found = ", ".join(f"{count[one]} {one}" for one in Severity if count[one])
+    return f"{len(CHECKS)} checks: {found or 'nothing found'}."

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.errors import DiagnoseError, Mistakes, Place
+from diagnose.errors import DiagnoseError, Mistakes, Place, UnknownName, nearest
 
 if TYPE_CHECKING:
     from diagnose.circuit.rig import Rig
@@ -50,8 +50,14 @@ CasebookFolder = Annotated[
 
 def rig_called(name: str) -> Rig:
     """The rig of a file or of a bundled name. Raises DiagnoseError."""
-    from diagnose.circuit.rig import open_rig
+    from diagnose.circuit.rig import bundled_rigs, open_rig
 
+    try:
+        known = Path(name).exists() or name in bundled_rigs()
+    except OSError:
+        known = False
+    if not known and not Path(name).suffix:
+        raise UnknownName("rig", name, None, nearest(name, bundled_rigs()), bundled_rigs())
     return open_rig(name)
 
 

@@ -101,6 +101,10 @@ class Screen:
         """One paragraph of text."""
         self.show(para(text, style, indent))
 
+    def line(self, text: str, style: str = "") -> None:
+        """One line, however long: for what is searched or cut by other programs."""
+        self.console.print(mark(text, style), soft_wrap=True)
+
     def gap(self) -> None:
         self.console.print()
 

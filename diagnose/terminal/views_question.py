@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from diagnose.catalogue.records import Observation, Quantity
+from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.reasoning.explain import title
 from diagnose.terminal import words
 from diagnose.terminal.cautions import Alert
@@ -113,10 +114,9 @@ def help_view(
     yield mark(asked(question), "bold")
     yield from how_view(question)
     if question.reading is not None:
+        points = shipped_vocabulary().test_points
         for colour, point in zip(_places(question), question.reading.points, strict=False):
-            yield para(
-                f"{colour} {point}: {words.points().get(point, words.spaced(point))}.", indent=2
-            )
+            yield para(f"{colour} {point}: {points.get(point, words.spaced(point))}.", indent=2)
     if quantity is not None:
         yield para(" ".join(quantity.how.split()), indent=2)
     yield answers_view(screen, question)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from diagnose.outcome import Result, cause_title
 from diagnose.terminal import words
-from diagnose.terminal.json_records import why_stopped
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.views_question import answers_view, asked
+from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Bench, Question, Walk
 
 if TYPE_CHECKING:

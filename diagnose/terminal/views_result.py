@@ -69,6 +69,9 @@ def _others(screen: Screen, bench: Bench, result: Result) -> Iterator[Renderable
     if same:
         titles = ", ".join(cause_title(bench, name) for name in same)
         yield para(f"The same repair mends: {titles}.", indent=2)
+    for first, second, p in result.pairs[:2]:
+        both = f"{cause_title(bench, first)} and {cause_title(bench, second)}"
+        yield para(f"Two faults at once: {both}, {words.per_cent(p)}.", indent=2)
 
 
 def _behind(bench: Bench, result: Result) -> Iterator[RenderableType]:

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diagnose.circuit.rig import Rig
+from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
 from diagnose.terminal import options
 from diagnose.terminal.plain import BROKEN_OFF, Screen, complain
 from diagnose.terminal.prompts import Keyboard, Talk
 from diagnose.walkthrough import Walk
+
+if TYPE_CHECKING:
+    from diagnose.terminal.keeping import Keeper
+
+
+class NotWithResume(DiagnoseError):
+    """A walk that is gone on with already has its rig and its findings."""
 
 
 @dataclass(frozen=True)
@@ -22,6 +31,7 @@ class Given:
     read: list[str] | None = None
     answers: Path | None = None
     casebook: Path | None = None
+    resume: bool = False
 
     def walk_on(self, rig: Rig) -> Walk:
         """A walk on that rig that knows what was seen and read. Raises DiagnoseError."""
@@ -38,30 +48,41 @@ class Given:
 
 def on_screen(given: Given) -> int:
     """The conversation. Broken off, it keeps what was answered."""
-    from diagnose.terminal.describe_screen import describe
-    from diagnose.terminal.keeping import Keeper
     from diagnose.terminal.walk_screen import Conversation
 
     talk = Talk(Screen.standard(), Keyboard())
-    rig = options.rig_called(given.rig) if given.rig is not None else describe(talk)
-    if rig is None:
+    keeper = _keeper(talk, given)
+    if keeper is None:
         return 0
-    conversation = Conversation.of(talk, given.walk_on(rig), Keeper(given.casebook))
     try:
-        conversation.hold()
+        Conversation.of(talk, keeper).hold()
     except (KeyboardInterrupt, EOFError):
-        path = conversation.keeper.rescue(conversation.walk)
-        complain(f"\nKept: {path}" if path else "")
+        kept = keeper.leave()
+        complain("\nKept. Go on with: diagnose walk --resume" if kept else "")
         return BROKEN_OFF
     return 0
+
+
+def _keeper(talk: Talk, given: Given) -> Keeper | None:
+    """The walk to hold: a new one, or one broken off; None when the person would rather not."""
+    from diagnose.terminal.describe_screen import describe
+    from diagnose.terminal.keeping import Keeper
+    from diagnose.terminal.resuming import resumed
+
+    if given.resume and (given.rig or given.seen or given.read or given.answers):
+        raise NotWithResume("--resume goes on with a walk as it was; give nothing else with it.")
+    if given.resume:
+        return resumed(talk, given.casebook)
+    rig = options.rig_called(given.rig) if given.rig is not None else describe(talk)
+    return Keeper(given.walk_on(rig), given.casebook) if rig else None
 
 
 def by_lines(given: Given) -> int:
     """The same conversation as JSON lines."""
     from diagnose.terminal.json_lines import NoRig, hold
 
-    if given.rig is None:
-        raise NoRig("walk --json-lines needs a RIG: a rig file or the name of a bundled rig.")
+    if given.rig is None or given.resume:
+        raise NoRig("walk --json-lines begins a walk on a RIG: a rig file or a bundled rig.")
     hold(given.walk(), given.casebook)
     return 0
 

@@ -135,6 +135,12 @@ def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
     return lines or ("Nothing found so far moves it; it stands where experience puts it.",)
 
 
+def why_stopped(walk: Walk) -> str:
+    """Why no further question is asked, or ""."""
+    belief = walk.belief()
+    return walk.stop_reason(belief, walk.worths(belief))
+
+
 def why_not(walk: Walk, typed: str) -> Told:
     """Where a failure mode stands and what put it there. Raises UnknownName or NotHere."""
     bench = walk.bench

@@ -83,14 +83,45 @@ def cases(draw):
         closed=opened + timedelta(seconds=draw(st.integers(0, 10**8))) if closed else None,
         rig=replace(draw(st.sampled_from(RIGS)), name=draw(texts)),
         complaint=tuple(draw(st.lists(texts, max_size=2))),
-        seen=tuple(draw(st.lists(st.builds(
-            SeenAt, texts, texts, st.none() | times, positive, moves), max_size=3))),
-        read=tuple(draw(st.lists(st.builds(
-            ReadAt, readings, amounts, amounts, amounts, st.sampled_from(VERDICTS),
-            st.none() | times, positive, moves), max_size=3))),
-        passed_over=tuple(draw(st.lists(st.builds(
-            PassedOver, texts, st.sampled_from(("skipped", "unknown")), st.none() | times,
-            positive), max_size=2))),
+        seen=tuple(
+            draw(
+                st.lists(
+                    st.builds(SeenAt, texts, texts, st.none() | times, positive, moves), max_size=3
+                )
+            )
+        ),
+        read=tuple(
+            draw(
+                st.lists(
+                    st.builds(
+                        ReadAt,
+                        readings,
+                        amounts,
+                        amounts,
+                        amounts,
+                        st.sampled_from(VERDICTS),
+                        st.none() | times,
+                        positive,
+                        moves,
+                    ),
+                    max_size=3,
+                )
+            )
+        ),
+        passed_over=tuple(
+            draw(
+                st.lists(
+                    st.builds(
+                        PassedOver,
+                        texts,
+                        st.sampled_from(("skipped", "unknown")),
+                        st.none() | times,
+                        positive,
+                    ),
+                    max_size=2,
+                )
+            )
+        ),
         ranking=ranking,
         rest=rest,
         cause=draw(texts),
@@ -118,6 +149,7 @@ def test_a_case_comes_back_from_its_file_as_it_was(case):
 
 def test_the_same_holds_for_the_parser_and_writer_that_are_all_python(made, monkeypatch):
     case = made(notes="off\n\n010: 'x'\n# 1:30")
+
     class Python(yaml.SafeDumper):
         yaml_representers = case_file._Dumper.yaml_representers
 
@@ -129,9 +161,10 @@ def test_the_same_holds_for_the_parser_and_writer_that_are_all_python(made, monk
 
 @pytest.mark.parametrize(
     "text",
-    ["on", "No", "null", "~", "010", "0x1F", "1:30", "1_000", "1e999", ".inf", "1e5", "- x", "# x",
-     "{a", "[b", "a: b", "a #b", "'", '"', "&a", "*a", "!t", "%", "@", "`", "?", "|", ">", "=", "<<",
-     "2026-03-02", "09", "é ☂", "a" * 400, "---", "..."],
+    ["on", "No", "null", "~", "010", "0x1F", "1:30", "1_000", "1e999", ".inf", "1e5", "- x",
+     "# x", "{a", "[b", "a: b", "a #b", "'", '"', "&a", "*a", "!t", "%", "@", "`",
+     "?", "|", ">", "=",
+     "<<", "2026-03-02", "09", "é ☂", "a" * 400, "---", "..."],
 )  # fmt: skip
 def test_words_that_yaml_would_misread_stay_text(made, text):
     case = made(complaint=(text,), parts=(text, "other"), notes=f"{text}\n{text}", true_words=text)
@@ -148,7 +181,9 @@ def test_the_file_is_for_people(made):
     assert "  wire: {gauge: 8 AWG, length: 14 ft}\n" in text
     assert "- {observation: relay-sound, option: chatters, minutes: 0.5, moved: 1.25, at: " in text
     assert "value: 4.5 V, low: 0.03 V, high: 0.138 V, verdict: high" in text
-    assert "ranking:\n  fuse-holder-corroded: 0.75\n  fuse-holder-loose: 0.125\nrest: 0.125\n" in text
+    assert (
+        "ranking:\n  fuse-holder-corroded: 0.75\n  fuse-holder-loose: 0.125\nrest: 0.125\n" in text
+    )
 
 
 def test_an_open_ohms_reading_is_written_as_the_meter_shows_it(made):

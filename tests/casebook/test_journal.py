@@ -94,6 +94,21 @@ def test_the_journal_needs_nothing_but_itself_on_another_machine(begun, bowser, 
     assert begun.path.exists()
 
 
+def test_a_new_walk_never_takes_the_id_of_another(casebook, bowser, begun, made, monkeypatch):
+    taken = made(1, id="2026-03-02-tree-watering-bowser-0a0a0a")
+    casebook.save(taken)
+    names = iter([begun.id[-6:], "0a0a0a", "0b0b0b"])
+    monkeypatch.setattr("diagnose.casebook.closing.secrets.token_hex", lambda size: next(names))
+    monkeypatch.setattr(
+        "diagnose.casebook.journal.write_whole", lambda path, text: path.write_text(text)
+    )
+
+    journal = Journal.start(casebook, Walk(bowser), clock=lambda: begun.opening.opened)
+    journal.close()
+
+    assert journal.id == "2026-03-02-tree-watering-bowser-0b0b0b"
+
+
 def test_an_answer_that_was_refused_is_not_written(begun):
     size = begun.path.stat().st_size
 
@@ -184,9 +199,7 @@ def test_a_full_disk_at_the_end_leaves_the_journal(casebook, begun, bowser, monk
     assert [case.id for case in casebook.cases()] == [begun.id]
 
 
-def test_a_journal_whose_case_was_saved_before_the_kill_does_not_come_back(
-    casebook, begun, bowser
-):
+def test_a_journal_whose_case_was_saved_before_the_kill_does_not_come_back(casebook, begun, bowser):
     casebook.save(begun.case(conclude(begun.walk)))
     begun.close()
 
@@ -220,7 +233,11 @@ def test_the_unfinished_walks_are_listed_and_a_broken_one_is_named(casebook, beg
         ("12.41", "99", "line 3: voltage battery+ battery- calling: 99 V is not possible here"),
         ('"minutes": ', '"minutes": "x", "y": ', "line 2: is not a line of a walk"),
         ('"journal": 1', '"journal": 2', "line 1: is no journal of this version"),
-        ("topology: relay", "topology: relays", "line 1, the rig there, line 2, key topology: there is no topology"),
+        (
+            "topology: relay",
+            "topology: relays",
+            "line 1, the rig there, line 2, key topology: there is no topology",
+        ),
         ('"told": [{', '"told": [{"seen": "x"}, {', "line 1: is not a line of a walk"),
     ],
 )

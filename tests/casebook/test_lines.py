@@ -73,7 +73,9 @@ def test_a_last_line_of_zeros_is_torn_too(path):
     assert entries(path) == ENTRIES[:1]
 
 
-@pytest.mark.parametrize("bad", [b"{", b"[1]", b'"x"', b"\xff", b"{}{}", b'{"a": NaN}', b"[" * 9999])
+@pytest.mark.parametrize(
+    "bad", [b"{", b"[1]", b'"x"', b"\xff", b"{}{}", b'{"a": NaN}', b"[" * 9999]
+)
 def test_damage_in_the_middle_is_named(path, bad):
     path.write_bytes(line_of(ENTRIES[0]) + bad + b"\n" + line_of(ENTRIES[1]))
 
@@ -143,10 +145,11 @@ for kill in range(100):
             writer.append({"step": number, "text": "x" * chance.randrange(2000)})
             part(say, b"%d\\n" % number)
     os.close(say)
-    time.sleep(chance.uniform(0.001, 0.012))
+    heard = os.read(hear, 100).split() if kill % 4 else []  # mostly, one promise at least
+    time.sleep(chance.uniform(0, 0.006))
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
-    heard = os.fdopen(hear, "rb").read().split()
+    heard += os.fdopen(hear, "rb").read().split()
     steps = [entry["step"] for _, entry in read_lines(path)]
     assert steps == list(range(len(steps))), kill
     assert not heard or steps[-1] >= int(heard[-1]), (kill, steps[-1], heard[-1])
@@ -159,5 +162,5 @@ print(there, torn)
 def test_a_writer_killed_a_hundred_times_keeps_every_promise(path, script):
     there, torn = map(int, script(KILLS, path, 11).split())
 
-    assert there > 100, "the writer hardly got to write; the test proves nothing"
+    assert there >= 75, "the writer hardly got to write; the test proves nothing"
     assert torn > 10, "no line was torn; the test proves nothing"

@@ -101,7 +101,7 @@ def test_a_broken_file_is_never_overwritten(casebook, made):
     path = casebook.save(made(1))
     path.write_text("half of a")
 
-    with pytest.raises(DiagnoseError, match="000001.yaml"):
+    with pytest.raises(DiagnoseError, match=r"000001\.yaml"):
         casebook.save(made(1))
     assert path.read_text() == "half of a"
 
@@ -164,9 +164,7 @@ def refuse(number):
 
 
 @pytest.mark.parametrize("name", ["fsync", "replace"])
-def test_a_full_disk_gives_one_sentence_and_keeps_what_was_there(
-    casebook, made, monkeypatch, name
-):
+def test_a_full_disk_gives_one_sentence_and_keeps_what_was_there(casebook, made, monkeypatch, name):
     casebook.save(made(1))
     before = files(casebook.folder)
     monkeypatch.setattr(disk.os, name, refuse(errno.ENOSPC))
@@ -222,7 +220,7 @@ if how == "stand-in":
 shared = from_yaml(template.read_bytes(), "template")
 
 def write(writer):
-    for number in range(20):
+    for number in range(10):
         casebook.save(replace(shared, id=f"2026-03-02-writer-{writer}-{number}"))
         casebook.update(shared.id, lambda case: replace(case, notes=f"{case.notes}{writer}"))
 
@@ -248,9 +246,9 @@ def test_two_processes_writing_at_once_lose_nothing(casebook, made, script, tmp_
 
     loaded = casebook.cases()
     assert loaded.problems == ()
-    assert len(loaded.good) == 41
+    assert len(loaded.good) == 21
     notes = casebook.load(made(1).id).notes
-    assert (notes.count("a"), notes.count("b")) == (20, 20)
+    assert (notes.count("a"), notes.count("b")) == (10, 10)
 
 
 KILLS = """
@@ -263,7 +261,7 @@ from diagnose.casebook.store import Casebook
 casebook, case = Casebook.open(sys.argv[1]), from_yaml(Path(sys.argv[2]).read_bytes(), "template")
 chance, promised = random.Random(5), 0
 casebook.save(replace(case, minutes=0.0))
-for kill in range(60):
+for kill in range(40):
     hear, say = os.pipe()
     child = os.fork()
     if child == 0:
@@ -271,10 +269,11 @@ for kill in range(60):
             casebook.save(replace(case, minutes=float(number)))
             os.write(say, b"%d\\n" % number)
     os.close(say)
-    time.sleep(chance.uniform(0, 0.02))
+    heard = os.read(hear, 100).split() if kill % 4 else []  # mostly, one promise at least
+    time.sleep(chance.uniform(0, 0.012))
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
-    heard = os.fdopen(hear, "rb").read().split()
+    heard += os.fdopen(hear, "rb").read().split()
     there = casebook.load(case.id).minutes
     assert there >= float(heard[-1] if heard else promised), (kill, there, heard)
     promised = int(there)
@@ -291,7 +290,7 @@ def test_a_writer_killed_at_any_moment_leaves_a_whole_file_and_no_lock(
 
     saved = int(script(KILLS, casebook.folder, template))
 
-    assert saved > 0
+    assert saved >= 30
     casebook.save(made(2))
     assert len(casebook.cases().good) == 2
 

@@ -62,7 +62,7 @@ def simulator(
 
 
 RIGS = 200
-CONDITIONS = ("calling", "satisfied", "calling", "unplugged", "calling", "rest", "calling")
+CONDITIONS = ("calling", "satisfied", "calling", "unplugged", "satisfied", "rest", "calling")
 SERIES = (*WIRES, *CONTROL_WIRES, *JOINTS, "battery.resistance", "motor.resistance", "coil")
 RANGES: Mapping[str, tuple[float, float]] = {
     "battery.voltage": (-13.0, 15.0),
@@ -110,18 +110,26 @@ battery:
     return read_rig(parse(text, "random rig"))
 
 
-def _change(draw: random.Random, sound: Mapping[str, float]) -> tuple[str, float]:
+RELAY = ("relay", "coil", "control", "remote", "hand", "leak_control", "motor_on_87a")
+
+
+def _bears(rig: Rig, name: str) -> bool:
+    """Whether a parameter is part of this rig at all."""
+    absent = {"pressure_switch", "float_switch"} - {rig.control}
+    if rig.topology == "direct":
+        absent |= set(RELAY)
+    return not name.startswith(tuple(absent))
+
+
+def _change(draw: random.Random, rig: Rig, sound: Mapping[str, float]) -> tuple[str, float]:
     """One parameter changed: resistance in series, a leak, a value out of range, a flag."""
-    kind = draw.random()
-    if kind < 0.5:
-        name = draw.choice(SERIES)
+    names = draw.choices((SERIES, LEAKS, tuple(RANGES), FLAGS), weights=(8, 3, 5, 4))[0]
+    name = draw.choice([name for name in names if _bears(rig, name)])
+    if names is SERIES:
         return name, OPEN if draw.random() < 0.2 else sound[name] + 10 ** draw.uniform(-3, 3)
-    if kind < 0.7:
-        return draw.choice(LEAKS), 10 ** draw.uniform(-1.5, 6)
-    if kind < 0.9:
-        name = draw.choice(list(RANGES))
-        return name, draw.uniform(*RANGES[name])
-    return draw.choice(FLAGS), 1.0
+    if names is LEAKS:
+        return name, 10 ** draw.uniform(-1.5, 6)
+    return name, 1.0 if names is FLAGS else draw.uniform(*RANGES[name])
 
 
 @pytest.fixture(scope="session")
@@ -131,6 +139,6 @@ def random_cases() -> list[tuple[Rig, dict[str, float], str]]:
     for i in range(RIGS):
         rig = _rig(draw)
         sound = Model.of(rig).sound
-        changes = dict(_change(draw, sound) for _ in range(i % 3))
+        changes = dict(_change(draw, rig, sound) for _ in range((0, 1, 2, 1, 2)[i % 5]))
         cases.append((rig, changes, CONDITIONS[i % len(CONDITIONS)]))
     return cases

@@ -1,0 +1,168 @@
+"""Which thing is meant by what is said of it: clauses, denials, and things not named again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from diagnose.catalogue.plain_text import Item
+from diagnose.catalogue.plain_vocabulary import IT, PlainWords, Term
+
+ENDS = ("stops", "breaks", "joins", "conditions")
+"""Kinds of items that end a clause and say how the next one hangs on it."""
+
+
+@dataclass(frozen=True)
+class Said:
+    """A group of words as it was said or denied, with the tokens that say so."""
+
+    term: Term
+    used: frozenset[int]
+    sure: bool
+
+
+@dataclass(eq=False)
+class Mention:
+    """One thing spoken of, and what is said of it; `used` is empty for a thing not named."""
+
+    thing: str
+    used: frozenset[int] = frozenset()
+    sure: bool = True
+    said: dict[Term, Said] = field(default_factory=dict)
+
+    def take(self, said: Said) -> None:
+        """Add something said; the same said twice is one thing, as sure as the surer."""
+        known = self.said.get(said.term, said)
+        self.said[said.term] = Said(said.term, known.used | said.used, known.sure or said.sure)
+
+
+@dataclass(frozen=True)
+class _Clause:
+    """Items from one end to the next; `how` it hangs on the clause before, as in ENDS."""
+
+    how: str
+    items: tuple[Item, ...]
+
+    def of(self, kind: str) -> list[Item]:
+        return [item for item in self.items if item.kind == kind]
+
+
+def mentions_of(items: Iterable[Item], words: PlainWords) -> list[Mention]:
+    """Every thing that is spoken of, with what is said of it, over all clauses."""
+    mentions, waiting, tried = [Mention(IT)], list[Mention](), list[Mention]()
+    for clause in _clauses(items):
+        if clause.how == "conditions" and clause.of("thing"):
+            continue
+        joined = clause.how == "joins"
+        said = _said(clause, words)
+        named = [_named(item, said[item]) for item in clause.of("thing")]
+        own = _Owners(clause, named, mentions, tried if joined else [], words)
+        for state in clause.of("state"):
+            if state in said:
+                for one in [*own.of(state, said[state]), *(waiting if joined else [])]:
+                    one.take(own.weighed(said[state], one))
+        idle = [] if clause.of("state") else named
+        waiting = [*(waiting if joined and idle else []), *idle]
+        mentions += named
+        tried = [one for one in mentions if any(name in words.trials for name, _ in one.said)]
+    return mentions
+
+
+def _clauses(items: Iterable[Item]) -> Iterator[_Clause]:
+    """The clauses of a text. A circumstance ends where a thing follows on what was said of the
+    one before: "when the tap is open | the relay chatters"."""
+    how, current = "breaks", list[Item]()
+    for item in items:
+        told = how == "conditions" and any(one.kind == "state" for one in current)
+        ends = item.kind in ENDS and not (item.kind == "joins" and _spanning(current))
+        if ends or (told and item.kind == "thing"):
+            yield _Clause(how, tuple(current))
+            how, current = item.kind if ends else "breaks", []
+        current.append(item)
+    yield _Clause(how, tuple(current))
+
+
+def _spanning(items: Sequence[Item]) -> bool:
+    """Whether "between this" is still waiting for "and that"."""
+    spans = [i for i, item in enumerate(items) if item.kind == "spans"]
+    return bool(spans) and not any(one.kind == "joins" for one in items[spans[-1] :])
+
+
+def _said(clause: _Clause, words: PlainWords) -> dict[Item, Said]:
+    """Things and states of a clause, denied where a negation goes before: it reaches as far as
+    the next thing after a denied state. What tells of a repair leaves nothing else standing."""
+    undoing = any(item.name in words.undoing for item in clause.of("state"))
+    sure = not clause.of("hedges")
+    found: dict[Item, Said] = {}
+    denial, reached = frozenset[int](), False
+    for item in clause.items:
+        if item.kind == "negations":
+            denial, reached = item.tokens, False
+        elif item.kind == "thing" and reached:
+            denial = frozenset()
+        if item.kind == "thing" or (item.kind == "state" and not _undone(item, undoing, words)):
+            denied = denial if item.name not in words.circumstances else frozenset()
+            found[item] = Said((item.name, not denied), item.tokens | denied, sure and item.exact)
+        reached |= item.kind == "state"
+    return found
+
+
+def _undone(state: Item, undoing: bool, words: PlainWords) -> bool:
+    return undoing and state.name not in words.undoing
+
+
+def _named(item: Item, said: Said) -> Mention:
+    return Mention(item.name, item.tokens, said.sure, {said.term: said})
+
+
+@dataclass(frozen=True)
+class _Owners:
+    """Whose the states of a clause are: named, the things in it; mentions, those before it;
+    tried, those of which a trial was told just before."""
+
+    clause: _Clause
+    named: Sequence[Mention]
+    mentions: Sequence[Mention]
+    tried: Sequence[Mention]
+    words: PlainWords
+
+    def of(self, state: Item, said: Said) -> list[Mention]:
+        """The first that the state makes sense with; behind a full stop, where no thing is
+        named, all of them."""
+        candidates = [*self.tried[-1:], *self._nearest(state)] or [*self._earlier]
+        if not self.named:
+            candidates = list(dict.fromkeys([*candidates, *self._earlier]))
+        fitting = [one for one in candidates if self._fits(one, state)]
+        return (fitting if self._new_sentence else fitting[:1]) or candidates[-1:]
+
+    def weighed(self, said: Said, owner: Mention) -> Said:
+        """Less sure when the thing was named in another sentence."""
+        doubtful = self._new_sentence and owner is not self.mentions[0]
+        return replace(said, sure=said.sure and not doubtful)
+
+    @property
+    def _new_sentence(self) -> bool:
+        return self.clause.how == "stops" and not self.named
+
+    @property
+    def _earlier(self) -> Sequence[Mention]:
+        return self.mentions[-1], self.mentions[0]
+
+    def _fits(self, owner: Mention, state: Item) -> bool:
+        return any(self.words.fits(owner.thing, (state.name, said)) for said in (True, False))
+
+    def _nearest(self, state: Item) -> list[Mention]:
+        """The things of the clause: one right behind the state, those before it from the nearest
+        on, those behind it; last those that only say where."""
+        end, start = max(state.tokens), min(state.tokens)
+        behind = [one for one in self.named if min(one.used) > end]
+        before = [one for one in self.named if max(one.used) < start]
+        adjacent = [one for one in behind[:1] if min(one.used) == end + 1]
+        ordered = list(dict.fromkeys([*adjacent, *reversed(before), *behind]))
+        return sorted(ordered, key=self._only_says_where)
+
+    def _only_says_where(self, one: Mention) -> bool:
+        before = [item for item in self.clause.items if max(item.tokens) < min(one.used)]
+        told = [item for item in before if item.kind != "fillers"]
+        span = any(item.kind == "spans" for item in told)
+        return span or bool(told) and told[-1].kind == "places"

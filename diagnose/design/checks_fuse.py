@@ -1,0 +1,208 @@
+"""Do the fuses suit the wires behind them and the currents through them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from diagnose.circuit.design import ampacity
+from diagnose.design.ampacity import largest_fuse, next_fuse, smallest_for
+from diagnose.design.checks_wire import allowed_sum
+from diagnose.design.finding import Finding, Severity, step
+from diagnose.design.fuse_window import opening_window
+from diagnose.design.plan import Plan
+from diagnose.design.wording import INCH, either, n, q, shown
+
+FINE, NOTE, SHOULD, UNSAFE = (
+    Severity.FINE,
+    Severity.NOTE,
+    Severity.SHOULD_CHANGE,
+    Severity.UNSAFE,
+)
+LONG = 60.0
+"""A jammed motor that draws its full current for longer than this [s] smells. Estimate."""
+
+
+def fuse_for_wire(plan: Plan) -> Iterator[Finding]:
+    """The fuse protects the wire: at most what the wire may carry, or the next rating above it."""
+    rating, may, figures = plan.rig.main_fuse_rating, plan.allowed.amps, plan.figures
+    most = figures.get("fuse-over-wire-largest") * may
+    good = figures.get("fuse-over-wire-good") * may
+    severity = step(rating, (good, FINE), (min(next_fuse(good), most), NOTE), above=UNSAFE)
+    verdict = {
+        FINE: "protects the wire behind it",
+        NOTE: "is the next rating above what the wire may carry",
+        UNSAFE: "does not protect the wire: a jam or a chafe heats the wire, not the fuse",
+    }
+    holds = figures.get("fuse-surely-opens") * rating
+    yield Finding(
+        "fuse-for-wire",
+        severity,
+        f"The {shown(rating, 'A')} main fuse on {plan.rig.wire_gauge} {verdict[severity]}.",
+        f"{shown(rating, 'A')} fuse",
+        f"{shown(may, 'A')} wire; {shown(most, 'A')} (150 %) the outermost",
+        plan.source("fuse-over-wire-largest"),
+        "" if severity is FINE else _fuse_or_wire(plan),
+        (
+            allowed_sum(plan),
+            f"{n(figures.get('fuse-over-wire-largest'))} x {q(may, 'A')} = {q(most, 'A')}",
+            f"{n(figures.get('fuse-surely-opens'))} x {q(rating, 'A')} = {q(holds, 'A')} "
+            "may flow without the fuse having to open",
+        ),
+    )
+
+
+def _fuse_or_wire(plan: Plan) -> str:
+    """A smaller fuse where one suits pump and wire, else thicker wire."""
+    largest = largest_fuse(plan.allowed.amps)
+    least = plan.figures.get("fuse-over-running-least") * plan.running
+    gauge, metric = smallest_for(plan.rig.main_fuse_rating, plan.site, plan.figures)
+    wire = f"wire of {either(gauge and gauge.name, metric and metric.name)} behind this fuse"
+    if largest is None or largest < least:
+        need = next_fuse(least)
+        gauge, metric = smallest_for(need, plan.site, plan.figures)
+        sizes = either(gauge and gauge.name, metric and metric.name)
+        return f"No fuse suits this pump and this wire: run {sizes}, then fit {q(need, 'A')}."
+    return f"Fit {q(min(largest, _usual(plan)), 'A')}, never more than {q(largest, 'A')}; or run {wire}."
+
+
+def _least(plan: Plan) -> float:
+    """Smallest fuse for this pump, which runs for minutes at a time [A]."""
+    return next_fuse(plan.figures.get("fuse-over-running-least") * plan.running)
+
+
+def _usual(plan: Plan) -> float:
+    """Fuse for the same current without end [A]."""
+    return next_fuse(plan.figures.get("fuse-over-running-continuous") * plan.running)
+
+
+def fuse_for_running(plan: Plan) -> Iterator[Finding]:
+    """Large enough for the running current, and not larger than it need be."""
+    rating, least, usual = plan.rig.main_fuse_rating, _least(plan), _usual(plan)
+    severity = SHOULD if rating < least else FINE if rating <= usual else NOTE
+    verdict = {
+        SHOULD: "opens, or ages, at the pump's own current",
+        FINE: "suits the pump's running current",
+        NOTE: "is larger than the pump asks for, and lets a jammed one draw longer",
+    }
+    fits = q(least, "A") if least == usual else f"{n(least)} or {q(usual, 'A')}"
+    low, high = (
+        plan.figures.get(f"fuse-over-running-{name}") for name in ("least", "continuous")
+    )
+    yield Finding(
+        "fuse-for-running",
+        severity,
+        f"The {shown(rating, 'A')} main fuse {verdict[severity]} of {shown(plan.running, 'A')}."
+        if severity is not NOTE
+        else f"The {shown(rating, 'A')} main fuse {verdict[severity]}.",
+        f"{shown(rating, 'A')} fuse",
+        f"{fits} for {shown(plan.running, 'A')}",
+        plan.source("fuse-over-running-continuous"),
+        "" if severity is FINE else f"Fit {fits}, if the wire permits it.",
+        tuple(
+            f"{n(factor)} x {q(plan.running, 'A')} = {q(factor * plan.running, 'A')}"
+            for factor in (low, high)
+        ),
+    )
+
+
+def fuse_at_start(plan: Plan) -> Iterator[Finding]:
+    """The start must be over before the quickest fuse of this rating may open."""
+    rating, figures = plan.rig.main_fuse_rating, plan.figures
+    ratio = plan.starting / rating
+    shortest, _ = opening_window(ratio, figures)
+    lasts = figures.get("motor-start-equivalent-time", "s")
+    fits = shortest > lasts
+    may = "never" if math.isinf(shortest) else f"after {shown(shortest, 's')} at the soonest"
+    yield Finding(
+        "fuse-at-start",
+        FINE if fits else SHOULD,
+        f"Starting, {shown(plan.starting, 'A')} flow, {n(ratio)} times the rating; at that the fuse "
+        f"may open {may}, and the start counts as {shown(lasts, 's')}.",
+        "holds for good" if math.isinf(shortest) else f"opens from {shown(shortest, 's')}",
+        f"start of {shown(lasts, 's')}",
+        plan.source("fuse-opening-time"),
+        "" if fits else "It may blow at a start: the next rating, if the wire permits it.",
+        (f"{q(plan.starting, 'A')} / {q(rating, 'A')} = {n(ratio)}",),
+    )
+
+
+def fuse_when_jammed(plan: Plan) -> Iterator[Finding]:
+    """A jammed motor draws its starting current until the fuse opens, if it does."""
+    ratio = plan.starting / plan.rig.main_fuse_rating
+    _, longest = opening_window(ratio, plan.figures)
+    severity = SHOULD if math.isinf(longest) else NOTE if longest > LONG else FINE
+    until = (
+        "the fuse need not open"
+        if math.isinf(longest)
+        else f"the fuse opens within {shown(longest, 's')} at the latest"
+    )
+    yield Finding(
+        "fuse-when-jammed",
+        severity,
+        f"Jammed, the motor draws {shown(plan.starting, 'A')}, and {until}.",
+        f"{n(ratio)} times the rating",
+        f"{n(plan.figures.get('fuse-surely-opens'))} times to open for sure",
+        "abyc-e11-fuse-distance",
+        "" if severity is FINE else f"Fit no more than {q(_usual(plan), 'A')}; lose less on the way.",
+        (f"{q(plan.starting, 'A')} / {q(plan.rig.main_fuse_rating, 'A')} = {n(ratio)}",),
+    )
+
+
+def fuse_distance(plan: Plan) -> Iterator[Finding]:
+    """Wire ahead of the main fuse is protected by nothing."""
+    distance = plan.rig.main_fuse_distance
+    near, sheathed = (
+        plan.figures.get(f"fuse-distance-{name}", "m") for name in ("largest", "sheathed")
+    )
+    beyond = FINE if plan.site.sheathed else SHOULD
+    severity = step(distance, (near, FINE), (sheathed, beyond), above=UNSAFE)
+    yield Finding(
+        "fuse-distance",
+        severity,
+        f"The main fuse sits {n(distance / INCH)} in along the wire from the battery; nothing "
+        "protects that wire.",
+        f"{n(distance / INCH)} in ({n(1000 * distance)} mm)",
+        f"{n(near / INCH)} in, {n(sheathed / INCH)} in a sheath",
+        plan.source("fuse-distance-largest"),
+        ""
+        if severity is FINE
+        else f"Move the fuse to within {n(near / INCH)} in ({n(1000 * near)} mm) of the battery.",
+    )
+
+
+def control_fuse(plan: Plan) -> Iterator[Finding]:
+    """A couple of amperes: above the coil's current, below what the thin wire may carry."""
+    if not plan.rig.has_relay:
+        return
+    rating, figures = plan.rig.control_fuse_rating, plan.figures
+    wire = ampacity(figures.get("control-wire-area", "mm^2"), figures, plan.site.insulation)
+    wire *= plan.allowed.warmth * plan.allowed.bundle
+    least, most = (figures.get(f"control-fuse-{name}", "A") for name in ("least", "largest"))
+    hungry = figures.get("fuse-over-running-continuous") * plan.coil_current
+    severity = _control_severity(rating, least, most, hungry, wire)
+    right = next_fuse(max(least, hungry))
+    yield Finding(
+        "control-fuse",
+        severity,
+        f"The control fuse is {shown(rating, 'A')} for a coil of {shown(plan.coil_current, 'A')} "
+        f"and wire that may carry {shown(wire, 'A')}.",
+        f"{shown(rating, 'A')} fuse",
+        f"{n(least)} to {q(most, 'A')}",
+        plan.source("control-fuse-largest"),
+        "" if severity is FINE else f"Fit {q(right, 'A')}.",
+        (
+            f"{n(figures.get('fuse-over-running-continuous'))} x {q(plan.coil_current, 'A')} = "
+            f"{q(hungry, 'A')}",
+        ),
+    )
+
+
+def _control_severity(
+    rating: float, least: float, most: float, hungry: float, wire: float
+) -> Severity:
+    if rating > wire:
+        return UNSAFE
+    if rating > most or rating < hungry:
+        return SHOULD
+    return FINE if rating >= least else NOTE

@@ -1,0 +1,196 @@
+"""Is the wire thick enough: for its length, for its current, for its fuse's sake see checks_fuse."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.design.ampacity import smallest_for
+from diagnose.design.finding import Finding, Severity, step
+from diagnose.design.plan import Plan
+from diagnose.design.sizing import Choice, choose, least_copper, smallest_by_resistance
+from diagnose.design.wording import FOOT, either, length, n, per_cent, q, shown
+
+FINE, NOTE, SHOULD, UNSAFE = (
+    Severity.FINE,
+    Severity.NOTE,
+    Severity.SHOULD_CHANGE,
+    Severity.UNSAFE,
+)
+
+
+def wire_for_length(plan: Plan) -> Iterator[Finding]:
+    """Copper of the wire against the published size formula, for 3 % and for 10 %."""
+    rig, figures = plan.rig, plan.figures
+    good, most = (
+        choose(plan.running, rig.wire_length, figures.get(name), figures)
+        for name in ("drop-critical", "drop-largest")
+    )
+    copper = least_copper(rig.wire_area, figures)
+    severity = FINE if copper >= good.needed else NOTE if copper >= most.needed else SHOULD
+    verdict = {
+        FINE: "is thick enough for a drop of 3 % over its length",
+        NOTE: "loses more than 3 % over its length, though not more than 10 %",
+        SHOULD: "is too thin for its length: it loses more than 10 %",
+    }
+    yield Finding(
+        "wire-for-length",
+        severity,
+        f"{rig.wire_gauge} over {length(rig.wire_length)} one way {verdict[severity]}.",
+        f"{rig.wire_gauge}, {n(copper)} CM",
+        f"{n(good.needed)} CM for 3 %, {n(most.needed)} for 10 %",
+        plan.source("wire-size-constant"),
+        "" if severity is FINE else _thicker(good, most, severity),
+        tuple(_size_sum(plan, choice) for choice in (good, most)),
+    )
+
+
+def _size_sum(plan: Plan, choice: Choice) -> str:
+    constant = plan.figures.get("wire-size-constant")
+    feet = 2 * choice.length / FOOT
+    sum_ = f"{n(constant)} x {q(plan.running, 'A')} x {q(feet, 'ft')} / {q(choice.volts, 'V')}"
+    return f"{sum_} = {n(choice.needed)} CM"
+
+
+def _thicker(good: Choice, most: Choice, severity: Severity) -> str:
+    best = f"Run {either(*good.sizes)}, out and back, for 3 %"
+    least = f"; at the least {either(*most.sizes)} for 10 %" if severity is SHOULD else ""
+    return f"{best}{least}; or shorten the way."
+
+
+def volts_lost(plan: Plan) -> Iterator[Finding]:
+    """The whole way, joints and switches included, while the pump runs."""
+    lost = plan.running * plan.loop.ohms
+    share = lost / plan.nominal
+    fair, most = (plan.figures.get(name) for name in ("drop-fair", "drop-largest"))
+    severity = step(share, (fair, FINE), (most, NOTE), above=SHOULD)
+    wires = plan.running * plan.loop.wires
+    yield Finding(
+        "volts-lost-running",
+        severity,
+        f"Running, the pump loses {shown(lost, 'V')} on its way out and back, "
+        f"{shown(wires, 'V')} of it in the wires.",
+        f"{per_cent(share)} of {q(plan.nominal, 'V')}",
+        "3 % good, 5 % fair, 10 % the most",
+        plan.source("drop-largest"),
+        "" if severity is FINE else _own_wire(plan),
+        (
+            f"{q(plan.running, 'A')} x {q(plan.loop.ohms, 'ohm')} = {q(lost, 'V')}",
+            f"100 x {q(lost, 'V')} / {q(plan.nominal, 'V')} = {n(100 * share)} %",
+        ),
+    )
+
+
+def _own_wire(plan: Plan) -> str:
+    """The wire that would keep this rig, with its own battery and joints, within 5 %."""
+    joints = plan.running * (plan.loop.ohms - plan.loop.wires)
+    fair = plan.figures.get("drop-fair")
+    left = fair * plan.battery_volts - joints
+    if left <= 0:
+        return (
+            f"Joints, fuse and switches alone lose {shown(joints, 'V')}: heavier parts or fewer of "
+            "them; thicker wire cannot mend it."
+        )
+    gauge, metric = smallest_by_resistance(
+        plan.running, plan.rig.wire_length, left, plan.site.air, plan.figures
+    )
+    sizes = either(gauge and gauge.name, metric and metric.name)
+    return (
+        f"With this battery's {shown(plan.battery_volts, 'V')} and {shown(joints, 'V')} in the "
+        f"joints, {sizes} keeps the whole within {per_cent(fair)}."
+    )
+
+
+def volts_at_motor(plan: Plan) -> Iterator[Finding]:
+    """What is left for the motor, and what that costs in speed and flow."""
+    volts = plan.motor_volts(plan.battery_volts, plan.battery_ohms)
+    least = plan.figures.get("least-motor-volts", "V")
+    rated = plan.figures.get("motor-rated-voltage", "V")
+    inside = plan.brush_volts + plan.running * plan.motor_ohms
+    speed = max((volts - inside) / (rated - inside), 0.0)
+    ohms = plan.battery_ohms + plan.loop.ohms
+    yield Finding(
+        "volts-at-motor",
+        FINE if volts >= least else SHOULD,
+        f"The motor gets {shown(volts, 'V')}: at equal pressure it turns at {100 * speed:.0f} % of "
+        f"its speed at {q(rated, 'V')}, and its flow goes with the speed.",
+        shown(volts, "V"),
+        f"{q(least, 'V')} under load",
+        plan.source("least-motor-volts"),
+        "" if volts >= least else "Lose less on the way, or fit a battery that sags less.",
+        (
+            f"{q(plan.battery_volts, 'V')} - {q(plan.running, 'A')} x {q(ohms, 'ohm')} = "
+            f"{q(volts, 'V')}",
+            f"{q(plan.brush_volts, 'V')} + {q(plan.running, 'A')} x {q(plan.motor_ohms, 'ohm')} = "
+            f"{q(inside, 'V')}",
+            f"100 x ({q(volts, 'V')} - {q(inside, 'V')}) / ({q(rated, 'V')} - {q(inside, 'V')}) = "
+            f"{n(100 * speed)} %",
+        ),
+    )
+
+
+def volts_at_start(plan: Plan) -> Iterator[Finding]:
+    """The start: what the way leaves of the starting current, and so of the starting torque."""
+    start, free = plan.starting, plan.stall_at_terminals
+    lost, share = start * plan.loop.ohms, start / free
+    least = plan.figures.get("least-start-share")
+    ohms = plan.battery_ohms + plan.loop.ohms + plan.motor_ohms
+    severity = FINE if share >= least else NOTE
+    yield Finding(
+        "volts-lost-starting",
+        severity,
+        f"Starting, the motor draws {shown(start, 'A')} for some hundredths of a second and loses "
+        f"{shown(lost, 'V')} ({per_cent(lost / plan.nominal)}) on the way; that is "
+        f"{100 * share:.0f} % of its start at full voltage.",
+        f"{100 * share:.0f} % of the start",
+        f"{100 * least:.0f} %, an estimate",
+        plan.source("least-start-share"),
+        "" if severity is FINE else "It starts weakly against pressure: thicker or shorter wire.",
+        (
+            f"({q(plan.battery_volts, 'V')} - {q(plan.brush_volts, 'V')}) / {q(ohms, 'ohm')} = "
+            f"{q(start, 'A')}",
+            f"{q(start, 'A')} x {q(plan.loop.ohms, 'ohm')} = {q(lost, 'V')}",
+            f"100 x {q(start, 'A')} / {q(free, 'A')} = {n(100 * share)} %",
+        ),
+    )
+
+
+def wire_for_current(plan: Plan) -> Iterator[Finding]:
+    """The running current against what the wire may carry where it lies."""
+    may = plan.allowed
+    fits = plan.running <= may.amps
+    gauge, metric = smallest_for(plan.running, plan.site, plan.figures)
+    sizes = either(gauge and gauge.name, metric and metric.name)
+    yield Finding(
+        "wire-for-current",
+        FINE if fits else UNSAFE,
+        f"{plan.rig.wire_gauge} of {plan.site.insulation} degC insulation, {plan.site.bundle} in a "
+        f"bundle, air of {n(plan.site.air)} degC: "
+        + ("it may carry the pump." if fits else "the pump's current overheats it."),
+        q(plan.running, "A"),
+        f"{shown(may.amps, 'A')} allowed",
+        plan.source("conductor-current"),
+        "" if fits else f"Run {sizes} or thicker.",
+        (allowed_sum(plan),),
+    )
+
+
+def allowed_sum(plan: Plan) -> str:
+    """Table value, warmth and bundle as one sum."""
+    may = plan.allowed
+    sum_ = f"{q(may.table, 'A')} x {n(may.warmth)} (warm air) x {n(may.bundle)} (bundle)"
+    return f"{sum_} = {q(may.amps, 'A')}"
+
+
+def wire_of_its_own(plan: Plan) -> Iterator[Finding]:
+    """A single wire thinner than 16 AWG breaks before it burns."""
+    least = plan.figures.get("smallest-wire", "mm^2")
+    fits = plan.rig.wire_area >= least
+    yield Finding(
+        "wire-strength",
+        FINE if fits else SHOULD,
+        f"{plan.rig.wire_gauge} is {'strong enough' if fits else 'too thin'} for a wire by itself.",
+        q(plan.rig.wire_area, "mm2"),
+        f"{q(least, 'mm2')} (16 AWG)",
+        plan.source("smallest-wire"),
+        "" if fits else "Run 16 AWG or 1.5 mm2 at the least; thinner belongs in a sheath.",
+    )

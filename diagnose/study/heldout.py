@@ -1,0 +1,65 @@
+"""Faults that the book does not know: each failure mode in turn is taken out of it and played."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from diagnose.reasoning.hypotheses import OTHER
+from diagnose.study.play import Played, Unnoticed, play
+from diagnose.study.policies import own
+from diagnose.study.truth import Person, faulty
+from diagnose.walkthrough import Bench, Shop, Walk
+
+SHOWN = 0.2
+"""Probability from which "not in the book" is to be shown to the person."""
+
+TRIES = 100
+
+
+@dataclass(frozen=True)
+class HeldOut:
+    """One unknown fault, walked. leads: OTHER was named first; shown: it stood above SHOWN;
+    mended: the book's answer has the right repair all the same; cause, stated: what was named."""
+
+    mode: str
+    leads: bool
+    shown: bool
+    mended: bool
+    cause: str
+    stated: float
+    sure: bool
+    questions: int
+
+
+def without(shop: Shop, mode: str) -> Shop:
+    """The same knowledge with one failure mode less."""
+    kept = {name: m for name, m in shop.catalogue.failure_modes.items() if name != mode}
+    return Shop(replace(shop.catalogue, failure_modes=kept), shop.book)
+
+
+def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> HeldOut | None:
+    """Walk a rig that has `mode` with a book that lacks it; None if nobody ever complains."""
+    shop = bench.shop
+    blind = Bench.for_rig(bench.rig, without(shop, mode))
+    for attempt in range(TRIES):
+        truth = faulty(bench.model, [shop.catalogue.failure_modes[mode]], (*seed, attempt))
+        try:
+            return _outcome(mode, shop.repair[mode], play(Walk(blind), truth, person, own), blind)
+        except Unnoticed:
+            continue
+    return None
+
+
+def _outcome(mode: str, repair: str, played: Played, blind: Bench) -> HeldOut:
+    verdict = played.verdict
+    leads = verdict.cause == OTHER
+    return HeldOut(
+        mode=mode,
+        leads=leads,
+        shown=verdict.other >= SHOWN,
+        mended=verdict.repair == repair,
+        cause=verdict.cause,
+        stated=verdict.stated,
+        sure=not leads and verdict.stated >= blind.model.figures.get("stop-at"),
+        questions=len(played.asked),
+    )

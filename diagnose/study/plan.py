@@ -1,0 +1,109 @@
+"""What a study plays: how many cases on how many rigs, and under which terms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.study.truth import Person
+
+RATES = (0.0, 0.05, 0.10, 0.20)
+"""Shares of wrong answers on the curve."""
+
+ASKED_FOR = 0.05
+"""Share of wrong answers unless another is asked for."""
+
+
+@dataclass(frozen=True)
+class Terms:
+    """How a case is played. policy: of policies.POLICIES; mismatch: 1 for rigs that differ from
+    their rig file as the study says, 0 for rigs exactly as described."""
+
+    name: str
+    policy: str = "own"
+    person: Person = Person()
+    mismatch: float = 1.0
+
+
+@dataclass(frozen=True)
+class Plan:
+    """cases: faults drawn as often as the book says they come; rigs: how many they are spread
+    over; times: cases of each failure mode in turn, beside them; curve, compared: how many of the
+    cases are played again under other terms, with other policies; held: faults of each kind left
+    out of the book; subsets: small problems solved exactly; pairs: cases of two faults at once."""
+
+    seed: int
+    wrong: float
+    cases: int
+    rigs: int
+    times: int
+    curve: int
+    compared: int
+    held: int
+    subsets: int
+    pairs: int
+
+    @property
+    def main(self) -> Terms:
+        return Terms("own", person=Person(self.wrong))
+
+    @property
+    def again(self) -> tuple[tuple[Terms, int], ...]:
+        """Other terms, each with how many of the cases are played under them."""
+        rates = [rate for rate in RATES if abs(rate - self.wrong) > 1e-9]
+        curve = [Terms(f"{rate:.0%} wrong", person=Person(rate)) for rate in rates]
+        person = Person(self.wrong)
+        others = (
+            Terms("one in five not known", person=Person(self.wrong, unsure=0.2)),
+            Terms("rigs as described", person=person, mismatch=0.0),
+            Terms("checklist", policy="checklist", person=person),
+            Terms("random", policy="random", person=person),
+        )
+        return (*((t, self.curve) for t in curve), *((t, self.compared) for t in others))
+
+
+def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
+    """A study of so many cases: at 2,000 of them a fifth again on the curve, 5 % for the rest."""
+    return Plan(
+        seed=seed,
+        wrong=wrong,
+        cases=cases,
+        rigs=max(4, round(cases / 50)),
+        times=round(cases / 250),
+        curve=cases // 5,
+        compared=cases // 20,
+        held=round(cases / 1000) or 1,
+        subsets=max(10, cases // 20),
+        pairs=cases // 20,
+    )
+
+
+def quick(seed: int, wrong: float = ASKED_FOR) -> Plan:
+    """About a minute on two cores: enough to see that nothing is broken, no more."""
+    return Plan(
+        seed, wrong, cases=36, rigs=6, times=0, curve=6, compared=6, held=0, subsets=12, pairs=0
+    )
+
+
+def dealt(can_have: Sequence[frozenset[str]], times: int) -> list[list[str]]:
+    """Every failure mode `times` times, each to rigs that can have it, the rigs kept even.
+
+    can_have: failure modes that each rig can have.
+    """
+    hands: list[list[str]] = [[] for _ in can_have]
+    rigs_with = _rigs_with(can_have)
+    for mode in sorted(rigs_with, key=lambda name: (len(rigs_with[name]), name)):
+        for _ in range(times):
+            here = min(rigs_with[mode], key=lambda r: (hands[r].count(mode), len(hands[r]), r))
+            hands[here].append(mode)
+    return hands
+
+
+def _rigs_with(can_have: Sequence[frozenset[str]]) -> Mapping[str, list[int]]:
+    modes = frozenset().union(*can_have)
+    return {mode: [r for r, here in enumerate(can_have) if mode in here] for mode in modes}
+
+
+def spread(count: int, over: int) -> list[int]:
+    """`count` things dealt over so many rigs, as evenly as it goes."""
+    return [count * (i + 1) // over - count * i // over for i in range(over)]

@@ -1,0 +1,248 @@
+"""One case from complaint to conclusion, and what is to be known about it afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.circuit.parameters import Array
+from diagnose.errors import DiagnoseError
+from diagnose.outcome import leading
+from diagnose.reasoning.evidence import Evidence, seen
+from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning.next_test import Worth, cost, entropy
+from diagnose.reasoning.pairs import consider
+from diagnose.reasoning.posterior import Posterior, by_repair, posterior
+from diagnose.study.policies import Policy
+from diagnose.study.telling import answer, complaint
+from diagnose.study.truth import Person, Truth
+from diagnose.walkthrough import Question, Walk
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One step. answer: "" when it was not known; top, p: the likeliest repair after it, with its
+    probability; minutes: of this step."""
+
+    test: str
+    answer: str
+    top: str
+    p: float
+    minutes: float
+
+
+@dataclass(frozen=True)
+class Left:
+    """What a walk that stopped short of its aim could still have learnt.
+
+    entropy: about the repair [bit]; best, bits, minutes: the test that would teach most; asked:
+    how many tests were left to ask; right, stated: the verdict after all of them at once.
+    """
+
+    entropy: float
+    best: str
+    bits: float
+    minutes: float
+    asked: int
+    all_minutes: float
+    right: bool
+    stated: float
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What was concluded, beside the truth.
+
+    cause, repair: named first; stated: probability of that repair; other: of OTHER; rank,
+    repair_rank: places of the true failure mode and repair, from 1; p, repair_p: their
+    probabilities; brier, repair_brier: sum over causes and over repairs (Brier 1950).
+    """
+
+    cause: str
+    repair: str
+    stated: float
+    other: float
+    rank: int
+    repair_rank: int
+    p: float
+    repair_p: float
+    brier: float
+    repair_brier: float
+
+
+@dataclass(frozen=True)
+class Played:
+    """One case. modes: what was wrong; told: the complaint; contradictions: answers refused."""
+
+    modes: tuple[str, ...]
+    variant: str
+    facts: Mapping[str, str]
+    told: Mapping[str, str]
+    asked: tuple[Asked, ...]
+    why_stopped: str
+    contradictions: int
+    verdict: Verdict
+    left: Left | None
+
+    @property
+    def minutes(self) -> float:
+        return sum(step.minutes for step in self.asked)
+
+    @property
+    def right(self) -> bool:
+        """Whether the repair named first mends what was wrong, or a part of it."""
+        return self.verdict.repair_rank == 1
+
+
+class Unnoticed(DiagnoseError):
+    """A fault so mild that nobody would complain of it."""
+
+
+def _top(walk: Walk, belief: Posterior) -> tuple[str, float]:
+    return next(iter(by_repair(belief.ranking, walk.bench.shop.repair).items()))
+
+
+@dataclass
+class _Player:
+    """A person at a rig, and the walk that asks."""
+
+    walk: Walk
+    truth: Truth
+    person: Person
+    refused: int = 0
+
+    def say(self, question: Question, attempt: int = 0) -> str | None:
+        book = self.walk.bench.shop.catalogue
+        return answer(self.truth, self.person, question.test, book, attempt)
+
+    def reply(self, question: Question) -> str:
+        """Answer; when that is refused, look once more; then give it up. "" for not known."""
+        for attempt in (0, 1):
+            text = self.say(question, attempt)
+            if text is None:
+                break
+            try:
+                self.walk.answer(question, text)
+                return text
+            except DiagnoseError:
+                self.refused += 1
+        self.walk.pass_over(question, "unknown")
+        return ""
+
+    def step(self, question: Question) -> Asked:
+        text = self.reply(question)
+        top, p = _top(self.walk, self.walk.belief())
+        return Asked(question.id, text, top, p, self.walk.steps[-1].minutes)
+
+
+def play(walk: Walk, truth: Truth, person: Person, policy: Policy) -> Played:
+    """Walk a case to its end. Raises Unnoticed when there is nothing to complain of."""
+    bench = walk.bench
+    book, facts = bench.shop.catalogue, bench.hypotheses.facts
+    told = complaint(truth, person, book, facts)
+    if not told:
+        raise Unnoticed(f"{truth.variant.mode}: nobody would notice.")
+    walk.tell(seen(book, facts, name, option) for name, option in told.items())
+    player = _Player(walk, truth, person)
+    asked = []
+    while question := policy(walk):
+        asked.append(player.step(question))
+    belief = walk.belief()
+    worths = walk.worths(belief)
+    return Played(
+        modes=truth.modes,
+        variant=truth.variant.effects[0].name,
+        facts=facts,
+        told=told,
+        asked=tuple(asked),
+        why_stopped=walk.stop_reason(belief, worths),
+        contradictions=player.refused,
+        verdict=verdict(walk, belief, truth.modes),
+        left=_left(player, belief, worths),
+    )
+
+
+def _place(order: Mapping[str, float], names: frozenset[str]) -> int:
+    """Place of the best placed of the names, from 1; one past the end when none is there."""
+    places = [place for place, name in enumerate(order, 1) if name in names]
+    return min(places, default=len(order) + 1)
+
+
+def _brier(chances: Mapping[str, float], names: frozenset[str]) -> float:
+    """Sum over causes of squared error; what is not listed at all counts as given no chance."""
+    hit = 1 / len(names)
+    listed = sum((p - (hit if name in names else 0.0)) ** 2 for name, p in chances.items())
+    return listed + sum(hit**2 for name in names if name not in chances)
+
+
+def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
+    """What the person is told at the end, beside what was wrong."""
+    bench = walk.bench
+    ranking = consider(bench.predictions, belief).ranking
+    cause, repair = leading(bench, ranking)
+    by_mode, repairs = dict(ranking), by_repair(ranking, bench.shop.repair)
+    true = frozenset(modes)
+    mends = frozenset(repair_of(walk, mode) for mode in modes)
+    return Verdict(
+        cause=cause,
+        repair=repair,
+        stated=repairs[repair],
+        other=by_mode[OTHER],
+        rank=_place(by_mode, true),
+        repair_rank=_place(repairs, mends),
+        p=sum(by_mode.get(name, 0.0) for name in true),
+        repair_p=sum(repairs.get(name, 0.0) for name in mends),
+        brier=_brier(by_mode, true),
+        repair_brier=_brier(repairs, mends),
+    )
+
+
+def repair_of(walk: Walk, mode: str) -> str:
+    """The repair of a failure mode, by the whole book even where the walk has a part of it."""
+    return walk.bench.shop.repair.get(mode, mode)
+
+
+def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Left | None:
+    """None where the walk reached its aim."""
+    walk, figures = player.walk, player.walk.bench.model.figures
+    repairs = by_repair(belief.ranking, walk.bench.shop.repair)
+    top, stated = next(iter(repairs.items()))
+    if stated >= figures.get("stop-at") and top != OTHER:
+        return None
+    best = max(worths, key=lambda worth: worth.bits, default=None)
+    last, stated = _top(walk, everything_asked(player, belief, worths))
+    mends = {repair_of(walk, mode) for mode in player.truth.modes}
+    spent = sum(cost(worth.test, worth.test.state, figures) for worth in worths)
+    return Left(
+        entropy=_uncertainty(repairs),
+        best=best.test.id if best else "",
+        bits=best.bits if best else 0.0,
+        minutes=best.minutes if best else 0.0,
+        asked=len(worths),
+        all_minutes=spent,
+        right=last in mends,
+        stated=stated,
+    )
+
+
+def _uncertainty(chances: Mapping[str, float]) -> float:
+    probabilities: Array = np.array(list(chances.values()))
+    return float(entropy(probabilities))
+
+
+def everything_asked(
+    player: _Player, belief: Posterior, worths: tuple[Worth, ...]
+) -> Posterior:
+    """Belief if all that may still be asked were asked at once, whatever its worth."""
+    walk, more = player.walk, list[Evidence]()
+    for worth in worths:
+        question = walk.ask(worth.test.id)
+        text = player.say(question)
+        if text is not None:
+            try:
+                more.append(walk.read(question, text))
+            except DiagnoseError:
+                continue
+    return posterior(walk.bench.predictions, [*belief.evidence, *more])

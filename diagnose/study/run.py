@@ -1,0 +1,236 @@
+"""The study at work: one task a rig, on all cores; the same result whatever their number."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from dataclasses import dataclass, field
+from functools import cache
+from multiprocessing import get_context
+
+import numpy as np
+
+from diagnose.circuit.design import rig_facts
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig
+from diagnose.reasoning.hypotheses import applicable
+from diagnose.study.heldout import HeldOut, held_out
+from diagnose.study.plan import Plan, Terms, dealt, spread
+from diagnose.study.play import Played, Unnoticed, play
+from diagnose.study.policies import POLICIES
+from diagnose.study.rigs import invented_rig
+from diagnose.study.subsets import Regret, regret
+from diagnose.study.truth import faulty, picked
+from diagnose.walkthrough import Bench, Shop, Walk
+
+Progress = Callable[[int, int], None]
+"""Told how many cases of how many are done."""
+
+AS_THEY_COME, IN_TURN, PAIRS = "as they come", "each in turn", "two at once"
+HELD, SUBSETS, RIG = 3, 4, 5
+_STREAM = {AS_THEY_COME: 0, IN_TURN: 1, PAIRS: 2}
+
+TRIES = 300
+"""Severities drawn until the fault is bad enough for somebody to complain."""
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is played on one rig. again: other terms, with how many of the cases."""
+
+    plan: Plan
+    rig: int
+    cases: int
+    in_turn: tuple[str, ...]
+    held: tuple[str, ...]
+    subsets: int
+    pairs: int
+    again: tuple[tuple[Terms, int], ...]
+
+    @property
+    def size(self) -> int:
+        counted = sum(count for _, count in self.again)
+        return self.cases + len(self.in_turn) + len(self.held) + self.pairs + counted
+
+
+@dataclass(frozen=True)
+class Case:
+    """One case as it was played: on which rig, how it was drawn, under which terms."""
+
+    rig: int
+    number: int
+    drawn: str
+    terms: str
+    played: Played
+
+
+@dataclass
+class Findings:
+    """All that a study has found. unnoticed: failure modes that nobody ever complained of."""
+
+    cases: list[Case] = field(default_factory=list)
+    held: list[HeldOut] = field(default_factory=list)
+    regrets: list[Regret] = field(default_factory=list)
+    unnoticed: list[str] = field(default_factory=list)
+
+    def add(self, other: Findings) -> None:
+        self.cases += other.cases
+        self.held += other.held
+        self.regrets += other.regrets
+        self.unnoticed += other.unnoticed
+
+
+@cache
+def _shop() -> Shop:
+    return Shop.shipped()
+
+
+def _rig(plan: Plan, number: int) -> Rig:
+    return invented_rig((plan.seed, RIG, number))
+
+
+def _can_have(plan: Plan, number: int) -> frozenset[str]:
+    facts = rig_facts(Model.of(_rig(plan, number)))
+    return frozenset(mode.id for mode in applicable(_shop().catalogue, facts))
+
+
+def tasks(plan: Plan) -> list[Task]:
+    """One task a rig."""
+    can_have = [_can_have(plan, rig) for rig in range(plan.rigs)]
+    in_turn, held = dealt(can_have, plan.times), dealt(can_have, plan.held)
+    counts = {
+        name: spread(count, plan.rigs)
+        for name, count in (
+            ("cases", plan.cases),
+            ("subsets", plan.subsets),
+            ("pairs", plan.pairs),
+            *((terms.name, count) for terms, count in plan.again),
+        )
+    }
+    return [
+        Task(
+            plan=plan,
+            rig=rig,
+            cases=counts["cases"][rig],
+            in_turn=tuple(in_turn[rig]),
+            held=tuple(held[rig]),
+            subsets=counts["subsets"][rig],
+            pairs=counts["pairs"][rig],
+            again=tuple((terms, counts[terms.name][rig]) for terms, _ in plan.again),
+        )
+        for rig in range(plan.rigs)
+    ]
+
+
+@dataclass
+class _Rig:
+    """A bench at work on its task."""
+
+    task: Task
+    bench: Bench
+    found: Findings = field(default_factory=Findings)
+
+    def run(self) -> Findings:
+        plan, task = self.task.plan, self.task
+        for number in range(task.cases):
+            self._case(AS_THEY_COME, number, (self._drawn(number),), plan.main)
+        for terms, count in task.again:
+            for number in range(count):
+                self._case(AS_THEY_COME, number, (self._drawn(number),), terms)
+        for number, mode in enumerate(task.in_turn):
+            self._case(IN_TURN, number, (mode,), plan.main)
+        for number in range(task.pairs):
+            self._case(PAIRS, number, self._two(number), plan.main)
+        self._hold_out()
+        for number in range(task.subsets):
+            self.found.regrets.append(regret(self.bench, (*self._seed(SUBSETS), number)))
+        return self.found
+
+    def _seed(self, stream: int) -> tuple[int, ...]:
+        return (self.task.plan.seed, self.task.rig, stream)
+
+    def _drawn(self, number: int) -> str:
+        """A failure mode, drawn as often as the book says it comes on this rig."""
+        h = self.bench.hypotheses
+        random = np.random.default_rng((*self._seed(_STREAM[AS_THEY_COME]), number))
+        return h.modes[picked(random, np.bincount(h.mode, h.weight, len(h.modes)))]
+
+    def _two(self, number: int) -> tuple[str, ...]:
+        """Two failure modes with different repairs, neither of them a result of the other."""
+        h, book = self.bench.hypotheses, self.bench.shop.catalogue.failure_modes
+        weights = np.bincount(h.mode, h.weight, len(h.modes))
+        random = np.random.default_rng((*self._seed(_STREAM[PAIRS]), number))
+        while True:
+            a, b = (book[h.modes[picked(random, weights)]] for _ in range(2))
+            chained = a.id in b.result_of or b.id in a.result_of
+            if a.repair != b.repair and not chained:
+                return a.id, b.id
+
+    def _case(self, drawn: str, number: int, modes: tuple[str, ...], terms: Terms) -> None:
+        book = self.bench.shop.catalogue.failure_modes
+        for attempt in range(TRIES):
+            seed = (*self._seed(_STREAM[drawn]), number, attempt)
+            truth = faulty(self.bench.model, [book[m] for m in modes], seed, terms.mismatch)
+            try:
+                played = play(Walk(self.bench), truth, terms.person, POLICIES[terms.policy])
+            except Unnoticed:
+                continue
+            self.found.cases.append(Case(self.task.rig, number, drawn, terms.name, played))
+            return
+        self.found.unnoticed.append(" and ".join(modes))
+
+    def _hold_out(self) -> None:
+        person = self.task.plan.main.person
+        for number, mode in enumerate(self.task.held):
+            outcome = held_out(self.bench, mode, (*self._seed(HELD), number), person)
+            if outcome:
+                self.found.held.append(outcome)
+
+
+def work(task: Task) -> Findings:
+    """Everything that is played on one rig."""
+    return _Rig(task, Bench.for_rig(_rig(task.plan, task.rig), _shop())).run()
+
+
+def _leave_interrupts_to_the_parent() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def cores() -> int:
+    """Cores that this process may use."""
+    affinity = getattr(os, "sched_getaffinity", None)
+    return len(affinity(0)) if affinity else os.cpu_count() or 1
+
+
+def study(plan: Plan, progress: Progress | None = None, workers: int | None = None) -> Findings:
+    """Play the plan; workers: processes, all cores unless given; 1 plays in this one."""
+    todo, workers = tasks(plan), workers or cores()
+    parts: dict[int, Findings] = {}
+    done, total = 0, sum(task.size for task in todo)
+    for task, part in _played(todo, workers):
+        parts[task.rig] = part
+        done += task.size
+        if progress:
+            progress(done, total)
+    whole = Findings()
+    for rig in sorted(parts):
+        whole.add(parts[rig])
+    return whole
+
+
+def _played(todo: list[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
+    """Each task with its findings, as they come in."""
+    if workers == 1:
+        yield from ((task, work(task)) for task in todo)
+        return
+    pool = ProcessPoolExecutor(
+        min(workers, len(todo)), get_context("spawn"), _leave_interrupts_to_the_parent
+    )
+    try:
+        waiting: dict[Future[Findings], Task] = {pool.submit(work, task): task for task in todo}
+        for future in as_completed(waiting):
+            yield waiting[future], future.result()
+    finally:
+        pool.shutdown(cancel_futures=True)

@@ -1,0 +1,169 @@
+"""What a person says about a faulty rig: complaint, answers and readings, mistakes included.
+
+Each answer is drawn from the case's own seed and the test's name, so that the same person gives
+the same answer whatever was asked before: policies are compared on equal terms, and a person who
+errs more often errs in the same places and in more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from zlib import crc32
+
+import numpy as np
+
+from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry, holds
+from diagnose.circuit.meter import LARGEST_OHMS, Reading
+from diagnose.circuit.parameters import Array
+from diagnose.circuit.scene import Scene
+from diagnose.circuit.trial_signs import SIGNS
+from diagnose.reasoning.next_test import Test
+from diagnose.study.truth import Person, Truth, picked
+
+LOOKS = 0.4
+"""How far looks and habits of one shop stray from the book's "usually": spread of the logarithm of
+each answer's share; estimate."""
+
+CAUSED = 0.2
+"""A complaint that a fault does not make likelier by this much is not what it brings about;
+estimate."""
+
+GAIN = 0.7
+"""Share of a meter's relative error that is the same in all readings of one case; estimate."""
+
+LEADS = 0.3
+"""Most that leads and probes add to an ohms reading [ohm]; common practice."""
+
+TOUCHES_NOTHING = 0.3
+"""Share of misplaced voltage probes that touch nothing; estimate."""
+
+REACH = {"voltage": 15.0, "temperature": 120.0, "pressure": 100.0, "flow-rate": 8.0}
+"""Largest value that a misreading takes, in the reading's unit; currents go by the pump."""
+
+
+def _random(truth: Truth, about: str, attempt: int = 0) -> np.random.Generator:
+    return np.random.default_rng([*truth.seed, crc32(about.encode()), attempt])
+
+
+def answer(
+    truth: Truth, person: Person, test: Test, book: Catalogue, attempt: int = 0
+) -> str | None:
+    """What is said to one question: an option, a value with its unit, or None for "not known".
+
+    attempt: 1 when the same is asked a second time.
+    """
+    random = _random(truth, test.id, attempt)
+    mistaken, unsure = random.random(2) < (person.wrong, person.unsure)
+    if unsure:
+        return None
+    if isinstance(test.entry, ReadingEntry):
+        return _measured(truth, test.entry.reading, book, random, mistaken)
+    return _told(truth, test.entry, book, random, mistaken)
+
+
+def _shares(words: Mapping[str, str], entry: Observation, book: Catalogue) -> Array:
+    """Chance of each answer: words of the failure mode; the rest as it is on any rig."""
+    otherwise = np.array([entry.otherwise.get(option, 0.0) for option in entry.options])
+    named = np.array([book.words[words[o]] if o in words else 0.0 for o in entry.options])
+    rest = np.where(named > 0, 0.0, otherwise)
+    left = max(1.0 - named.sum(), 0.0)
+    return np.asarray(named + (left * rest / rest.sum() if rest.sum() > 0 else 0.0))
+
+
+def chances(truth: Truth, entry: Observation, book: Catalogue) -> Array:
+    """Chance of each answer to an observation at this rig, mistakes apart."""
+    words = truth.variant.shows.get(entry.id, {})
+    if not words:
+        return _without_the_fault(truth, truth.scene, entry, book)
+    return _strayed(truth, entry, _shares(words, entry, book))
+
+
+def _without_the_fault(truth: Truth, scene: Scene, entry: Observation, book: Catalogue) -> Array:
+    """Chance of each answer by the circuit, or as it is on any rig; no failure mode's words."""
+    if entry.predicted and entry.id in SIGNS:
+        return np.asarray(SIGNS[entry.id](scene)[:, 0])
+    return _strayed(truth, entry, _shares({}, entry, book))
+
+
+def _strayed(truth: Truth, entry: Observation, shares: Array) -> Array:
+    """The same shares as this shop has them."""
+    random = _random(truth, f"looks of {entry.id}")
+    stray = shares * np.exp(random.normal(0, LOOKS, len(shares)))
+    return np.asarray(stray / stray.sum())
+
+
+def _told(
+    truth: Truth, entry: Observation, book: Catalogue, random: np.random.Generator, mistaken: bool
+) -> str:
+    options = tuple(entry.options)
+    here = picked(random, chances(truth, entry, book))
+    if mistaken:
+        here = int(random.choice([i for i in range(len(options)) if i != here]))
+    return options[here]
+
+
+def complaint(
+    truth: Truth, person: Person, book: Catalogue, facts: Mapping[str, str]
+) -> dict[str, str]:
+    """What the customer says first, as observations; nothing when nobody would notice.
+
+    A complaint of the book that the fault brings about: likelier by CAUSED than on this very rig
+    when it was sound. With the person's rate of mistakes it is any other.
+    """
+    known = [
+        complaint.seen
+        for complaint in book.complaints.values()
+        if all(holds(book.observations[name].applies, facts) for name in complaint.seen)
+    ]
+    change = np.array([_change(truth, seen, book) for seen in known])
+    if not (change >= CAUSED).any():
+        return {}
+    random = _random(truth, "complaint")
+    mistaken = random.random() < person.wrong
+    weights = np.ones(len(known)) if mistaken else np.where(change >= CAUSED, change, 0.0)
+    return dict(known[picked(random, weights)])
+
+
+def _change(truth: Truth, seen: Mapping[str, str], book: Catalogue) -> float:
+    """How much likelier the fault has made a complaint."""
+    now = before = 1.0
+    for name, option in seen.items():
+        entry = book.observations[name]
+        here = tuple(entry.options).index(option)
+        now *= float(chances(truth, entry, book)[here])
+        before *= float(_without_the_fault(truth, truth.sound_scene, entry, book)[here])
+    return now - before
+
+
+def _measured(
+    truth: Truth, reading: Reading, book: Catalogue, random: np.random.Generator, mistaken: bool
+) -> str:
+    if mistaken:
+        return _misread(truth, reading, random)
+    mean, spread = (float(x[0]) for x in truth.scene.bench.predict(reading))
+    if reading.quantity == "resistance":
+        ohms = (mean + random.uniform(0, LEADS)) * float(np.exp(random.normal(0, 0.05)))
+        return "OL" if ohms >= LARGEST_OHMS / 2 else f"{ohms:.4g} ohm"
+    meter = book.quantities[reading.quantity]
+    gain = _random(truth, f"meter for {reading.quantity}").normal(0, meter.relative * GAIN)
+    noise = np.hypot(meter.absolute, meter.relative * np.sqrt(1 - GAIN**2) * mean)
+    value = mean * (1 + gain) + random.normal(0, np.hypot(noise, spread))
+    return _display(reading, value)
+
+
+def _display(reading: Reading, value: float) -> str:
+    """A value as a person writes it down; only volts and degrees go below zero."""
+    if reading.quantity not in ("voltage", "temperature"):
+        value = max(value, 0.0)
+    return f"{value:.4g} {reading.unit}"
+
+
+def _misread(truth: Truth, reading: Reading, random: np.random.Generator) -> str:
+    """A reading of another point, another state or another range."""
+    if reading.quantity == "voltage" and random.random() < TOUCHES_NOTHING:
+        return f"{random.normal(0, 0.02):.3f} V"
+    if reading.quantity == "resistance":
+        return f"{10 ** random.uniform(-1, 6):.4g} ohm"
+    current = truth.scene.model.rig.pump_current
+    low = -1.0 if reading.quantity == "voltage" else 0.0
+    return _display(reading, random.uniform(low, REACH.get(reading.quantity, 6 * current)))

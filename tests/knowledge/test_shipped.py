@@ -1,0 +1,168 @@
+"""The knowledge that comes with the program: whole, clean, and all of it of some use."""
+
+import re
+from collections.abc import Iterator
+from itertools import chain
+
+import pytest
+
+from diagnose.catalogue.issues import Severity
+from diagnose.catalogue.lint import lint_folder
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.records import FailureMode
+from diagnose.catalogue.rig_shapes import SETTLED, shapes
+from diagnose.catalogue.rule_records import RIG_FACTS
+from diagnose.catalogue.vocabulary import shipped_vocabulary
+from diagnose.circuit.reading_words import STATES
+from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
+from diagnose.circuit.scene import Scene
+from diagnose.circuit.trial_signs import SIGNS
+from diagnose.documents import parse
+from diagnose.reasoning.hypotheses import Hypotheses, variants_of
+from diagnose.reasoning.posterior import posterior
+from diagnose.walkthrough import Bench, Shop
+
+BOOK = shipped_catalogue()
+WORDS = shipped_vocabulary()
+each_mode = pytest.mark.parametrize("mode", BOOK.failure_modes.values(), ids=lambda mode: mode.id)
+
+
+def test_lint_finds_nothing_that_has_to_be_mended() -> None:
+    issues = [one for one in lint_folder() if one.severity is not Severity.NOTE]
+
+    assert not issues, "\n".join(map(str, issues))
+
+
+def test_the_whole_vocabulary_is_there() -> None:
+    """How much the project promised to cover: nothing of it may get lost."""
+    assert len(WORDS.failure_modes) == 11
+    assert len(BOOK.failure_modes) == 79 == len(WORDS.group_of)
+    assert len(BOOK.observations) == 50 == len(WORDS.observations)
+    assert sum(len(answers) for answers in WORDS.observations.values()) == 164
+    assert (len(WORDS.test_points), len(WORDS.conditions)) == (24, 5)
+    assert set(WORDS.conditions) == {*STATES, "isolated"}
+    assert BOOK.quantities.keys() == WORDS.readings.keys()
+    assert len(BOOK.quantities) == 7
+
+
+def test_relay_terminals_are_those_of_the_standard() -> None:
+    """Source: DIN 72552: 30 feed, 85 and 86 coil, 87 makes, 87a breaks (source
+    relay-terminals-din-72552)."""
+    terminals = {point for point in WORDS.test_points if point.startswith("relay.")}
+
+    assert terminals == {f"relay.{number}" for number in ("30", "85", "86", "87", "87a")}
+
+
+@each_mode
+def test_failure_mode_says_what_to_do(mode: FailureMode) -> None:
+    assert mode.title
+    assert mode.about.strip()
+    assert len(mode.fix) >= 2, "one step is not a repair"
+    assert all(cause.cause and cause.mend for cause in mode.root_causes)
+    assert mode.root_causes
+    assert mode.prevention
+    assert mode.parts or mode.repair.split("-")[0] not in ("replace", "fit"), "what is fitted?"
+    assert str(mode.verify.reading) in BOOK.readings
+    assert mode.verify.why
+    assert all(BOOK.sources[name].title for name in mode.sources)
+    assert mode.sources
+
+
+@each_mode
+def test_failure_mode_is_somewhere_and_leaves_a_mark(mode: FailureMode) -> None:
+    """On each rig that can have it, it changes the circuit or what is seen, in shares of one."""
+    rigs = [shape.model.rig for shape in shapes() if shape.may(mode.applies)]
+
+    assert rigs
+    for rig in rigs:
+        variants = variants_of(mode, rig)
+        assert sum(variant.share for variant in variants) == pytest.approx(1)
+        assert all(variant.effects[0].changes or variant.shows for variant in variants)
+
+
+def test_a_result_leads_to_a_cause_that_is_none() -> None:
+    first = {mode.id for mode in BOOK.failure_modes.values() if not mode.result_of}
+    reached = set(first)
+    for _ in BOOK.failure_modes:
+        reached |= {mode.id for mode in BOOK.failure_modes.values() if reached & {*mode.result_of}}
+
+    assert reached == BOOK.failure_modes.keys()
+
+
+def test_hazards_of_the_power_path_carry_a_caution() -> None:
+    """Whatever opens the feed before its fuse, bridges a fuse or meets the battery can hurt."""
+    for mode in BOOK.failure_modes.values():
+        if mode.group in ("battery", "battery-connections", "main-fuse", "power-wiring"):
+            assert mode.cautions, mode.id
+
+
+def test_what_the_circuit_predicts_is_what_the_book_says_it_does() -> None:
+    assert {one.id for one in BOOK.observations.values() if one.predicted} == SIGNS.keys()
+
+
+def test_signs_have_a_row_for_every_answer(benches: list[Bench]) -> None:
+    for bench in benches:
+        scene: Scene = bench.hypotheses.scene
+        for name in SIGNS.keys() & bench.tests.keys():
+            rows = SIGNS[name](scene)
+            assert rows.shape == (len(BOOK.observations[name].options), len(scene.batch)), name
+            assert rows.sum(axis=0) == pytest.approx(1), name
+
+
+@pytest.fixture(scope="module")
+def benches() -> list[Bench]:
+    """The bundled rigs, and one of every other shape that has points of its own."""
+    others = ("direct, control: float_switch", "direct, control: manual", "relay, control: manual")
+    plain = [f"{{topology: {shape}, pump: {{current: 10 A}}}}" for shape in others]
+    rigs = chain(map(open_rig, bundled_rigs()), (read_rig(parse(text, "rig")) for text in plain))
+    shop = Shop.shipped()
+    return [Bench.for_rig(rig, shop) for rig in rigs]
+
+
+def test_every_test_can_be_asked_and_teaches_something(benches: list[Bench]) -> None:
+    """A test that no rig can have, or that reads the same whatever is wrong, is dead weight."""
+    bits: dict[str, float] = {}
+    for bench in benches:
+        belief = posterior(bench.predictions, ())
+        for worth in bench.chooser.worths(belief, set(bench.tests), "calling"):
+            bits[worth.test.id] = max(bits.get(worth.test.id, 0.0), worth.bits)
+
+    assert bits.keys() == {*BOOK.observations, *BOOK.readings}
+    assert {name for name, most in bits.items() if most < LEAST_BITS} == set()
+
+
+LEAST_BITS = 1e-4
+"""What a test must be able to teach before anything is known [bit]: more than rounding."""
+
+
+def test_every_failure_mode_can_come_up(benches: list[Bench]) -> None:
+    met = {mode for bench in benches for mode in possible(bench.hypotheses)}
+
+    assert met == BOOK.failure_modes.keys()
+
+
+def possible(hypotheses: Hypotheses) -> Iterator[str]:
+    """The failure modes that have any weight on a rig."""
+    for index, name in enumerate(hypotheses.modes):
+        if hypotheses.weight[hypotheses.mode == index].sum() > 0:
+            yield name
+
+
+def test_facts_of_a_rig_are_those_that_the_rules_know() -> None:
+    for shape in shapes():
+        assert shape.facts.keys() <= RIG_FACTS.keys()
+        assert all(len(shape.facts[name]) == 1 for name in SETTLED)
+    assert {name for shape in shapes() for name in shape.facts} == RIG_FACTS.keys()
+    assert len(shapes()) == 9
+
+
+def test_texts_are_plain_sentences() -> None:
+    """What is shown to a person begins like a sentence and holds no doubled blanks."""
+    books = (BOOK.observations, BOOK.readings)
+    shown = [text for book in books for one in book.values() for text in (one.how, one.why)]
+    shown += [step for mode in BOOK.failure_modes.values() for step in mode.fix]
+    shown += [rule.because for rule in shipped_rules()]
+    for text in shown:
+        assert re.match(r"[A-Z0-9\"']", text), text
+        assert "  " not in text, text

@@ -1,0 +1,188 @@
+"""A terminal that is typed at by a list of lines. Every rig and case here is invented."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from rich.console import Console
+from typer.testing import CliRunner, Result
+
+import diagnose
+from diagnose.casebook.record import Case
+from diagnose.casebook.store import Casebook
+from diagnose.circuit.rig import Rig
+from diagnose.reasoning.evidence import Evidence
+from diagnose.terminal import options
+from diagnose.terminal.app import app
+from diagnose.terminal.keeping import Keeper
+from diagnose.terminal.plain import Screen
+from diagnose.terminal.prompts import Talk
+from diagnose.terminal.walk_screen import Conversation
+from diagnose.walkthrough import Bench, Shop, Walk
+
+HOME = str(Path(diagnose.__file__).parents[1])
+
+
+@dataclass
+class Typed:
+    """Lines that are typed one after the other; at their end the input ends."""
+
+    waiting: list[str]
+    prompts: list[str] = field(default_factory=list)
+
+    def line(self, prompt: str) -> str:
+        self.prompts.append(prompt)
+        if not self.waiting:
+            raise EOFError
+        return self.waiting.pop(0)
+
+
+def screen_of(width: int = 80, height: int = 0) -> Screen:
+    """A screen that remembers; with a height it is one whose pages are turned."""
+    console = Console(
+        file=io.StringIO(),
+        width=width,
+        height=height or None,
+        force_terminal=bool(height),
+        color_system=None,
+        markup=False,
+        highlight=False,
+    )
+    return Screen(console, drawn=False)
+
+
+def shown(screen: Screen) -> str:
+    file = screen.console.file
+    assert isinstance(file, io.StringIO)
+    return file.getvalue()
+
+
+@pytest.fixture
+def wide() -> Screen:
+    """A screen of 80 columns that remembers."""
+    return screen_of(80)
+
+
+@pytest.fixture
+def narrow() -> Screen:
+    """A screen of 40 columns that remembers."""
+    return screen_of(40)
+
+
+@pytest.fixture
+def text_of() -> Callable[[Screen], str]:
+    """What a screen that remembers has shown."""
+    return shown
+
+
+@dataclass
+class Held:
+    """A conversation that has been held."""
+
+    text: str
+    prompts: list[str]
+    unread: list[str]
+    walk: Walk
+    ended: bool
+    casebook: Casebook
+
+    @property
+    def flat(self) -> str:
+        """The text as one line."""
+        return " ".join(self.text.split())
+
+    @property
+    def case(self) -> Case:
+        """The only case that was saved."""
+        loaded = self.casebook.cases()
+        assert not loaded.problems
+        assert len(loaded.good) == 1
+        return loaded.good[0]
+
+
+@pytest.fixture
+def converse(bench_of: Callable[[str], Bench], tmp_path: Path) -> Callable[..., Held]:
+    """Holds a walk with typed lines: rig, what was told before, the test that is asked first,
+    size of the screen."""
+
+    def hold(
+        *lines: str,
+        rig: str = "bowser",
+        told: Iterable[Evidence] = (),
+        asks: str = "",
+        width: int = 80,
+        height: int = 0,
+    ) -> Held:
+        screen, typed = screen_of(width, height), Typed([*lines])
+        walk = Walk(bench_of(rig))
+        walk.tell(told)
+        keeper = Keeper(walk, tmp_path / "cases")
+        conversation = Conversation.of(Talk(screen, typed), keeper)
+        conversation.chosen = walk.ask(asks) if asks else None
+        try:
+            conversation.hold()
+            ended = True
+        except EOFError:
+            ended = False
+            keeper.leave()
+        casebook = Casebook.open(tmp_path / "cases")
+        return Held(shown(screen), typed.prompts, typed.waiting, walk, ended, casebook)
+
+    return hold
+
+
+@pytest.fixture
+def run(
+    shop: Shop, bench_of: Callable[[str], Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Callable[..., Result]]:
+    """Runs a command in this process, with benches that are built once."""
+    names = ("bowser", "header-tank", "mist-bench")
+    known = {options.rig_called(name): name for name in names}
+
+    def bench(rig: Rig, shop: Shop) -> Bench:
+        return bench_of(known[rig]) if rig in known else Bench.for_rig(rig, shop)
+
+    monkeypatch.setattr(options, "shop", lambda: shop)
+    monkeypatch.setattr(options, "bench_for", bench)
+    monkeypatch.setenv("DIAGNOSE_CASEBOOK", str(tmp_path / "cases"))
+    runner = CliRunner()
+
+    def invoke(*words: str, typed: str = "") -> Result:
+        return runner.invoke(app, [*words], input=typed)
+
+    yield invoke
+
+
+@pytest.fixture
+def environment(tmp_path: Path) -> dict[str, str]:
+    """For a process of its own: this checkout, a casebook of its own, a plain terminal."""
+    kept = {key: value for key, value in os.environ.items() if key not in ("NO_COLOR", "COLUMNS")}
+    return {
+        **kept,
+        "PYTHONPATH": HOME,
+        "PYTHONUTF8": "1",
+        "TERM": "xterm-256color",
+        "DIAGNOSE_CASEBOOK": str(tmp_path / "cases"),
+    }
+
+
+@pytest.fixture
+def command() -> list[str]:
+    """The command as a process of its own."""
+    return [sys.executable, "-m", "diagnose"]
+
+
+@pytest.fixture
+def talk() -> Callable[..., Talk]:
+    """A screen that remembers, and lines that are typed at it."""
+
+    def make(*lines: str, width: int = 80) -> Talk:
+        return Talk(screen_of(width), Typed([*lines]))
+
+    return make

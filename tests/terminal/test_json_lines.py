@@ -1,0 +1,285 @@
+"""The line protocol: one JSON object a line, in and out."""
+
+from __future__ import annotations
+
+import io
+import json
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from diagnose.casebook.store import Casebook
+from diagnose.circuit.reading_words import reading_of
+from diagnose.reasoning.evidence import Evidence, Measured, Seen
+from diagnose.terminal.json_lines import LONGEST, Wire, hold
+from diagnose.terminal.json_records import ranked_record, written
+from diagnose.walkthrough import Bench, Walk
+
+Record = dict[str, Any]
+Converse = Callable[..., list[Record]]
+
+CHATTERS = (Seen("relay-sound", "chatters"),)
+BAD_HOLDER = (
+    *CHATTERS,
+    Seen("fuse-holder-look", "corroded"),
+    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
+)
+
+
+@pytest.fixture
+def converse(bowser: Bench) -> Converse:
+    """Sends lines (objects, or bytes as they are) and gives back the objects that came."""
+
+    def lines(*sent: Any, told: tuple[Evidence, ...] = (), casebook: Path | None = None) -> list[Record]:
+        walk, sink = Walk(bowser, told), io.StringIO()
+        body = b"".join(
+            line if isinstance(line, bytes) else json.dumps(line).encode() + b"\n" for line in sent
+        )
+        hold(walk, casebook, Wire(io.BytesIO(body), sink))
+        return [json.loads(line, parse_constant=pytest.fail) for line in sink.getvalue().splitlines()]
+
+    return lines
+
+
+def of(records: list[Record], kind: str) -> list[Record]:
+    return [record for record in records if record["type"] == kind]
+
+
+def test_the_first_question_and_the_result_at_the_end_of_the_lines(converse: Converse) -> None:
+    records = converse()
+
+    question, result = of(records, "question")[0], records[-1]
+    assert question["kind"] == "observation"
+    assert question["observation"] == question["id"] == "pump-action"
+    assert question["options"][:3] == ["silent", "hums", "slow"]
+    assert question["minutes"] > 0
+    assert question["why"]
+    assert result["type"] == "result"
+    assert result["questions"] == 0
+
+
+def test_a_reading_carries_all_that_is_needed_to_take_it(converse: Converse) -> None:
+    records = converse(*[{"answer": "skip"}] * 12, told=CHATTERS)
+
+    reading = next(one for one in of(records, "question") if one["kind"] == "reading")
+    low, high = reading["expected"]
+    assert reading["quantity"] in ("voltage", "resistance", "current", "temperature")
+    assert reading["id"].split()[0] == reading["quantity"]
+    assert all(isinstance(point, str) for point in reading["points"])
+    assert reading["condition"] in ("rest", "calling", "satisfied", "unplugged", "isolated")
+    assert reading["unit"]
+    assert low < high
+
+
+def test_the_result_keeps_the_contract(converse: Converse, bowser: Bench) -> None:
+    result = converse(told=BAD_HOLDER)[-1]
+
+    ranking = result["ranking"]
+    names = [one["failure_mode"] for one in ranking]
+    assert sum(one["probability"] for one in ranking) == pytest.approx(1, abs=1e-9)
+    assert sorted(names) == sorted([*bowser.hypotheses.modes, "not-in-the-book"])
+    assert names[0] == result["cause"] == "fuse-holder-corroded"
+    assert ["fuse-holder-corroded", "fuse-holder-loose"] in [sorted(g) for g in result["same_repair"]]
+    for cause in result["root_causes"]:
+        assert {"of", "cause", "mend", "prevention", "measure", "because"} == set(cause)
+    assert {"quantity", "points", "condition", "unit", "expected", "text"} == set(result["verify"])
+    assert result["fix"]
+    assert result["because"]
+    assert result["why_stopped"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "expected"),
+    [
+        ({"answer": "chatters"}, ("relay-sound", "chatters")),
+        ({"answer": "chat"}, ("relay-sound", "chatters")),
+        ({"answer": "3"}, ("relay-sound", "chatters")),
+        ({"answer": "one click"}, ("relay-sound", "one-click")),
+    ],
+)
+def test_ways_to_answer_an_observation(
+    answer_one: Callable[..., Evidence | None], answer: Record, expected: tuple[str, str]
+) -> None:
+    assert answer_one("relay-sound", answer) == Seen(*expected)
+
+
+@pytest.mark.parametrize(
+    ("answer", "value"),
+    [
+        ({"answer": 11.2, "unit": "V"}, 11.2),
+        ({"answer": 11.2}, 11.2),
+        ({"answer": 12}, 12.0),
+        ({"answer": 11200, "unit": "mV"}, 11.2),
+        ({"answer": "11.2 V"}, 11.2),
+        ({"answer": "11,2"}, 11.2),
+        ({"answer": "11.2", "unit": "V"}, 11.2),
+        ({"answer": "11200 mV", "unit": "V"}, 11.2),
+    ],
+)
+def test_ways_to_answer_a_reading(
+    answer_one: Callable[..., Evidence | None], answer: Record, value: float
+) -> None:
+    item = answer_one("voltage motor+ motor- calling", answer)
+
+    assert isinstance(item, Measured)
+    assert item.value == pytest.approx(value)
+
+
+@pytest.fixture
+def answer_one(bowser: Bench) -> Callable[..., Evidence | None]:
+    """The finding that one answer to one question makes; None when it was refused."""
+    from diagnose.terminal.json_lines import _answered
+
+    def give(test: str, answer: Record) -> Evidence | None:
+        walk = Walk(bowser, (Seen("pump-action", "slow"),))
+        wire = Wire(io.BytesIO(), io.StringIO())
+        _answered(walk, wire, walk.ask(test), iter([json.dumps(answer).encode()]))
+        return walk.steps[0].item if walk.steps else None
+
+    return give
+
+
+BAD_LINES = [
+    b"\n",
+    b"nope\n",
+    b"{\n",
+    b"null\n",
+    b"[]\n",
+    b"3\n",
+    b'"chatters"\n',
+    b"{}\n",
+    b'{"answer": null}\n',
+    b'{"answer": true}\n',
+    b'{"answer": []}\n',
+    b'{"answer": {}}\n',
+    b'{"answer": ""}\n',
+    b'{"answer": NaN}\n',
+    b'{"answer": Infinity}\n',
+    b'{"answer": 1e999}\n',
+    b'{"answer": 7, "unit": 3}\n',
+    b'{"answer": 11.2}\n',
+    b'{"answer": "purple"}\n',
+    b'{"answer": "\\u001b[31m"}\n',
+    b'{"answer": "[bold]x"}\n',
+    b'{"answer": ' + b"9" * 5000 + b"}\n",
+    b"[" * 50_000 + b"\n",
+    b'{"answer": "' + b"x" * LONGEST + b'"}\n',
+    b"\xff\xfe{}\n",
+    b"\x00\n",
+]
+
+
+@pytest.mark.parametrize("line", BAD_LINES, ids=lambda line: ascii(line[:24]))
+def test_a_bad_line_is_an_error_and_the_same_question_again(converse: Converse, line: bytes) -> None:
+    records = converse(line, {"answer": "silent"}, {"answer": "stop"})
+
+    first, error, again = of(records, "question")[0], of(records, "error")[0], records[records.index(
+        of(records, "error")[0]) + 1]
+    assert again == first
+    assert "\x1b" not in error["text"]
+    assert len(error["text"]) < 400
+    assert "\n" not in error["text"]
+    assert len(of(records, "error")) == 1
+    assert records[-1]["questions"] == 1
+
+
+@pytest.mark.parametrize(
+    "answer", ["OL", 300, "1e999 V", "12 ohm", {"V": 12}, "chatters", "12 V 13 V", "1,500"]
+)
+def test_a_bad_value_for_a_reading(answer_one: Callable[..., Evidence | None], answer: Any) -> None:
+    assert answer_one("voltage motor+ motor- calling", {"answer": answer}) is None
+
+
+def test_back_skip_unknown_and_stop(converse: Converse) -> None:
+    records = converse(
+        {"answer": "slow"},
+        {"answer": "back"},
+        {"answer": "back"},
+        {"answer": "unknown"},
+        {"answer": "skip"},
+        {"answer": "stop"},
+        {"answer": "silent"},
+    )
+
+    asked = [one["id"] for one in of(records, "question")]
+    assert asked[0] == asked[2] == asked[3] == "pump-action"
+    assert "nothing to take back" in of(records, "error")[0]["text"]
+    assert records[-1]["type"] == "result"
+    assert records[-1]["questions"] == 2
+
+
+def test_a_contradiction_is_an_error_once_and_then_stands(bowser: Bench) -> None:
+    from diagnose.terminal.json_lines import _answered
+
+    walk, sink = Walk(bowser, (Seen("pump-action", "silent"),)), io.StringIO()
+    lines = iter([b'{"answer": "normal"}', b'{"answer": "normal"}'])
+
+    assert _answered(walk, Wire(io.BytesIO(), sink), walk.ask("flow"), lines)
+
+    error = json.loads(sink.getvalue().splitlines()[0])
+    assert error["type"] == "error"
+    assert "A pump that stands gives no flow" in error["text"]
+    assert walk.steps[0].item == Seen("flow", "normal")
+
+
+def test_a_caution_comes_the_moment_it_starts_to_hold_and_once(converse: Converse) -> None:
+    told = (Seen("fuse-holder-heat", "too-hot-to-hold"),)
+
+    records = converse({"answer": "skip"}, {"answer": "skip"}, told=told)
+
+    stops = [one for one in of(records, "caution") if one["stop"]]
+    assert records[0] == stops[0]
+    assert len(stops) == 1
+    assert "too hot to hold" in stops[0]["text"]
+
+
+def test_no_caution_of_a_step_is_repeated(converse: Converse) -> None:
+    texts = [one["text"] for one in of(converse(*[{"answer": "skip"}] * 15), "caution")]
+
+    assert len(texts) == len(set(texts)) > 2
+
+
+def test_the_case_is_saved_where_a_casebook_is_given(converse: Converse, tmp_path: Path) -> None:
+    result = converse(told=BAD_HOLDER, casebook=tmp_path)[-1]
+
+    assert Casebook.open(tmp_path).cases().good[0].cause == "fuse-holder-corroded"
+    assert Path(result["case"]).is_file()
+    assert "case" not in converse(told=BAD_HOLDER)[-1]
+
+
+def test_rank_holds_the_question_it_would_ask(bowser: Bench) -> None:
+    open_one, done = ranked_record(Walk(bowser, CHATTERS)), ranked_record(Walk(bowser, BAD_HOLDER))
+
+    assert open_one["next"]["type"] == "question"
+    assert open_one["why_stopped"] == ""
+    assert done["next"] is None
+    assert done["why_stopped"]
+
+
+def test_all_that_is_written_is_ascii(bowser: Bench) -> None:
+    text = written(ranked_record(Walk(bowser, CHATTERS)))
+
+    assert text.isascii()
+    assert text.isprintable()
+
+
+def test_as_a_process_of_its_own(command: list[str], environment: dict[str, str]) -> None:
+    sent = '{"answer": "slow"}\n{"answer": 5}\n{"answer": "stop"}\n'
+
+    done = subprocess.run(
+        [*command, "walk", "bowser", "--json-lines", "--seen", "relay-sound=chatters"],
+        input=sent,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+
+    records = [json.loads(line) for line in done.stdout.splitlines()]
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert {record["type"] for record in records} <= {"question", "caution", "error", "result"}
+    assert records[-1]["type"] == "result"

@@ -1,0 +1,194 @@
+"""Every prompt answers the same six words, and goes on asking until it makes sense."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from diagnose.casebook.journal import Journal
+from diagnose.casebook.store import Casebook
+from diagnose.circuit.reading_words import reading_of
+from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.terminal.describe_screen import describe
+from diagnose.terminal.prompts import NotUnderstood, Talk, choice
+from diagnose.terminal.resuming import resumed
+from diagnose.walkthrough import Bench, Walk
+
+Converse = Callable[..., Any]
+
+CHATTERS = (Seen("relay-sound", "chatters"),)
+BAD_HOLDER = (
+    *CHATTERS,
+    Seen("fuse-holder-look", "corroded"),
+    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
+)
+PROMPTS: dict[str, tuple[list[str], dict[str, Any]]] = {
+    "complaint": ([], {}),
+    "observation": ([], {"told": CHATTERS, "asks": "fuse-holder-heat"}),
+    "reading": ([], {"told": CHATTERS, "asks": "voltage motor+ motor- calling"}),
+    "list": (["list"], {"told": CHATTERS}),
+    "page": ([], {"told": BAD_HOLDER, "height": 24}),
+    "done": ([], {"told": BAD_HOLDER}),
+    "proof": (["yes"], {"told": BAD_HOLDER}),
+    "save": (["quit"], {"told": CHATTERS}),
+}
+"""How to get to each prompt of a walk."""
+
+
+@pytest.mark.parametrize("word", ["?", "help", "why", "WHY", "why?"])
+@pytest.mark.parametrize("prompt", PROMPTS)
+def test_help_and_why_are_answered_and_the_prompt_comes_again(
+    converse: Converse, prompt: str, word: str
+) -> None:
+    lead, options = PROMPTS[prompt]
+
+    before = converse(*lead, **options)
+    after = converse(*lead, word, **options)
+
+    assert after.prompts[-1] == after.prompts[-2] == before.prompts[-1]
+    assert len(after.text) > len(before.text) + 20
+    assert "is none of" not in after.text
+
+
+@pytest.mark.parametrize("word", ["back", "skip", "unknown", "quit", "Quit"])
+@pytest.mark.parametrize("prompt", PROMPTS)
+def test_the_words_that_lead_away_are_answered(
+    converse: Converse, prompt: str, word: str
+) -> None:
+    lead, options = PROMPTS[prompt]
+
+    held = converse(*lead, word, **options)
+
+    assert not held.unread
+    assert held.ended or len(held.prompts) > len(lead) + 1
+    assert "is none of" not in held.text
+    assert "is not a number" not in held.text
+
+
+@pytest.mark.parametrize("typed", ["", "xyzzy", "999", "\x1b[31m", "[bold]", "é" * 600])
+@pytest.mark.parametrize("prompt", sorted(set(PROMPTS) - {"page"}))
+def test_what_makes_no_sense_is_asked_again_and_shown_harmless(
+    converse: Converse, prompt: str, typed: str
+) -> None:
+    lead, options = PROMPTS[prompt]
+
+    held = converse(*lead, typed, **options)
+
+    assert "\x1b" not in held.text
+    if typed not in ("", "999"):
+        assert held.prompts[-1] == held.prompts[-2]
+
+
+@pytest.mark.parametrize("word", ["?", "why"])
+@pytest.mark.parametrize("number", range(10))
+def test_every_question_about_a_rig_answers_help_and_why(
+    talk: Callable[..., Talk], text_of: Callable[..., str], number: int, word: str
+) -> None:
+    lines = ["relay", "1", "no", "10 A", "yes", "20 A", "8 AWG", "14 ft", "1", "agm", "90 Ah"]
+    plain, asked = talk(*lines), talk(*lines[:number], word, *lines[number:])
+
+    assert describe(plain) == describe(asked)
+    assert len(text_of(asked.screen)) > len(text_of(plain.screen)) + 20
+
+
+def test_a_rig_that_is_described(talk: Callable[..., Talk]) -> None:
+    rig = describe(
+        talk("relay", "2", "yes", "11,5 A", "yes", "15", "6 mm^2", "4 m", "lug+", "gel", "60")
+    )
+
+    assert rig is not None
+    assert (rig.topology, rig.control, rig.remote) == ("relay", "float_switch", True)
+    assert rig.pump_current == pytest.approx(11.5)
+    assert rig.wire_length == pytest.approx(4.0)
+    assert rig.wire_area == pytest.approx(6.0)
+    assert (rig.control_tap, rig.battery_kind, rig.battery_capacity) == ("lug+", "gel", 60)
+    assert "pump.current" not in rig.assumed
+
+
+def test_a_rig_of_which_nothing_is_known(talk: Callable[..., Talk]) -> None:
+    rig = describe(talk("unknown", "", "", "skip", "", ""))
+
+    assert rig is not None
+    assert {"topology", "pump.current", "control", "wire.gauge"} <= set(rig.assumed)
+
+
+def test_a_direct_rig_is_not_asked_for_what_only_relays_have(talk: Callable[..., Talk]) -> None:
+    here = talk("direct", "3", "7 A", "no")
+
+    rig = describe(here)
+
+    assert rig is not None
+    assert (rig.topology, rig.control, rig.remote) == ("direct", "manual", False)
+
+
+def test_back_and_quit_while_describing(talk: Callable[..., Talk]) -> None:
+    rig = describe(talk("back", "relay", "1", "back", "2", "no", "7", "no"))
+
+    assert rig is not None
+    assert rig.control == "float_switch"
+    assert describe(talk("relay", "quit")) is None
+
+
+@pytest.mark.parametrize("typed", ["1e999 A", "14 V", "0 A", "-3", "nan", "[14]", "14: 3"])
+def test_a_current_that_cannot_be_is_asked_again(talk: Callable[..., Talk], typed: str) -> None:
+    rig = describe(talk("direct", "1", typed, "7 A", "no"))
+
+    assert rig is not None
+    assert rig.pump_current == 7
+
+
+def test_a_walk_is_gone_on_with(
+    talk: Callable[..., Talk], bowser: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("diagnose.terminal.resuming.bench_for", lambda rig, shop: bowser)
+    monkeypatch.setattr("diagnose.terminal.resuming.shop", lambda: bowser.shop)
+    for option in ("chatters", "silent"):
+        walk = Walk(bowser, (Seen("relay-sound", option),))
+        journal = Journal.start(Casebook.open(tmp_path), walk, ("relay-chatters",))
+        journal.answer(walk.ask("battery-found"), "charged")
+        journal.close()
+
+    keeper = resumed(talk("?", "why", "7", "2"), tmp_path)
+
+    assert keeper is not None
+    assert [step.test for step in keeper.walk.steps] == ["battery-found"]
+    assert keeper.complaint == ("relay-chatters",)
+    assert resumed(talk("quit"), tmp_path) is None
+
+
+OPTIONS = ("too-hot-to-hold", "too-cold", "warm", "not-tried")
+
+
+@pytest.mark.parametrize(
+    ("typed", "option"),
+    [
+        ("1", "too-hot-to-hold"),
+        ("too hot", "too-hot-to-hold"),
+        ("TOO-C", "too-cold"),
+        ("warm", "warm"),
+        ("w", "warm"),
+        ("not", "not-tried"),
+    ],
+)
+def test_choices(typed: str, option: str) -> None:
+    assert choice(typed, OPTIONS) == option
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("too", "could be too-hot-to-hold or too-cold"),
+        ("0", "they run 1 to 4"),
+        ("5", "they run 1 to 4"),
+        ("9" * 400, "they run 1 to 4"),
+        ("wrm", "Did you mean warm?"),
+        ("bakc", "Did you mean back?"),
+        ("\u0663", "is none of"),
+    ],
+)
+def test_choices_that_are_none(typed: str, words: str) -> None:
+    with pytest.raises(NotUnderstood, match=words.replace("?", r"\?")):
+        choice(typed, OPTIONS)
