@@ -188,9 +188,10 @@ class Section:
     def _read(self, key: str, default: T, stand_in: R, take: Take[R]) -> R | T:
         """What `take` makes of the key; its default; or, with a problem noted, the stand-in."""
         self._asked.add(key)
-        node, place = self._entries.get(key), self.place_of(key)
+        node = self._entries.get(key)
         if node is None and default is not REQUIRED:
             return default
+        place = self.place_of(key)
         try:
             if node is None:
                 raise BadDocument("this key is needed here and is missing", place)

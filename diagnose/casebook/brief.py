@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -132,10 +133,12 @@ def day_of(text: str) -> date:
 
 def counted(briefs: Iterable[Brief], key: Callable[[Brief], str]) -> dict[str, int]:
     """How many there are of each kind, most first, ties by name."""
-    tally: dict[str, int] = {}
-    for brief in briefs:
-        tally[key(brief)] = tally.get(key(brief), 0) + 1
-    return dict(sorted(tally.items(), key=lambda pair: (-pair[1], pair[0])))
+    return most_first(map(key, briefs))
+
+
+def most_first(names: Iterable[str]) -> dict[str, int]:
+    """How often each name comes, most first, ties by name."""
+    return dict(sorted(Counter(names).items(), key=lambda pair: (-pair[1], pair[0])))
 
 
 def confirmed_counts(briefs: Iterable[Brief]) -> dict[str, int]:

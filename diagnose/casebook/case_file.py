@@ -146,7 +146,8 @@ def _when(item: SeenAt | ReadAt | PassedOver | Verification) -> dict[str, Any]:
 
 
 def _moved(item: SeenAt | ReadAt) -> dict[str, Any]:
-    return {} if item.moved is None else {"moved": item.moved}
+    moved = {} if item.moved is None else {"moved": item.moved}
+    return moved | ({"sure": True} if item.sure else {})
 
 
 def _seen_values(item: SeenAt) -> Flow:

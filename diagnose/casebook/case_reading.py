@@ -177,6 +177,7 @@ def _seen(part: Section) -> SeenAt:
         at=_optional_time(part, "at"),
         minutes=part.number("minutes", default=0.0, minimum=0),
         moved=part.number("moved", default=None),
+        sure=part.flag("sure", default=False),
     )
 
 
@@ -204,6 +205,7 @@ def _read(part: Section) -> ReadAt:
         at=_optional_time(part, "at"),
         minutes=part.number("minutes", default=0.0, minimum=0),
         moved=part.number("moved", default=None),
+        sure=part.flag("sure", default=False),
     )
 
 

@@ -192,11 +192,11 @@ def _found(
     bench: Bench, item: Evidence, at: datetime | None, minutes: float, moved: float
 ) -> SeenAt | ReadAt:
     if isinstance(item, Seen):
-        return SeenAt(item.observation, item.option, at, minutes, moved)
+        return SeenAt(item.observation, item.option, at, minutes, moved, item.sure)
     band = bench.healthy.expected(item.reading)
     low, high = _shortened(band.low), _shortened(band.high)
     verdict = bench.healthy.verdict(item)
-    return ReadAt(item.reading, item.value, low, high, verdict, at, minutes, moved)
+    return ReadAt(item.reading, item.value, low, high, verdict, at, minutes, moved, item.sure)
 
 
 def _moves(bench: Bench, items: Sequence[Evidence]) -> Iterator[float]:

@@ -70,7 +70,9 @@ class Index:
         marks = ", ".join("?" for _ in columns.split(","))
         self._base.execute(f"DROP TABLE IF EXISTS temp.{table}")
         self._base.execute(f"CREATE TEMP TABLE {table} ({columns})")
+        self._base.execute("BEGIN")
         self._base.executemany(f"INSERT INTO temp.{table} VALUES ({marks})", rows)
+        self._base.execute("COMMIT")
 
     @contextmanager
     def _damage_removed(self) -> Iterator[None]:

@@ -56,9 +56,10 @@ def opening_values(opening: Opening) -> dict[str, Any]:
 
 def finding_values(item: Evidence) -> dict[str, Any]:
     """A finding; a reading's value in its own unit."""
+    sure = {"sure": True} if item.sure else {}
     if isinstance(item, Seen):
-        return {"seen": item.observation, "option": item.option}
-    return {"read": str(item.reading), "value": item.value}
+        return {"seen": item.observation, "option": item.option} | sure
+    return {"read": str(item.reading), "value": item.value} | sure
 
 
 def step_values(step: Step, at: datetime) -> dict[str, Any]:
@@ -96,15 +97,19 @@ def _opening(entry: Entry, place: Place) -> Opening:
 
 def finding_of(bench: Bench, values: Entry, place: Place) -> Evidence:
     """A finding again, checked against today's book and the rig. Raises DiagnoseError."""
-    catalogue = bench.shop.catalogue
     try:
-        if "seen" in values:
-            facts = bench.hypotheses.facts
-            return seen(catalogue, facts, values["seen"], values["option"], place)
-        reading = reading_of(values["read"], place)
-        return measured(catalogue, bench.rig, reading, float(values["value"]), place)
+        return replace(_plain_finding(bench, values, place), sure=values.get("sure") is True)
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise _meant(error, place) from None
+
+
+def _plain_finding(bench: Bench, values: Entry, place: Place) -> Evidence:
+    catalogue = bench.shop.catalogue
+    if "seen" in values:
+        facts = bench.hypotheses.facts
+        return seen(catalogue, facts, values["seen"], values["option"], place)
+    reading = reading_of(values["read"], place)
+    return measured(catalogue, bench.rig, reading, float(values["value"]), place)
 
 
 def step_of(bench: Bench, entry: Entry, place: Place) -> tuple[Step, datetime]:

@@ -32,7 +32,7 @@ class SeenAt:
     """One answer to an observation.
 
     at: when, or None when nobody noted it; minutes: what it took; moved: bits by which the answer
-    moved the ranking, or None when it was not worked out.
+    moved the ranking, or None when it was not worked out; sure: given twice, the same both times.
     """
 
     observation: str
@@ -40,6 +40,7 @@ class SeenAt:
     at: datetime | None = None
     minutes: float = 0.0
     moved: float | None = None
+    sure: bool = False
 
     @property
     def test(self) -> str:
@@ -55,7 +56,7 @@ class ReadAt:
     """One reading taken; value, low and high in the reading's unit.
 
     low, high: the band in which sound rigs of this description read; verdict: how the value stands
-    to it (reasoning.expectations.VERDICTS); at, minutes, moved as in SeenAt.
+    to it (reasoning.expectations.VERDICTS); at, minutes, moved, sure as in SeenAt.
     """
 
     reading: Reading
@@ -66,6 +67,7 @@ class ReadAt:
     at: datetime | None = None
     minutes: float = 0.0
     moved: float | None = None
+    sure: bool = False
 
     @property
     def test(self) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.casebook.brief import Brief, counted
+from diagnose.casebook.brief import Brief, counted, most_first
 from diagnose.casebook.index import Index
 from diagnose.figures import shipped_figures
 from diagnose.reasoning.hypotheses import OTHER
@@ -86,7 +86,7 @@ def review(index: Index, briefs: Sequence[Brief], groups: Mapping[str, str]) -> 
     return Review(
         cases=len(briefs),
         statuses=counted(briefs, lambda brief: brief.status),
-        months=dict(sorted(counted(briefs, lambda b: f"{b.opened:%Y-%m}").items())),
+        months=dict(sorted(counted(briefs, lambda b: b.opened.isoformat()[:7]).items())),
         groups=counted(briefs, lambda brief: groups.get(brief.mode, brief.mode)),
         modes=tuple(_modes(briefs, groups)),
         hits=hits(briefs),
@@ -127,7 +127,8 @@ _USES = """
 SELECT f.test, COUNT(*), SUM(f.how = 'answered'),
        SUM(f.how = 'answered' AND f.moved >= ? * MAX(f.minutes, 0.5)),
        AVG(f.moved), AVG(f.minutes)
-FROM temp.chosen c JOIN brief b ON b.id = c.id JOIN finding f ON f.file = b.file
+FROM finding f WHERE f.file IN (
+    SELECT b.file FROM temp.chosen c JOIN brief b ON b.id = c.id)
 GROUP BY f.test
 """
 
@@ -158,9 +159,4 @@ def returns(briefs: Sequence[Brief]) -> Iterator[Return]:
 
 
 def _parts(briefs: Iterable[Brief]) -> dict[str, int]:
-    tally: dict[str, int] = {}
-    for brief in briefs:
-        if brief.status == "closed":
-            for part in brief.parts:
-                tally[part] = tally.get(part, 0) + 1
-    return dict(sorted(tally.items(), key=lambda pair: (-pair[1], pair[0])))
+    return most_first(part for b in briefs if b.status == "closed" for part in b.parts)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from diagnose.catalogue.load import load_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
+from diagnose.catalogue.plain_vocabulary import load_plain_words
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rig_shapes import Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RuleRecord
@@ -48,7 +49,10 @@ def load_knowledge(folder: Path) -> Knowledge:
         vocabulary = load_vocabulary(folder / "vocabulary.yaml")
     with _gathering(problems):
         catalogue = load_catalogue(folder)
-        rules = load_rules(folder / "rules", rule_words(catalogue))
+        with _gathering(problems):
+            rules = load_rules(folder / "rules", rule_words(catalogue))
+        with _gathering(problems):
+            _read_plain_words(folder / "plain_words.yaml", catalogue)
     rigs = []
     for path in sorted(folder.glob("rigs/*.yaml")):
         with _gathering(problems):
@@ -56,6 +60,12 @@ def load_knowledge(folder: Path) -> Knowledge:
     if problems:
         raise Mistakes(problems)
     return Knowledge(folder, catalogue, rules, figures, vocabulary, tuple(rigs), Written(folder))
+
+
+def _read_plain_words(file: Path, catalogue: Catalogue) -> None:
+    """Only to hear of its mistakes: the checks have no other use for how people speak."""
+    if file.is_file():
+        load_plain_words(file, catalogue)
 
 
 @contextmanager

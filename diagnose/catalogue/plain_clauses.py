@@ -63,7 +63,7 @@ def mentions_of(items: Iterable[Item], words: PlainWords) -> list[Mention]:
                     one.take(own.weighed(said[state], one))
         idle = [] if clause.of("state") else named
         waiting = [*(waiting if joined and idle else []), *idle]
-        mentions += named
+        mentions += sorted(named, key=own.only_says_where, reverse=True)
         tried = [one for one in mentions if any(name in words.trials for name, _ in one.said)]
     return mentions
 
@@ -159,9 +159,10 @@ class _Owners:
         before = [one for one in self.named if max(one.used) < start]
         adjacent = [one for one in behind[:1] if min(one.used) == end + 1]
         ordered = list(dict.fromkeys([*adjacent, *reversed(before), *behind]))
-        return sorted(ordered, key=self._only_says_where)
+        return sorted(ordered, key=self.only_says_where)
 
-    def _only_says_where(self, one: Mention) -> bool:
+    def only_says_where(self, one: Mention) -> bool:
+        """Whether a thing is named only for the place: "the wire at the relay"."""
         before = [item for item in self.clause.items if max(item.tokens) < min(one.used)]
         told = [item for item in before if item.kind != "fillers"]
         span = any(item.kind == "spans" for item in told)

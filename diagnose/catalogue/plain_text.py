@@ -17,11 +17,12 @@ _TOKEN = re.compile(f"{_WORD}|{_NUMBER}|{_SIGN}", re.IGNORECASE)
 PUNCTUATION = {",": "joins", "&": "joins", "+": "joins"}
 """What a sign does to a sentence; any that is not listed ends it."""
 
-ALIKE = 0.8
-"""Share of letters that a misspelt word has in common with the right one: one slip in five."""
+ALIKE, ALIKE_SHORT = 0.82, 0.85
+"""Share of letters that a misspelt word has in common with the right one: room for one slip; a
+short word may have lost, gained or exchanged a letter, but not have another one in its place."""
 
-SHORTEST = 5
-"""Letters of the shortest word that may be misspelt; shorter ones turn into others too easily."""
+SHORT = 5
+"""Letters of a short word; one that is shorter still may only have exchanged two."""
 
 
 @dataclass(frozen=True)
@@ -140,17 +141,18 @@ def _spelt(token: Token, words: PlainWords) -> str:
 def _nearest(word: str, known: tuple[str, ...]) -> str:
     """The known word most like one that is not known, the first letter being right; the word
     itself when none is near, or two are as near as each other."""
-    if len(word) < SHORTEST:
-        near = [one for one in known if sorted(one) == sorted(word) and len(word) == 4]
-        return near[0] if len(near) == 1 else word
-    found = sorted(_likeness(word, [one for one in known if len(one) >= SHORTEST]), reverse=True)
+    found = sorted(_likeness(word, known), reverse=True)
     clear = found and (len(found) == 1 or found[0][0] > found[1][0])
     return found[0][1] if clear else word
 
 
 def _likeness(word: str, known: Sequence[str]) -> Iterator[tuple[float, str]]:
     matcher = SequenceMatcher(b=word, autojunk=False)
+    enough = ALIKE_SHORT if len(word) <= SHORT else ALIKE
     for one in known:
-        matcher.set_seq1(one)
-        if matcher.quick_ratio() >= ALIKE and matcher.ratio() >= ALIKE:
-            yield matcher.ratio(), one
+        if sorted(one) == sorted(word) and len(word) > 3:
+            yield 1.0, one
+        elif abs(len(one) - len(word)) < 2 and min(len(one), len(word)) >= SHORT:
+            matcher.set_seq1(one)
+            if matcher.quick_ratio() >= enough and matcher.ratio() >= enough:
+                yield matcher.ratio(), one

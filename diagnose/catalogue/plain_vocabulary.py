@@ -25,7 +25,16 @@ IT = "it"
 """The thing spoken of when none is named."""
 
 SMALL_WORDS = (
-    "fillers", "places", "spans", "numbers", "negations", "conditions", "joins", "breaks", "hedges"
+    "fillers",
+    "places",
+    "spans",
+    "numbers",
+    "negations",
+    "conditions",
+    "joins",
+    "breaks",
+    "hedges",
+    "lookalikes",
 )
 """Lists of words that carry no sign of their own."""
 
@@ -83,8 +92,10 @@ class PlainWords:
 
     @cached_property
     def known(self) -> Mapping[str, tuple[str, ...]]:
-        """Every stem that stands anywhere, by its first letter."""
-        every = {word for one in self.expressions for word in one.stems}
+        """Every stem that a misspelt word may be meant for, by its first letter: a negation must
+        be right, since what it turns round is the whole meaning."""
+        told = [one for one in self.expressions if one.kind != "negations"]
+        every = {word for one in told for word in one.stems}
         stems = sorted(every | {stem(word[1:]) for word in every if word[0] == "="})
         return {first: tuple(s for s in stems if s[0] == first) for first in {s[0] for s in stems}}
 

@@ -63,7 +63,7 @@ def read_plain(
     here = [h for h in hits if holds(catalogue.observations[h.phrase.observation].applies, facts)]
     heard = _used(here)
     away = [hit for hit in hits if hit not in here and not hit.used <= heard]
-    typed = _Typed(text, tokens, items)
+    typed = _Typed(text, tokens, items, vocabulary)
     return PlainReading(
         typed.matches(_settled(_longest(here))),
         typed.matches(_longest(away)),
@@ -125,6 +125,10 @@ def _outdone(hit: _Hit, hits: Sequence[_Hit], certain: Collection[tuple[str, str
     return bool(rivals) and hit.sign not in certain and not rivals.isdisjoint(certain)
 
 
+_TELLING = ("", "lookalikes", "thing", "state", "negations")
+"""Kinds of items that say something by themselves."""
+
+
 @dataclass(frozen=True)
 class _Typed:
     """The text, for giving pieces of it back as they were typed."""
@@ -132,6 +136,7 @@ class _Typed:
     text: str
     tokens: Sequence[Token]
     items: Sequence[Item]
+    words: PlainWords
 
     def matches(self, hits: Iterable[_Hit]) -> tuple[Match, ...]:
         """One match a sign, the surest of its hits, in the order of the text."""
@@ -141,32 +146,34 @@ class _Typed:
         ordered = sorted(best.values(), key=lambda hit: (min(hit.used), sorted(hit.used)))
         return tuple(Match(*hit.sign, self._quoted(hit.used), hit.strength) for hit in ordered)
 
-    def left_over(self, heard: Collection[int]) -> Iterator[str]:
+    def left_over(self, heard: frozenset[int]) -> Iterator[str]:
         """Runs of tokens that no sign was made of, without small words at their ends."""
-        run: list[int] = []
+        run: list[Item] = []
         for item in self.items:
-            if item.tokens <= set(heard) or item.kind in ("stops", "joins", "breaks"):
-                yield from self._run(run)
+            if item.tokens <= heard or item.kind in ("stops", "joins", "breaks"):
+                yield from self._told(run)
                 run = []
-            elif item.kind in _CONTENT or run:
-                run += sorted(item.tokens)
-        yield from self._run(run)
+            else:
+                run.append(item)
+        yield from self._told(run)
 
-    def _run(self, run: Sequence[int]) -> Iterator[str]:
-        content = [i for i in run if self._kinds[i] in _CONTENT]
-        if any(self._kinds[i] != "negations" for i in content):
-            yield self._piece(content[0], content[-1])
+    def _told(self, run: Sequence[Item]) -> Iterator[str]:
+        telling = [item for item in run if self._tells(item)]
+        if any(item.kind != "negations" for item in telling):
+            yield self._piece(min(telling[0].tokens), max(telling[-1].tokens))
 
-    @property
-    def _kinds(self) -> dict[int, str]:
-        return {index: item.kind for item in self.items for index in item.tokens}
+    def _tells(self, item: Item) -> bool:
+        """Whether an item says something by itself: a thing, a word not known, a state, but not
+        when or how."""
+        when_or_how = self.words.circumstances - self.words.trials
+        return item.kind in _TELLING and item.name not in when_or_how
 
-    def _quoted(self, used: Collection[int]) -> str:
-        """The words used, with what was passed over between them as dots."""
-        kinds, pieces = self._kinds, list[list[int]]()
+    def _quoted(self, used: frozenset[int]) -> str:
+        """The words used, with dots for what was passed over between them."""
+        small = {i for one in self.items if one.kind in ("fillers", "places") for i in one.tokens}
+        pieces: list[list[int]] = []
         for index in sorted(used):
-            gap = range(pieces[-1][-1] + 1, index) if pieces else ()
-            if pieces and all(kinds[i] == "fillers" for i in gap):
+            if pieces and small.issuperset(range(pieces[-1][-1] + 1, index)):
                 pieces[-1].append(index)
             else:
                 pieces.append([index])
@@ -174,7 +181,3 @@ class _Typed:
 
     def _piece(self, first: int, last: int) -> str:
         return self.text[self.tokens[first].start : self.tokens[last].end]
-
-
-_CONTENT = ("", "thing", "state", "negations")
-"""Kinds of items that say something."""

@@ -41,9 +41,14 @@ class Found:
 def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
     """Chances that the main fuse holds, blows at once, at start, after minutes; shape (4, n)."""
     nothing = np.zeros(len(batch))
-    leak = np.abs(branch_current(calling.live, nothing, "fuse.in", "fuse.out"))
+    leak = np.where(
+        calling.pulled,
+        np.abs(branch_current(calling.live, nothing, "fuse.in", "fuse.out")),
+        np.abs(branch_current(calling.idle, nothing, "fuse.in", "fuse.out")),
+    )
     start = leak + calling.start_current
-    steady = np.where(calling.on > 0, calling.running.current * calling.on, 0.0) + leak
+    running = calling.running.current * calling.on
+    steady = np.where(calling.on > 0, running, calling.resting.current) + leak
     start = np.where(calling.on > 0, start, leak)
     chances = history(
         leak, start, steady, calling.running.stalled, batch["main_fuse.rating"], model.figures

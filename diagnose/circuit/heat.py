@@ -40,9 +40,22 @@ def _averaged(operation: Operation, part: tuple[tuple[str, str], ...]) -> Array:
     return operation.on * live + (1 - operation.on) * idle
 
 
+def _mean_square(operation: Operation, leaks: bool = False) -> Array:
+    """Mean square of the motor's current [A2], with what leaks to ground beside it if asked."""
+
+    def square(fed: Fed, amps: Array) -> Array:
+        stray = fed.volts("motor+", amps) - fed.volts("ground", amps)
+        through = stray * fed.network[("motor+", "ground")] if leaks else 0.0
+        return np.asarray((amps + through) ** 2)
+
+    live = square(operation.live, operation.motor_current)
+    idle = square(operation.idle, operation.idle_current)
+    return operation.on * live + (1 - operation.on) * idle
+
+
 def _wire_rise(model: Model, batch: Batch, operation: Operation) -> Array:
     """Rise of the power wire over the air [K]: along its length, and at its worst joint."""
-    current = np.abs(operation.on * operation.motor_current)
+    square = _mean_square(operation, leaks=True)
     rig, figures = model.rig, model.figures
     ambient = figures.get("ambient-temperature", "degC")
     per_metre = wire_resistance(rig.wire_area, 1.0, figures, ambient)
@@ -50,16 +63,15 @@ def _wire_rise(model: Model, batch: Batch, operation: Operation) -> Array:
     excess = [np.maximum(batch[name] - model.sound[name], 0.0) for name in stretches]
     joint = np.max(excess, axis=0) * figures.table("thermal-resistance").row("fuse-holder")["rise"]
     along = per_metre * figures.get("wire-rise", "K*m/W")
-    return np.asarray(current**2 * (along + joint))
+    return np.asarray(square * (along + joint))
 
 
 def motor_rise(model: Model, batch: Batch, operation: Operation) -> Array:
     """Rise of the motor case [K]: copper loss over that at rated current."""
     rated = model.rig.pump_current
     sound = model.figures.get("motor-temperature-rise", "K")
-    current = np.abs(np.where(operation.on > 0, operation.on * operation.motor_current, 0.0))
     drag = np.maximum(batch["motor.friction"] / rated, 0.3) / 0.3
-    return sound * (current / rated) ** 2 * np.sqrt(drag)
+    return sound * _mean_square(operation) / rated**2 * np.sqrt(drag)
 
 
 def temperatures(model: Model, batch: Batch, operation: Operation) -> dict[str, Array]:

@@ -161,7 +161,7 @@ _BRANCH = {"coil": ("relay.86", "relay.85"), "battery": (SOURCE, "battery+")}
 
 def _conductor(fed: Fed, motor_current: Array, conductor: str) -> Array:
     if conductor == "motor-feed":
-        return np.abs(motor_current)
+        return np.abs(motor_current + branch_current(fed, motor_current, "motor+", "ground"))
     return np.abs(branch_current(fed, motor_current, *_BRANCH[conductor]))
 
 

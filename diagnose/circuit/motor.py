@@ -54,18 +54,11 @@ def load(batch: Batch, outlet_open: bool) -> Load:
     return Load(slope, batch["pump.bypass"], limit)
 
 
-FILM_SHARE = 0.1
-"""Share of the rated current at which the brushes have their full drop; below it they are a plain
-resistance, so that a dead motor shows no voltage of its own. Estimate."""
-
-
 def stall_current(batch: Batch, volts: Array, source: Array) -> Array:
     """Current at standstill [A]: V = I * R + the brush drop, which small currents do not reach."""
     resistance = source + batch["motor.resistance"]
-    rated = batch["motor.friction"] + batch["motor.pressure_torque"]
-    film = batch["motor.brush_drop"] / (FILM_SHARE * rated)
     carrying = (volts - batch["motor.brush_drop"]) / resistance
-    return np.maximum(carrying, volts / (resistance + film))
+    return np.maximum(carrying, volts / (resistance + batch["motor.film"]))
 
 
 def _speed_at(batch: Batch, volts: Array, resistance: Array, pressure: Array) -> Array:

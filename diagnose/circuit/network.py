@@ -89,7 +89,8 @@ def _power(rig: Rig) -> list[Branch]:
         inlet, outlet = SWITCH_POINTS[switch]
         parts.append(("feed_2", inlet, outlet))
         common.append(Branch(inlet, outlet, (switch,)))
-    return common + _chain("fuse.out", parts, ("feed_3",), "motor+")
+    last = ("feed_3",) if control_switches(rig) else ("feed_2", "feed_3")
+    return common + _chain("fuse.out", parts, last, "motor+")
 
 
 def _control(rig: Rig) -> list[Branch]:
@@ -115,7 +116,7 @@ def branches(rig: Rig) -> tuple[Branch, ...]:
     return tuple(_power(rig) + (_control(rig) if rig.has_relay else []))
 
 
-def test_points(rig: Rig) -> tuple[str, ...]:
+def points_on(rig: Rig) -> tuple[str, ...]:
     """Where a probe can go on this rig, from the battery's plus round to its minus."""
     control: list[str] = []
     if rig.has_relay:

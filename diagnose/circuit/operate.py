@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import TypeVar
 
@@ -12,6 +12,7 @@ import numpy as np
 from diagnose.circuit.motor import Load, Running, load, run, stall_current
 from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
 from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, healthy
+from diagnose.circuit.relay import warmed
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.solve import Solved, solve
 from diagnose.figures import Figures, shipped_figures
@@ -144,7 +145,8 @@ def operate(model: Model, batch: Batch, condition: str) -> Operation:
         return _settle(model, _without_motor(batch), condition, condition, True, False)
     if condition == "satisfied" and model.rig.control == "pressure_switch":
         return _satisfied_by_pressure(model, batch)
-    return _settle(model, batch, condition, condition, condition == "calling", True)
+    outlet_open = condition == "calling" or model.rig.control == "float_switch"
+    return _settle(model, batch, condition, condition, outlet_open, True)
 
 
 def _settle(
@@ -153,21 +155,40 @@ def _settle(
     rig = model.rig
     idle = feed(rig, batch, contacts_in(rig, contacts, relay=False))
     live = feed(rig, batch, contacts_in(rig, contacts, relay=True)) if rig.has_relay else idle
-    if not rig.has_relay and condition != "rest":
-        idle = _let_go(rig, batch, idle)
     running = _work(model, batch, live, outlet_open)
     start = stall_current(batch, np.abs(live.motor_volts), live.source)
     if not motor:
         nothing = np.zeros(len(batch))
         running, start = _unloaded(running), nothing
-    return _combine(model, batch, idle, live, running, start, outlet_open, motor)
+    settled = _combine(model, batch, idle, live, running, start, outlet_open, motor)
+    return _joint_apart(model, batch, contacts, settled)
 
 
-def _let_go(rig: Rig, batch: Batch, live: Fed) -> Fed:
-    """A direct rig in the moments when an unsteady joint parts: nothing beyond the switch."""
-    if not np.any(batch["power.flutter"] > 0):
-        return live
-    return feed(rig, batch, Contacts(master=rig.control != "manual", control=False))
+POWER_PATH = (
+    *("terminal_positive", "battery_lead", "fuse_holder", "feed_1", "master_switch"),
+    *("feed_2", "feed_3", "return_1", "return_2", "terminal_negative"),
+)
+
+
+def _joint_apart(model: Model, batch: Batch, condition: str, settled: Operation) -> Operation:
+    """With a joint of the power path that makes and breaks: idle is when that joint is apart.
+
+    The unsteady joint of a circuit is the one that is worst beside a sound one.
+    """
+    loose = settled.pulled & (batch["power.flutter"] > 0)
+    if not np.any(loose):
+        return settled
+    worst = np.argmax([batch[name] - model.sound[name] for name in POWER_PATH], axis=0)
+    apart = {
+        name: np.where(loose & (worst == i), OPEN, batch[name]) for i, name in enumerate(POWER_PATH)
+    }
+    fed = feed(model.rig, batch.with_values(apart), contacts_in(model.rig, condition, relay=True))
+    still = _signed(fed, stall_current(batch, np.abs(fed.motor_volts), fed.source))
+    return replace(
+        settled,
+        idle=_pick_fed(loose, fed, settled.idle),
+        idle_current=np.where(loose, still * settled.motor_connected, settled.idle_current),
+    )
 
 
 def _parted(rig: Rig, batch: Batch, idle: Fed, flutter: Flags) -> Fed:
@@ -195,7 +216,7 @@ def _combine(
     resting = _unloaded(running) if not motor else _work(model, batch, idle, outlet_open)
     idle_current = _signed(idle, resting.current)
     if model.rig.has_relay:
-        pulled, holds = _relay(batch, idle, live, idle_current, start, running.current)
+        pulled, holds = _relay(model, batch, idle, live, idle_current, start, running.current)
     else:
         pulled = holds = np.ones(len(batch), dtype=bool)
     moving = pulled & ~running.stalled if motor else np.zeros(len(batch), dtype=bool)
@@ -222,11 +243,18 @@ def _combine(
 
 
 def _relay(
-    batch: Batch, idle: Fed, live: Fed, idle_current: Array, start: Array, steady: Array
+    model: Model,
+    batch: Batch,
+    idle: Fed,
+    live: Fed,
+    idle_current: Array,
+    start: Array,
+    steady: Array,
 ) -> tuple[Flags, Flags]:
     """Whether the relay pulls in with its contact open, and holds with the motor starting."""
     whole = batch["coil"] < PARTED
-    pulled = whole & (idle.coil_volts(idle_current) >= batch["coil.pull_in"])
+    needed = warmed(batch["coil.pull_in"], batch["ambient"], model.figures)
+    pulled = whole & (idle.coil_volts(idle_current) >= needed)
     loaded = np.minimum(
         live.coil_volts(_signed(live, start)), live.coil_volts(_signed(live, steady))
     )

@@ -82,6 +82,7 @@ RATIOS = (
 NAMES: tuple[str, ...] = (
     *RESISTANCES,
     "motor.resistance",
+    "motor.film",
     *VOLTAGES,
     *CURRENTS,
     *FLAGS,
@@ -93,7 +94,7 @@ _INDEX = {name: i for i, name in enumerate(NAMES)}
 
 def unit_of(name: str) -> str:
     """The unit a parameter is written in ("1" for flags and ratios)."""
-    if name in RESISTANCES or name == "motor.resistance":
+    if name in RESISTANCES or name in ("motor.resistance", "motor.film"):
         return "ohm"
     if name in VOLTAGES:
         return "V"
@@ -201,6 +202,7 @@ def _motor(rig: Rig, figures: Figures) -> dict[str, float]:
     return {
         "motor.resistance": resistance,
         "motor.brush_drop": brush,
+        "motor.film": brush / (figures.get("motor-brush-film") * current),
         "motor.back_emf": rated - brush - current * resistance,
         "motor.friction": friction,
         "motor.pressure_torque": current - friction,

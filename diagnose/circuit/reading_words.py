@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from diagnose.circuit.heat import COMPONENTS
 from diagnose.circuit.meter import QUANTITIES, Reading
-from diagnose.circuit.network import SWITCH_POINTS, test_points
+from diagnose.circuit.network import SWITCH_POINTS, points_on
 from diagnose.circuit.rig import Rig
 from diagnose.errors import BadQuantity, Place, UnknownName, nearest, quoted
 
@@ -74,7 +74,7 @@ def fits(reading: Reading, rig: Rig) -> bool:
     """Whether the rig has the points of a reading."""
     quantity, points = reading.quantity, reading.points
     if quantity in ("voltage", "resistance"):
-        return set(points) <= set(test_points(rig))
+        return set(points) <= set(points_on(rig))
     if points == ("coil",) or points == ("relay",):
         return rig.has_relay
     if points == ("pressure-switch",):

@@ -86,6 +86,7 @@ def relay_sound(scene: Scene) -> Array:
         [
             ((batch["coil"] > 1e6), [0.98, 0.01, 0, 0.01]),
             (calling.chatter, [0.01, 0.02, 0.9, 0.07]),
+            (calling.unsteady & (volts < batch["coil.drop_out"]), [0.02, 0.4, 0.5, 0.08]),
             (calling.pulled & (batch["relay.welded"] > 0), [0.6, 0.38, 0, 0.02]),
             (calling.pulled, [0.04, 0.94, 0, 0.02]),
         ],

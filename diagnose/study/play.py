@@ -66,6 +66,7 @@ class Verdict:
     other: float
     rank: int
     repair_rank: int
+    in_first_three: int
     p: float
     repair_p: float
     brier: float
@@ -119,7 +120,8 @@ class _Player:
 
     def reply(self, question: Question) -> str:
         """Answer; when that is refused, look once more; then give it up. "" for not known."""
-        for attempt in (0, 1):
+        before = sum(step.test == question.id for step in self.walk.steps)
+        for attempt in (before, before + 1):
             text = self.say(question, attempt)
             if text is None:
                 break
@@ -192,6 +194,7 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
         other=by_mode[OTHER],
         rank=_place(by_mode, true),
         repair_rank=_place(repairs, mends),
+        in_first_three=sum(name in true for name in list(by_mode)[:3]),
         p=sum(by_mode.get(name, 0.0) for name in true),
         repair_p=sum(repairs.get(name, 0.0) for name in mends),
         brier=_brier(by_mode, true),

@@ -28,6 +28,9 @@ CAUSED = 0.2
 """A complaint that a fault does not make likelier by this much is not what it brings about;
 estimate."""
 
+STAYS = 0.4
+"""Chance that a person asked again says the same without having looked anew; estimate."""
+
 GAIN = 0.7
 """Share of a meter's relative error that is the same in all readings of one case; estimate."""
 
@@ -50,8 +53,11 @@ def answer(
 ) -> str | None:
     """What is said to one question: an option, a value with its unit, or None for "not known".
 
-    attempt: 1 when the same is asked a second time.
+    attempt: how often the same has been asked before. What is there to be seen stays the same; a
+    mistake is made once more with chance STAYS, and a reading is taken anew.
     """
+    if attempt and _random(truth, f"{test.id} again", attempt).random() < STAYS:
+        return answer(truth, person, test, book, attempt - 1)
     random = _random(truth, test.id, attempt)
     mistaken, unsure = random.random(2) < (person.wrong, person.unsure)
     if unsure:
@@ -96,7 +102,7 @@ def _told(
     truth: Truth, entry: Observation, book: Catalogue, random: np.random.Generator, mistaken: bool
 ) -> str:
     options = tuple(entry.options)
-    here = picked(random, chances(truth, entry, book))
+    here = picked(_random(truth, f"sight of {entry.id}"), chances(truth, entry, book))
     if mistaken:
         here = int(random.choice([i for i in range(len(options)) if i != here]))
     return options[here]

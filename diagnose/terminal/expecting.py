@@ -9,7 +9,7 @@ from diagnose.catalogue.records import Catalogue, FailureMode
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Bench, Reading
-from diagnose.circuit.network import test_points
+from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError, UnknownName, nearest
@@ -105,7 +105,7 @@ def along(rig: Rig, healthy: Healthy, fault: Fault | None) -> tuple[Line, ...]:
 
 
 def _points(rig: Rig) -> Iterator[str]:
-    return (point for point in test_points(rig) if point != "battery-")
+    return (point for point in points_on(rig) if point != "battery-")
 
 
 def _line(reading: Reading, healthy: Healthy, fault: Fault | None) -> Line:

@@ -100,7 +100,7 @@ def bench_for(rig: Rig, shop: Shop) -> Bench:
     from diagnose.terminal.plain import patience
     from diagnose.walkthrough import Bench
 
-    with patience("Working out what every fault would do to this rig"):
+    with patience("Working out what each fault would do"):
         bench = Bench.for_rig(rig, shop)
         _ = bench.chooser
     return bench

@@ -114,7 +114,7 @@ def help_view(
     yield mark(asked(question), "bold")
     yield from how_view(question)
     if question.reading is not None:
-        points = shipped_vocabulary().test_points
+        points = shipped_vocabulary().points_on
         for colour, point in zip(_places(question), question.reading.points, strict=False):
             yield para(f"{colour} {point}: {points.get(point, words.spaced(point))}.", indent=2)
     if quantity is not None:

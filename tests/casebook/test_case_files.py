@@ -58,10 +58,22 @@ moves = st.none() | positive
 readings = st.sampled_from(READINGS)
 
 
+known = st.none() | times
+SEEN = st.builds(SeenAt, texts, texts, known, positive, moves, st.booleans())
+BAND = (readings, amounts, amounts, amounts)
+READ = st.builds(ReadAt, *BAND, st.sampled_from(VERDICTS), known, positive, moves, st.booleans())
+PASSED = st.builds(PassedOver, texts, st.sampled_from(("skipped", "unknown")), known, positive)
+BACK = st.builds(ComeBack, times, known)
+
+
+def some(items):
+    return st.lists(items, max_size=3).map(tuple)
+
+
 @st.composite
 def verifications(draw):
     low, high = sorted((draw(amounts), draw(amounts)))
-    return Verification(draw(readings), draw(amounts), low, high, draw(st.none() | times))
+    return Verification(draw(readings), draw(amounts), low, high, draw(known))
 
 
 @st.composite
@@ -82,46 +94,10 @@ def cases(draw):
         opened=opened,
         closed=opened + timedelta(seconds=draw(st.integers(0, 10**8))) if closed else None,
         rig=replace(draw(st.sampled_from(RIGS)), name=draw(texts)),
-        complaint=tuple(draw(st.lists(texts, max_size=2))),
-        seen=tuple(
-            draw(
-                st.lists(
-                    st.builds(SeenAt, texts, texts, st.none() | times, positive, moves), max_size=3
-                )
-            )
-        ),
-        read=tuple(
-            draw(
-                st.lists(
-                    st.builds(
-                        ReadAt,
-                        readings,
-                        amounts,
-                        amounts,
-                        amounts,
-                        st.sampled_from(VERDICTS),
-                        st.none() | times,
-                        positive,
-                        moves,
-                    ),
-                    max_size=3,
-                )
-            )
-        ),
-        passed_over=tuple(
-            draw(
-                st.lists(
-                    st.builds(
-                        PassedOver,
-                        texts,
-                        st.sampled_from(("skipped", "unknown")),
-                        st.none() | times,
-                        positive,
-                    ),
-                    max_size=2,
-                )
-            )
-        ),
+        complaint=draw(some(texts)),
+        seen=draw(some(SEEN)),
+        read=draw(some(READ)),
+        passed_over=draw(some(PASSED)),
         ranking=ranking,
         rest=rest,
         cause=draw(texts),
@@ -132,8 +108,8 @@ def cases(draw):
         true_cause=true_cause,
         true_words=draw(st.just("") | texts),
         verification=draw(st.none() | verifications()),
-        came_back=tuple(draw(st.lists(st.builds(ComeBack, times, st.none() | times), max_size=2))),
-        parts=tuple(draw(st.lists(texts, max_size=2))),
+        came_back=draw(some(BACK)),
+        parts=draw(some(texts)),
         minutes=draw(positive),
         questions=draw(st.integers(0, 99)),
         notes=draw(st.text(max_size=200).map(paragraphs)),

@@ -60,6 +60,7 @@ def test_every_step_is_on_the_disk_when_the_next_question_may_be_shown(begun, bo
         lambda ask: begun.pass_over(ask("main-fuse-history"), "skipped"),
         lambda ask: begun.back(),
         lambda ask: begun.answer(ask("resistance relay.86 relay.85"), "OL"),
+        lambda ask: begun.answer(ask("relay-sound"), "silent"),  # asked twice: now it is sure
     ):
         step(begun.walk.ask)
         copy = begun.path.with_name("copy.jsonl")

@@ -87,6 +87,7 @@ def test_what_cannot_be_read_is_an_issue_with_its_place(folder: Path, spoil: Spo
     spoil("figures/circuit.yaml", "basis: estimate", "basis: guess")
     spoil("vocabulary.yaml", "conditions:", "states:")
     spoil("rules/all.yaml", "is: [corroded]", "is: [green]")
+    (folder / "plain_words.yaml").write_text("things: {pump: [pump]}\nthing: {}\n", "utf-8")
 
     issues = lint_folder(folder)
 
@@ -96,6 +97,7 @@ def test_what_cannot_be_read_is_an_issue_with_its_place(folder: Path, spoil: Spo
         "circuit.yaml",
         "vocabulary.yaml",
         "all.yaml",
+        "plain_words.yaml",
     }
     assert "bench.yaml, line 3, key topology: there is no topology called 'relais'" in said(issues)
 

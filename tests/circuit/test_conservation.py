@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.meter import LARGEST_OHMS, Bench, Reading
 from diagnose.circuit.network import EARTH, SOURCE
-from diagnose.circuit.network import test_points as points_of
+from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Fed, Model, Operation
 from diagnose.circuit.parameters import FLAGS, RESISTANCES
 from diagnose.circuit.rig import CONTROLS, TAPS, Rig, open_rig
@@ -183,7 +183,7 @@ def test_the_motor_obeys_its_own_equations(case: Case) -> None:
 def test_a_meter_never_shows_more_than_there_is(case: Case, data: st.DataObject) -> None:
     rig, changes, condition = case
     bench = bench_of(rig, changes)
-    probes = st.sampled_from(points_of(rig))
+    probes = st.sampled_from(points_on(rig))
     red, black = data.draw(st.lists(probes, min_size=2, max_size=2, unique=True))
 
     volts, spread = bench.predict(Reading("voltage", (red, black), condition))

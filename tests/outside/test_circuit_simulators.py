@@ -21,8 +21,7 @@ import pytest
 import yaml
 
 from diagnose.circuit.meter import Bench, Reading
-from diagnose.circuit.motor import FILM_SHARE
-from diagnose.circuit.network import test_points as points_of
+from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Fed, Model, Operation
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import Rig
@@ -102,7 +101,7 @@ def part_lines(state: State) -> Iterator[str]:
 
 def motor_lines(state: State) -> str:
     sign = math.copysign(1, state.values["battery.voltage"])
-    given = {**state.values, "sign": sign, "film": FILM_SHARE}
+    given = {**state.values, "sign": sign}
     if not state.outlet:
         given["outlet.opening"] = 0.0
     lines: str = DRAWING["motor"][state.motor]
@@ -250,7 +249,7 @@ near = partial(pytest.approx, rel=RELATIVE, abs=ABSOLUTE)
 def test_node_voltages_agree(pairs: list[Pair]) -> None:
     for pair in pairs:
         for fed, current, nodes in pair.contacts():
-            points = points_of(pair.case[0])[:-1]
+            points = points_on(pair.case[0])[:-1]
             expected = {point: nodes[spice_name(point)] for point in points}
             found = {point: float(fed.volts(point, current)[0]) for point in points}
             assert found == near(expected), pair.case
@@ -290,7 +289,7 @@ def test_a_voltmeter_loads_the_circuit_as_ten_megohm_do(
     draw, readings, netlists = random.Random(42), [], []
     steady = [pair for pair in pairs if not pair.theirs.chatter]  # else a meter shows an average
     for pair in steady:
-        red, black = draw.sample(points_of(pair.case[0])[:-1], 2)
+        red, black = draw.sample(points_on(pair.case[0])[:-1], 2)
         readings.append(Reading("voltage", (red, black), pair.case[2]))
         meter = f"Rmeter {spice_name(red)} {spice_name(black)} 1e7"
         netlists.append(netlist(pair.theirs.found.state, meter))

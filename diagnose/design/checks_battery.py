@@ -1,0 +1,153 @@
+"""Is the battery of the right kind, large enough for the work, and charged as it should be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.design.finding import Finding, Severity
+from diagnose.design.plan import Plan
+from diagnose.design.wording import n, q, shown
+
+FINE, NOTE, SHOULD = Severity.FINE, Severity.NOTE, Severity.SHOULD_CHANGE
+CELLS = 6
+"""Cells of a 12 V lead-acid battery."""
+
+
+def run_time(capacity: float, current: float, exponent: float, rated_hours: float) -> float:
+    """How long a full battery lasts [h], by Peukert's law: t = H (C / (I H)) ** n.
+
+    capacity [A h] at `rated_hours` [h], current [A]. Holds for currents that flow without rest;
+    pumping in turns with rests goes on for longer.
+    Source: source `peukert`; worked rows in tests/tables/design_examples.yaml.
+    """
+    return rated_hours * (capacity / (current * rated_hours)) ** exponent
+
+
+def full_to_flat(plan: Plan) -> float:
+    """How long this battery runs pump and coil from full to flat [h]."""
+    exponent = plan.figures.table("peukert").row(plan.rig.battery_kind)["exponent"]
+    hours = plan.figures.get("capacity-hours", "h")
+    return run_time(plan.rig.battery_capacity, plan.drawn, exponent, hours)
+
+
+def battery_kind(plan: Plan) -> Iterator[Finding]:
+    """A vented battery gives off hydrogen and acid mist; contacts beside it spark and corrode."""
+    kind, current = plan.rig.battery_kind, _charging_current(plan)
+    sealed = kind != "flooded"
+    gas, below = (plan.figures.get(f"hydrogen-{name}") for name in ("evolution", "keep-below"))
+    air = gas * current * CELLS / below
+    yield Finding(
+        "battery-kind",
+        FINE if sealed else NOTE,
+        f"The battery is {kind}, sealed: its neighbours stay dry and it gasses only when abused."
+        if sealed
+        else "The battery is flooded, so it gives off hydrogen and acid mist: relay, switches and "
+        f"fuse holder do not belong in its box. At the end of a charge with {shown(current, 'A')} "
+        f"its space needs {n(air)} m3 of fresh air an hour.",
+        kind,
+        "sealed near electrics, else aired",
+        plan.source("hydrogen-evolution"),
+        "" if sealed else "Keep the electrics out of its space and air it, or fit agm or gel.",
+        ()
+        if sealed
+        else (f"{n(gas)} x {q(current, 'A')} x {CELLS} cells / {n(below)} = {n(air)} m3/h",),
+    )
+
+
+def battery_size(plan: Plan) -> Iterator[Finding]:
+    """Run time to half charge against the pumping between two charges."""
+    flat, depth = full_to_flat(plan), plan.figures.get("usual-depth")
+    useful, duty = depth * flat, plan.site.duty
+    fits = useful >= duty
+    exponent = plan.figures.table("peukert").row(plan.rig.battery_kind)["exponent"]
+    hours = plan.figures.get("capacity-hours", "h")
+    yield Finding(
+        "battery-size",
+        FINE if fits else SHOULD,
+        f"Pump and coil draw {shown(plan.drawn, 'A')}: {q(plan.rig.battery_capacity, 'A h')} last "
+        f"{n(round(flat, 1))} h to flat and {n(round(useful, 1))} h to half, for {n(duty)} h of "
+        "pumping between charges.",
+        f"{n(round(useful, 1))} h to half charge",
+        f"{n(duty)} h of pumping" + (", an estimate" if "duty" in plan.site.assumed else ""),
+        plan.source("peukert"),
+        "" if fits else f"Fit {_capacity_needed(plan)} or charge in between.",
+        (
+            f"{q(hours, 'h')} x ({q(plan.rig.battery_capacity, 'A h')} / ({q(plan.drawn, 'A')} x "
+            f"{q(hours, 'h')})) ^ {n(exponent)} = {q(flat, 'h')}",
+            f"{n(depth)} x {q(flat, 'h')} = {q(useful, 'h')}",
+        ),
+    )
+
+
+def _capacity_needed(plan: Plan) -> str:
+    """Capacity whose half lasts as long as the duty, in steps of 5 A h: Peukert's law the other way
+    round."""
+    exponent = plan.figures.table("peukert").row(plan.rig.battery_kind)["exponent"]
+    hours, depth = plan.figures.get("capacity-hours", "h"), plan.figures.get("usual-depth")
+    lasting = plan.site.duty / depth
+    needed = plan.drawn * hours * (lasting / hours) ** (1 / exponent)
+    return f"at least {5 * -(-needed // 5):.0f} A h"
+
+
+def volts_at_end(plan: Plan) -> Iterator[Finding]:
+    """What the pump gets when the duty is over."""
+    flat = full_to_flat(plan)
+    charge = max(1 - plan.site.duty / flat, 0.0)
+    rested, inside = plan.rested(charge), plan.battery_ohms_at(charge)
+    volts = plan.motor_volts(rested, inside)
+    least = plan.figures.get("least-motor-volts", "V")
+    fits = volts >= least
+    yield Finding(
+        "volts-at-end-of-duty",
+        FINE if fits else NOTE,
+        f"After {n(plan.site.duty)} h of pumping {100 * charge:.0f} % of the charge is left: "
+        f"{shown(rested, 'V')} rested, {shown(volts, 'V')} at the running motor.",
+        f"{shown(volts, 'V')} at the motor",
+        f"{q(least, 'V')} under load",
+        plan.source("least-motor-volts"),
+        "" if fits else "A larger battery, less loss on the way, or charging in between.",
+        (
+            f"100 x (1 - {q(plan.site.duty, 'h')} / {q(flat, 'h')}) = "
+            f"{n(100 * (1 - plan.site.duty / flat))} %",
+            f"{q(rested, 'V')} - {q(plan.running, 'A')} x {q(inside + plan.loop.ohms, 'ohm')} = "
+            f"{q(volts, 'V')}",
+        ),
+    )
+
+
+def _to_put_back(plan: Plan) -> float:
+    """Charge to put back after one duty, at most what the battery holds [A h]."""
+    taken = min(plan.drawn * plan.site.duty, plan.rig.battery_capacity)
+    return plan.figures.get("charge-return") * taken
+
+
+def _charging_current(plan: Plan) -> float:
+    """Current that puts it back in a night [A]."""
+    return _to_put_back(plan) / plan.figures.get("charging-time", "h")
+
+
+def charging(plan: Plan) -> Iterator[Finding]:
+    """Voltage that suits the kind, and the current that makes good one duty in a night."""
+    row = plan.figures.table("battery-charging").row(plan.rig.battery_kind)
+    back, night = _to_put_back(plan), plan.figures.get("charging-time", "h")
+    most = plan.figures.get("charging-share") * plan.rig.battery_capacity
+    current = _charging_current(plan)
+    fits = current <= most
+    yield Finding(
+        "charging",
+        FINE if fits else NOTE,
+        f"An {plan.rig.battery_kind} battery charges at {n(row['lowest'])} to "
+        f"{q(row['highest'], 'V')} (25 degC) and floats at {q(row['float'], 'V')}; to make good one "
+        f"duty in {n(night)} h takes {shown(current, 'A')}.".replace("An flooded", "A flooded").replace(
+            "An gel", "A gel"
+        ),
+        shown(current, "A"),
+        f"{q(most, 'A')} for {q(plan.rig.battery_capacity, 'A h')}",
+        plan.source("battery-charging"),
+        "" if fits else "Charge for longer, or fit a larger battery.",
+        (
+            f"{q(back, 'A h')} / {q(night, 'h')} = {q(current, 'A')}",
+            f"{n(plan.figures.get('charging-share'))} x {q(plan.rig.battery_capacity, 'A h')} = "
+            f"{q(most, 'A')}",
+        ),
+    )

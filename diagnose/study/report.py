@@ -1,0 +1,256 @@
+"""A study as text: Markdown to read, JSON to compute with."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict
+
+from diagnose.study.run import AS_THEY_COME, Findings
+from diagnose.study.scores import Share
+from diagnose.study.summary import Summary
+from diagnose.study.tally import FEWEST, SURE, WEAK, ByMode, Score
+
+Row = Sequence[str]
+
+
+def _share(found: Share) -> str:
+    """0.917 (0.893 to 0.936, n 600)."""
+    if not found.n:
+        return "no case"
+    return f"{found.value:.3f} ({found.low:.3f} to {found.high:.3f}, n {found.n})"
+
+
+def _table(head: Row, rows: Iterable[Row]) -> list[str]:
+    lines = [head, ["---"] * len(head), *rows]
+    return [f"| {' | '.join(cells)} |" for cells in lines] + [""]
+
+
+def markdown(summary: Summary) -> str:
+    """The whole report."""
+    parts = (
+        _terms(summary),
+        _headline(summary),
+        _calibration(summary),
+        _again(summary),
+        _limits(summary),
+        _optimum(summary),
+        _beyond(summary),
+        _groups(summary),
+        _weak(summary),
+        _modes(summary),
+    )
+    return "\n".join(line for part in parts for line in part).rstrip() + "\n"
+
+
+def _terms(summary: Summary) -> Iterator[str]:
+    plan = summary.plan
+    yield "# Accuracy study\n"
+    yield (
+        f"{plan.cases} invented faults on {plan.rigs} invented rigs, seed {plan.seed}, "
+        f"{plan.wrong:.0%} of answers plainly wrong. Each rig differs from its rig file: wire by "
+        "15 %, constants of coil and motor by 20 %, contacts, battery and nozzle besides; severities "
+        "reach 15 % beyond the book's range; meters have errors. Faults come as often as the book "
+        "says; only those that somebody would complain of are played. The circuit laws are those "
+        "the tool itself reasons with: what they leave out, this study cannot show. Brackets hold "
+        "95 % Wilson intervals.\n"
+    )
+
+
+def _headline(summary: Summary) -> list[str]:
+    whole = summary.whole
+    rows = [
+        ("right repair first", _share(whole.right)),
+        ("right repair among the first three", _share(whole.top3)),
+        ("right failure mode first", _share(whole.mode)),
+        ("right failure mode among the first three", _share(whole.mode_top3)),
+        ("right repair first, mean over failure modes", f"{summary.even:.3f}"),
+        ("right failure mode first, mean over failure modes", f"{summary.even_mode:.3f}"),
+        ("questions after the complaint, median (mean)", _questions(whole)),
+        ("minutes, mean", f"{whole.minutes:.1f}"),
+        ("repairs tried until the right one, mean", f"{whole.tried:.2f}"),
+        ("stated probability less share right", f"{whole.gap:+.3f}"),
+        ("expected calibration error, 10 bins", f"{whole.error:.3f}"),
+        ("Brier score over failure modes (over repairs)", _pair(whole.brier, whole.repair_brier)),
+        (
+            "log loss over failure modes (over repairs), nat",
+            _pair(whole.log_loss, whole.repair_log_loss),
+        ),
+    ]
+    return ["## In short\n", *_table(("measure", "figure"), rows)]
+
+
+def _questions(found: Score) -> str:
+    return f"{found.questions:g} ({found.mean_questions:.1f})"
+
+
+def _pair(first: float, second: float) -> str:
+    return f"{first:.3f} ({second:.3f})"
+
+
+def _calibration(summary: Summary) -> list[str]:
+    rows = [
+        (f"{r.low:.1f} to {r.high:.1f}", str(r.n), f"{r.stated:.3f}", f"{r.right:.3f}")
+        for r in summary.table
+    ]
+    parts = summary.parts
+    return [
+        "## Stated probability against what was right\n",
+        *_table(("stated", "cases", "mean stated", "right"), rows),
+        f"Brier score of the verdict {parts.brier:.4f} = reliability {parts.reliability:.4f} - "
+        f"resolution {parts.resolution:.4f} + uncertainty {parts.uncertainty:.4f}, within bins.\n",
+    ]
+
+
+def _again(summary: Summary) -> list[str]:
+    rows = [_under("as stated above", summary.whole, summary.whole)]
+    rows += [_under(name, *scores) for name, scores in summary.again.items()]
+    head = ("terms", "right", "same cases as above", "top 3", "stated", "gap", "questions", "minutes")
+    note = "The gap is the mean stated probability less the share right.\n"
+    return ["## Other people, other rigs, other ways of asking\n", *_table(head, rows), note]
+
+
+def _under(name: str, found: Score, beside: Score) -> Row:
+    return (
+        name,
+        _share(found.right),
+        f"{beside.right.value:.3f}",
+        f"{found.top3.value:.3f}",
+        f"{found.stated:.3f}",
+        f"{found.gap:+.3f}",
+        _questions(found),
+        f"{found.minutes:.1f}",
+    )
+
+
+def _limits(summary: Summary) -> list[str]:
+    found = summary.limits
+    rows = [
+        (f"verdicts stated at {SURE:.2f} or above that are right", _share(found.sure)),
+        ("their mean stated probability", f"{found.sure_stated:.3f}"),
+        ("walks that ended below it", _share(found.short)),
+        ("of these, right", _share(found.short_right)),
+        ("their mean stated probability", f"{found.short_stated:.3f}"),
+        ("left to know about their repair, mean", f"{found.entropy:.2f} bit"),
+        (
+            "the most that one more test would teach, mean",
+            f"{found.bits:.2f} bit in {found.minutes:.1f} min",
+        ),
+        ("tests left, mean", f"{found.asked:.0f}, {found.all_minutes:.0f} min in all"),
+        ("right after every one of them", _share(found.then_right)),
+        ("mean stated probability then", f"{found.then_stated:.3f}"),
+    ]
+    why = [f"- {reason}: {count}" for reason, count in found.reasons]
+    return [
+        "## What limits it\n",
+        *_table(("measure", "figure"), rows),
+        "Why they ended:\n",
+        *why,
+        "",
+    ]
+
+
+def _optimum(summary: Summary) -> list[str]:
+    found = summary.optimum
+    if found is None:
+        return []
+    rows = [
+        ("outcomes certain", f"{found.best:.2f}", f"{found.tool:.2f}", f"{found.dearer:+.1%}"),
+        (
+            "outcomes by chance, repairs in vain at 20 min",
+            f"{found.noisy_best:.2f}",
+            f"{found.noisy_tool:.2f}",
+            f"{found.noisy_dearer:+.1%}",
+        ),
+    ]
+    return [
+        "## Against the exact optimum\n",
+        f"{found.n} subsets of 10 causes and 10 tests (6 where outcomes go by chance), solved by "
+        f"dynamic programming. No policy can need less than {found.floor:.2f} min on average "
+        f"(Huffman bound); repairs tried without any test would cost {found.in_vain:.0f} min.\n",
+        *_table(("expected minutes", "optimum", "tool", "dearer"), rows),
+    ]
+
+
+def _beyond(summary: Summary) -> list[str]:
+    lines = []
+    if (unknown := summary.unknown) is not None:
+        rows = [
+            ("not in the book is named first", _share(unknown.leads)),
+            ("not in the book at 0.2 or above", _share(unknown.shown)),
+            ("right repair named all the same", _share(unknown.mended)),
+            (f"another cause stated at {SURE:.2f} or above", _share(unknown.sure)),
+        ]
+        title = f"## Faults taken out of the book ({unknown.n} cases)\n"
+        lines += [title, *_table(("measure", "figure"), rows)]
+    if (two := summary.two) is not None:
+        rows = [
+            ("one of the two repairs named first", _share(two.one_first)),
+            ("one of the two among the first three", _share(two.one)),
+            ("both among the first three", _share(two.both)),
+            ("stated probability, mean", f"{two.stated:.3f}"),
+            ("not in the book is named first", _share(two.other_leads)),
+        ]
+        lines += [f"## Two faults at once ({two.n} cases)\n", *_table(("measure", "figure"), rows)]
+    return lines
+
+
+def _groups(summary: Summary) -> list[str]:
+    rows = [
+        (name, _share(s.right), f"{s.top3.value:.3f}", f"{s.gap:+.3f}", _questions(s))
+        for name, s in summary.groups.items()
+    ]
+    head = ("rigs", "right", "top 3", "gap", "questions")
+    return ["## By kind of rig\n", *_table(head, rows)]
+
+
+def _weak(summary: Summary) -> list[str]:
+    weak = [row for row in summary.modes if row.weak]
+    few = [row.mode for row in summary.modes if row.n < FEWEST]
+    lines = [f"## Failure modes below {WEAK:g}\n"]
+    lines += [_why(row) for row in weak] or ["None."]
+    if few:
+        lines += ["", f"Fewer than {FEWEST} cases, so nothing is said: {', '.join(few)}."]
+    if summary.unnoticed:
+        lines += ["", f"Nobody ever complained of: {', '.join(summary.unnoticed)}."]
+    return [*lines, ""]
+
+
+def _why(row: ByMode) -> str:
+    """What the cases themselves show as the reason."""
+    taken = ", ".join(f"{name} {count}" for name, count in row.taken_for)
+    wrong = row.n - row.right.hits
+    return (
+        f"- {row.mode}: {row.right.hits} of {row.n} right. Taken for: {taken}. {row.sure_wrong} of "
+        f"{wrong} wrong verdicts were stated at {SURE:.2f} or above. {row.short} walks ended below "
+        f"that with {row.entropy:.2f} bit left to know, of which the best test left would give "
+        f"{row.bits:.2f}; after every test left, {row.then_right} of them are right."
+    )
+
+
+def _modes(summary: Summary) -> list[str]:
+    rows = [
+        (
+            row.mode,
+            _share(row.right),
+            f"{row.same_mode.value:.2f}",
+            f"{row.stated:.2f}",
+            f"{row.questions:g}",
+            ", ".join(f"{name} {count}" for name, count in row.taken_for),
+        )
+        for row in summary.modes
+    ]
+    head = ("failure mode", "right repair", "right mode", "stated", "questions", "taken for")
+    return ["## By failure mode, worst first\n", *_table(head, rows)]
+
+
+def as_json(summary: Summary, found: Findings) -> str:
+    """The summary, and every case with its answers."""
+    cases = [
+        asdict(case) | {"right": case.played.right}
+        for case in found.cases
+        if case.drawn != AS_THEY_COME or case.terms == summary.plan.main.name
+    ]
+    held = [asdict(one) for one in found.held]
+    whole = {"summary": asdict(summary), "cases": cases, "held_out": held}
+    return json.dumps(whole, ensure_ascii=False) + "\n"

@@ -1,0 +1,340 @@
+"""What is shown: never wider than the screen, never a command to the terminal, always readable."""
+
+from __future__ import annotations
+
+import io
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from rich.cells import cell_len
+from rich.console import Console
+from typer.testing import Result
+
+from diagnose.catalogue.issues import Issue, Severity
+from diagnose.circuit.reading_words import reading_of
+from diagnose.errors import Place
+from diagnose.outcome import conclude
+from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.terminal import words
+from diagnose.terminal.plain import Screen, safe, spelled_out
+from diagnose.terminal.views_question import help_view, question_view, ranking_view
+from diagnose.terminal.views_rank import rank_view
+from diagnose.terminal.views_result import result_view
+from diagnose.walkthrough import Bench, Walk
+
+Run = Callable[..., Result]
+TextOf = Callable[[Screen], str]
+
+CHATTERS = (Seen("relay-sound", "chatters"),)
+BAD_HOLDER = (
+    *CHATTERS,
+    Seen("fuse-holder-look", "corroded"),
+    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
+)
+
+
+def widest(text: str) -> int:
+    return max(cell_len(line) for line in text.splitlines())
+
+
+@pytest.mark.parametrize("rig", ["bowser", "header-tank"])
+def test_every_question_fits_40_columns(
+    bench_of: Callable[[str], Bench], narrow: Screen, text_of: TextOf, rig: str
+) -> None:
+    bench = bench_of(rig)
+    walk, quantities = Walk(bench), bench.shop.catalogue.quantities
+    for test in bench.tests:
+        question = walk.ask(test)
+        quantity = quantities[question.reading.quantity] if question.reading else None
+        narrow.show(*question_view(narrow, question, 1), *help_view(narrow, question, quantity))
+
+    assert widest(text_of(narrow)) <= 40
+
+
+@pytest.mark.parametrize("size", ["narrow", "wide"])
+def test_results_and_rankings_fit(
+    bowser: Bench, request: pytest.FixtureRequest, text_of: TextOf, size: str
+) -> None:
+    screen: Screen = request.getfixturevalue(size)
+    walk = Walk(bowser, BAD_HOLDER)
+    result = conclude(walk)
+
+    screen.show(*result_view(screen, bowser, result), *rank_view(screen, walk, result))
+
+    assert widest(text_of(screen)) <= screen.width
+
+
+@pytest.mark.parametrize("width", [12, 20, 40, 79])
+def test_a_whole_walk_is_never_wider_than_the_screen(
+    converse: Callable[..., Any], width: int
+) -> None:
+    held = converse("?", "3", "why", "list", "", "?", "quit", "no", width=width)
+
+    assert widest(held.text) <= width
+
+
+def test_bars_read_without_colour(wide: Screen) -> None:
+    assert wide.bar(0.5, 10) == "#####....."
+    assert wide.bar(0.02, 10) == "#........."
+    assert wide.bar(0.0, 10) == ".........."
+    assert wide.bar(1.0, 10) == "##########"
+
+
+def test_a_ranking_shows_words_numbers_and_bars(
+    bowser: Bench, wide: Screen, text_of: TextOf
+) -> None:
+    wide.show(ranking_view(wide, bowser, [("fuse-holder-corroded", 0.5), ("motor-seized", 0.004)]))
+
+    assert text_of(wide).split("\n")[0].split() == "50 % ######...... Corroded main fuse holder".split()
+    assert "<1 %" in text_of(wide)
+
+
+@pytest.mark.parametrize(
+    ("probability", "shown"),
+    [(0.0, "<1 %"), (0.0099, "<1 %"), (0.01, "1 %"), (0.5, "50 %"), (0.99, "99 %"), (1.0, ">99 %")],
+)
+def test_a_probability_is_never_shown_as_certain(probability: float, shown: str) -> None:
+    assert words.per_cent(probability) == shown
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "reading", "shown"),
+    [
+        (12.1, 12.6, "voltage battery+ battery- calling", "12.1 to 12.6 V"),
+        (0.031, 0.138, "voltage fuse.in fuse.out calling", "31 to 138 mV"),
+        (0.5, 1.5, "voltage fuse.in fuse.out calling", "500 mV to 1.5 V"),
+        (-0.04, 0.04, "voltage motor+ motor- rest", "-40 to 40 mV"),
+        (0.0, 0.4, "resistance fuse.in fuse.out", "0 to 400 mohm"),
+        (1e6, 4e7, "resistance motor+ ground", "above 1 Mohm"),
+        (13.58, 45.19, "temperature fuse-holder", "14 to 45 degC"),
+        (9.043, 18.49, "current motor-feed calling", "9.04 to 18.5 A"),
+    ],
+)
+def test_bands(low: float, high: float, reading: str, shown: str) -> None:
+    assert words.band(low, high, reading_of(reading)) == shown
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("\x1b[31mred", "\\x1b[31mred"),
+        ("[bold]x[/bold]", "[bold]x[/bold]"),
+        ("a\x07\x08b", "a\\x07\\x08b"),
+        ("two\nlines", "two\nlines"),
+        ("\u202eabc", "\\u202eabc"),
+        ("Bäume", "Bäume"),
+        ("\x9b2J", "\\x9b2J"),
+    ],
+)
+def test_harmless_text(text: str, shown: str) -> None:
+    assert safe(text) == shown
+
+
+RIG = """
+name: {name}
+topology: direct
+pump: {{current: 7 A}}
+"""
+
+
+def test_a_rig_file_cannot_command_the_terminal(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "rig.yaml"
+    file.write_text(RIG.format(name='"[red]x[/red] \\u202e木 [link=x]pump"'), "utf-8")
+
+    done = run("expect", str(file))
+
+    assert done.exit_code == 0, done.stderr
+    assert done.stdout.startswith("[red]x[/red] \\u202e木 [link=x]pump: direct")
+    assert widest(done.stdout) <= 80
+
+
+def test_escapes_in_a_rig_file_are_refused(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "rig.yaml"
+    file.write_text(RIG.format(name='"\\e[2J pump"'))
+
+    done = run("expect", str(file))
+
+    assert done.exit_code == 2
+    assert "\x1b" not in done.output
+    assert "rig.yaml, line 2, key name" in done.stderr
+
+
+def test_signs_that_the_output_lacks_are_spelled_out() -> None:
+    body = io.BytesIO()
+    stream = io.TextIOWrapper(body, encoding="ascii")
+    spelled_out(stream)
+
+    stream.write("20 °C ± 2 \u2265 5 Ω … 木")
+    stream.flush()
+
+    assert body.getvalue() == b"20 deg C +/- 2 >= 5 ohm ... ?"
+
+
+@pytest.mark.parametrize(
+    ("variables", "drawn"),
+    [
+        ({}, True),
+        ({"NO_COLOR": "1"}, False),
+        ({"TERM": "dumb"}, False),
+        ({"PYTHONUTF8": "0", "PYTHONIOENCODING": "ascii"}, False),
+    ],
+)
+def test_what_may_be_drawn(
+    monkeypatch: pytest.MonkeyPatch, variables: dict[str, str], drawn: bool
+) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm-256color")
+    for name, value in variables.items():
+        monkeypatch.setenv(name, value)
+    encoding = variables.get("PYTHONIOENCODING", "utf-8")
+    monkeypatch.setattr(sys, "stdout", Terminal(io.BytesIO(), encoding=encoding))
+
+    assert Screen.standard().drawn is drawn
+
+
+class Terminal(io.TextIOWrapper):
+    """Standard output that says it is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_a_pipe_gets_ascii_and_80_columns(run: Run) -> None:
+    done = run("rank", "bowser", "--seen", "relay-sound=chatters")
+
+    assert done.exit_code == 0
+    assert done.stdout.isascii()
+    assert widest(done.stdout) <= 80
+
+
+def test_rank_shows_causes_shared_repairs_reasons_and_the_next_question(run: Run) -> None:
+    text = run("rank", "bowser", "--seen", "relay-sound=chatters").stdout
+    told = run("rank", "bowser", "--read", "voltage fuse.in fuse.out calling = 1.2 V").stdout
+
+    assert "Corroded main fuse holder" in text
+    assert "relay-sound: chatters speaks" in text
+    assert "\nNext\n" in text
+    assert "replace fuse holder" in told
+    assert "together" in told
+
+
+def test_rank_names_the_values_it_leaned_on(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "rig.yaml"
+    file.write_text(RIG.format(name="a pump"))
+
+    text = run("rank", str(file)).stdout
+
+    assert "taken as usual" in text
+    assert "wire.gauge" in text
+    assert "relay.coil" not in text
+
+
+def test_rank_shows_what_does_not_go_together(run: Run) -> None:
+    text = run("rank", "bowser", "--seen", "pump-action=silent", "--seen", "flow=normal").stdout
+
+    assert "These do not go together" in text
+    assert "A pump that stands gives no flow" in " ".join(text.split())
+
+
+def test_rank_as_json_is_the_result_alone(run: Run) -> None:
+    record = json.loads(run("rank", "bowser", "--seen", "relay-sound=chatters", "--json").stdout)
+
+    assert record["type"] == "result"
+    assert record["next"]["type"] == "question"
+    assert sum(one["probability"] for one in record["ranking"]) == pytest.approx(1, abs=1e-9)
+
+
+ISSUE = Issue("K123", Severity.NOTE, Place("fuse.yaml", 7, "shows"), "nobody [b]ever[/b] \x1b[2J saw " + "x" * 90)
+
+
+@pytest.mark.parametrize(
+    ("issues", "status", "summary"),
+    [
+        ((), 0, "nothing found."),
+        ((ISSUE,), 0, "1 note."),
+        ((replace(ISSUE, severity=Severity.MUST_FIX), ISSUE), 2, "1 must-fix, 1 note."),
+    ],
+)
+def test_lint_shows_a_line_an_issue(
+    run: Run,
+    monkeypatch: pytest.MonkeyPatch,
+    issues: tuple[Issue, ...],
+    status: int,
+    summary: str,
+) -> None:
+    monkeypatch.setattr("diagnose.terminal.lint_screen.lint_folder", lambda: issues)
+
+    done = run("lint")
+
+    lines = done.stdout.splitlines()
+    assert done.exit_code == status
+    assert len(lines) == len(issues) + 1
+    assert lines[-1].endswith(f" checks: {summary}")
+    assert all("fuse.yaml, line 7, key shows: nobody [b]ever[/b] \\x1b[2J saw" in x for x in lines[:-1])
+
+
+HELP_IS_LIGHT = """
+import sys
+from diagnose.terminal.app import main
+sys.argv = ["diagnose", *sys.argv[1:]]
+try:
+    main()
+except SystemExit as end:
+    assert end.code == 0, end.code
+heavy = {"numpy", "experta", "pint", "yaml", "diagnose.catalogue.load", "diagnose.walkthrough"}
+found = heavy & set(sys.modules)
+assert not found, found
+"""
+
+
+@pytest.mark.parametrize("words", [["--help"], ["-h"], ["walk", "--help"], ["rank", "--help"], []])
+def test_help_imports_nothing_heavy(environment: dict[str, str], words: list[str]) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", HELP_IS_LIGHT, *words],
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+
+    assert done.returncode == 0, done.stderr
+    assert "Usage: " in done.stdout
+
+
+def test_help_costs_at_most_three_times_rich(
+    command: list[str], environment: dict[str, str]
+) -> None:
+    """The mark of the design: three times an interpreter that imports rich's console."""
+    base = [sys.executable, "-c", "import rich.console"]
+
+    rich, ours = (seconds(words, environment) for words in (base, [*command, "--help"]))
+
+    assert ours <= 3 * rich
+
+
+def seconds(words: list[str], environment: dict[str, str]) -> float:
+    """Processor time of a process; the least of four runs. [s]"""
+    import resource
+
+    def once() -> float:
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run(words, env=environment, check=True, capture_output=True, timeout=60)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+    return min(once() for _ in range(4))
+
+
+def test_the_console_is_no_wider_than_80(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "200")
+    wide = Screen.standard().width
+    monkeypatch.setenv("COLUMNS", "53")
+
+    assert (wide, Screen.standard().width) == (80, 53)
+    assert isinstance(Screen.standard().console, Console)
