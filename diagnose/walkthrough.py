@@ -204,12 +204,17 @@ class Walk:
             if asked.count(item.id) != 1 or item.sure:
                 continue
             fit = float(belief.column @ sound_share(self.bench.predictions, item))
-            if fit < least * (1 - belief.other) and self._leader(belief.without(index)) != leader:
+            if fit < least * (1 - belief.other) and self._turns(leader, belief.without(index)):
                 return item.id
         return ""
 
-    def _leader(self, belief: Posterior) -> str:
-        return next(iter(by_repair(belief.ranking, self.bench.shop.repair)))
+    def _leader(self, belief: Posterior) -> tuple[str, float]:
+        return next(iter(by_repair(belief.ranking, self.bench.shop.repair).items()))
+
+    def _turns(self, leader: tuple[str, float], otherwise: Posterior) -> bool:
+        """Whether another repair would lead, or this one much more or less surely."""
+        name, probability = self._leader(otherwise)
+        return name != leader[0] or abs(probability - leader[1]) > TURNS
 
     def worths(self, belief: Posterior) -> tuple[Worth, ...]:
         """What each allowed test is worth now, best first."""
@@ -295,6 +300,9 @@ def rule_name(test: Test) -> str:
     """How rules name a test: "observation flow", or a reading by its own words."""
     return f"observation {test.id}" if isinstance(test.entry, Observation) else test.id
 
+
+TURNS = 0.1
+"""Change of the leader's probability from which a doubtful answer is worth asking again."""
 
 LEADING, LIKELY = 0.5, 0.15
 """Probabilities from which rules count a failure mode as leading, or as likely."""

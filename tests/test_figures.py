@@ -35,9 +35,9 @@ def test_a_figure_that_was_taken_out_is_asked_for_by_name(tmp_path: Path) -> Non
     (tmp_path / "a.yaml").write_text(LEAK + SIZES, "utf-8")
     figures = load_figures(tmp_path)
 
-    with pytest.raises(UnknownName, match="no figure called 'leaks'. Did you mean 'leak'"):
+    with pytest.raises(UnknownName, match=r"no figure called 'leaks'\. Did you mean 'leak'"):
         figures.get("leaks", "ohm")
-    with pytest.raises(UnknownName, match="no figure called 'size'. Did you mean 'sizes'"):
+    with pytest.raises(UnknownName, match=r"no figure called 'size'\. Did you mean 'sizes'"):
         figures.table("size")
 
 
@@ -53,4 +53,4 @@ def test_mistakes_of_all_files_come_at_once(tmp_path: Path) -> None:
     assert "a.yaml, line 2, key figures.leak.value: this key is needed here" in text
     assert "key tables.sizes.rows: this key is needed here" in text
     assert "no key called 'row'. Did you mean 'rows'" in text
-    assert "c.yaml, line 1: this is not YAML" in text
+    assert "c.yaml, line 2: this is not YAML" in text

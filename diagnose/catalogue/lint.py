@@ -51,8 +51,8 @@ def lint_folder(folder: Path | None = None) -> tuple[Issue, ...]:
     issue too, and then the only kind, since the checks need all of it."""
     try:
         return lint(load_knowledge(folder or knowledge_folder()))
-    except Mistakes as mistakes:
-        return _sorted(map(_unreadable, mistakes.problems))
+    except DiagnoseError as problem:
+        return _sorted(map(_unreadable, Mistakes([problem]).problems))
 
 
 def _unreadable(problem: DiagnoseError) -> Issue:

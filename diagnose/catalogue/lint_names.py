@@ -17,6 +17,9 @@ from diagnose.catalogue.written import under
 from diagnose.errors import Place, quoted
 
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_DEPTH = {"failure_modes": 2, "observations": 1, "rules": 1, "rigs": 1, "figures": 1}
+"""The folders that hold many files of one kind, and how deep in them those files lie."""
+
 _ALIKE = 0.94
 """Likeness of two repairs (0 to 1) above which one is taken for a slip of the other."""
 
@@ -173,3 +176,14 @@ def _first_by_repair(knowledge: Knowledge) -> Mapping[str, FailureMode]:
     for mode in knowledge.catalogue.failure_modes.values():
         found.setdefault(mode.repair, mode)
     return found
+
+
+@check("K113", Severity.MUST_FIX)
+def file_lies_where_it_is_read(knowledge: Knowledge) -> Found:
+    """Every file of these folders lies as deep as the program looks, and is named .yaml."""
+    for folder, depth in _DEPTH.items():
+        for path in sorted((knowledge.folder / folder).rglob("*")):
+            inside = path.relative_to(knowledge.folder / folder)
+            misplaced = path.suffix != ".yaml" or len(inside.parts) != depth
+            if misplaced and path.is_file() and not path.name.startswith("."):
+                yield Place(str(path)), "nobody reads a file of this name at this depth"

@@ -53,19 +53,25 @@ def mentions_of(items: Iterable[Item], words: PlainWords) -> list[Mention]:
     for clause in _clauses(items):
         if clause.how == "conditions" and clause.of("thing"):
             continue
-        joined = clause.how == "joins"
+        if clause.how != "joins":
+            waiting, tried = [], []
         said = _said(clause, words)
         named = [_named(item, said[item]) for item in clause.of("thing")]
-        own = _Owners(clause, named, mentions, tried if joined else [], words)
+        owners = _Owners(clause, named, mentions, tried, words)
         for state in clause.of("state"):
             if state in said:
-                for one in [*own.of(state, said[state]), *(waiting if joined else [])]:
-                    one.take(own.weighed(said[state], one))
-        idle = [] if clause.of("state") else named
-        waiting = [*(waiting if joined and idle else []), *idle]
-        mentions += sorted(named, key=own.only_says_where, reverse=True)
-        tried = [one for one in mentions if any(name in words.trials for name, _ in one.said)]
+                owners.hand_out(state, said[state])
+                for one in waiting:
+                    one.take(said[state])
+        mentions += sorted(named, key=owners.only_says_where, reverse=True)
+        waiting = [] if clause.of("state") else [*waiting, *named]
+        if any(state.name in words.trials for state in clause.of("state")):
+            tried = [one for one in mentions if _tried(one, words)]
     return mentions
+
+
+def _tried(mention: Mention, words: PlainWords) -> bool:
+    return any(name in words.trials for name, _ in mention.said)
 
 
 def _clauses(items: Iterable[Item]) -> Iterator[_Clause]:
@@ -126,19 +132,19 @@ class _Owners:
     tried: Sequence[Mention]
     words: PlainWords
 
-    def of(self, state: Item, said: Said) -> list[Mention]:
-        """The first that the state makes sense with; behind a full stop, where no thing is
-        named, all of them."""
-        candidates = [*self.tried[-1:], *self._nearest(state)] or [*self._earlier]
+    def hand_out(self, state: Item, said: Said) -> None:
+        """Give a state to the first thing that it makes sense with. Where it may be another's as
+        well, both get it, less surely: behind a full stop, where no thing is named, and between
+        two things ("the relay is hot fuse holder fine")."""
+        candidates = [*self.tried[-1:], *self._nearest(state)]
         if not self.named:
             candidates = list(dict.fromkeys([*candidates, *self._earlier]))
         fitting = [one for one in candidates if self._fits(one, state)]
-        return (fitting if self._new_sentence else fitting[:1]) or candidates[-1:]
-
-    def weighed(self, said: Said, owner: Mention) -> Said:
-        """Less sure when the thing was named in another sentence."""
-        doubtful = self._new_sentence and owner is not self.mentions[0]
-        return replace(said, sure=said.sure and not doubtful)
+        between = len(fitting) > 1 and self._just_behind(state) == fitting[0]
+        several = fitting[:2] if between or self._new_sentence else fitting[:1]
+        doubtful = between or (self._new_sentence and several != [self.mentions[0]])
+        for one in several or candidates[:1]:
+            one.take(replace(said, sure=said.sure and not doubtful))
 
     @property
     def _new_sentence(self) -> bool:
@@ -149,21 +155,28 @@ class _Owners:
         return self.mentions[-1], self.mentions[0]
 
     def _fits(self, owner: Mention, state: Item) -> bool:
-        return any(self.words.fits(owner.thing, (state.name, said)) for said in (True, False))
+        trial = owner in self.tried or state.name in self.words.trials
+        return self.words.fits(owner.thing, state.name, trial)
 
     def _nearest(self, state: Item) -> list[Mention]:
         """The things of the clause: one right behind the state, those before it from the nearest
         on, those behind it; last those that only say where."""
-        end, start = max(state.tokens), min(state.tokens)
-        behind = [one for one in self.named if min(one.used) > end]
-        before = [one for one in self.named if max(one.used) < start]
-        adjacent = [one for one in behind[:1] if min(one.used) == end + 1]
-        ordered = list(dict.fromkeys([*adjacent, *reversed(before), *behind]))
-        return sorted(ordered, key=self.only_says_where)
+        adjacent = self._just_behind(state)
+        before = [one for one in self.named if max(one.used) < min(state.tokens)]
+        behind = [one for one in self.named if min(one.used) > max(state.tokens)]
+        ordered = [*([adjacent] if adjacent else []), *reversed(before), *behind]
+        return sorted(dict.fromkeys(ordered), key=self.only_says_where)
+
+    def _just_behind(self, state: Item) -> Mention | None:
+        """The thing that follows a state, with no more than small words between."""
+        small = {i for one in self.clause.of("fillers") for i in one.tokens}
+        end = max(state.tokens)
+        behind = (one for one in self.named if min(one.used) > end)
+        return next((x for x in behind if small.issuperset(range(end + 1, min(x.used)))), None)
 
     def only_says_where(self, one: Mention) -> bool:
         """Whether a thing is named only for the place: "the wire at the relay"."""
         before = [item for item in self.clause.items if max(item.tokens) < min(one.used)]
         told = [item for item in before if item.kind != "fillers"]
         span = any(item.kind == "spans" for item in told)
-        return span or bool(told) and told[-1].kind == "places"
+        return span or (bool(told) and told[-1].kind == "places")

@@ -150,9 +150,8 @@ def _likeness(word: str, known: Sequence[str]) -> Iterator[tuple[float, str]]:
     matcher = SequenceMatcher(b=word, autojunk=False)
     enough = ALIKE_SHORT if len(word) <= SHORT else ALIKE
     for one in known:
-        if sorted(one) == sorted(word) and len(word) > 3:
-            yield 1.0, one
-        elif abs(len(one) - len(word)) < 2 and min(len(one), len(word)) >= SHORT:
-            matcher.set_seq1(one)
-            if matcher.quick_ratio() >= enough and matcher.ratio() >= enough:
-                yield matcher.ratio(), one
+        matcher.set_seq1(one)
+        exchanged = sorted(one) == sorted(word) and len(word) > 3
+        close = abs(len(one) - len(word)) < 2 and min(len(one), len(word)) >= SHORT
+        if exchanged or (close and matcher.quick_ratio() >= enough <= matcher.ratio()):
+            yield matcher.ratio(), one

@@ -109,12 +109,22 @@ class PlainWords:
         return self.either.get(thing, (thing,))
 
     @cached_property
-    def _pairs(self) -> frozenset[tuple[str, Term]]:
-        return frozenset((one.thing, term) for one in self.phrases for term in one.terms)
+    def _pairs(self) -> frozenset[tuple[str, Term, bool]]:
+        return frozenset(
+            (one.thing, term, any(name in self.trials for name, _ in one.terms))
+            for one in self.phrases
+            for term in one.terms
+        )
 
-    def fits(self, thing: str, term: Term) -> bool:
-        """Whether some sign speaks of the thing and the term together."""
-        return any((one, term) in self._pairs for one in self.means(thing))
+    def fits(self, thing: str, state: str, trial: bool) -> bool:
+        """Whether some sign speaks of the thing and the state together, said or denied; trial:
+        signs that are the outcome of a trial count too."""
+        return any(
+            (one, (state, said), tried) in self._pairs
+            for one in self.means(thing)
+            for said in (True, False)
+            for tried in ([False, True] if trial else [False])
+        )
 
 
 def stem(word: str) -> str:
@@ -209,9 +219,7 @@ class _Reader:
             self.unused.pop(name, None)
         return frozenset(found)
 
-    def _known(
-        self, part: Section, key: str, kind: str, names: Collection[str]
-    ) -> tuple[str, ...]:
+    def _known(self, part: Section, key: str, kind: str, names: Collection[str]) -> tuple[str, ...]:
         found = part.texts(key)
         for name in found:
             if name not in names:

@@ -92,12 +92,13 @@ class _Hit:
 
 def _hits(mention: Mention, words: PlainWords) -> Iterator[_Hit]:
     """Every sign that a mention holds."""
+    mended = any(name in words.undoing - words.trials for name, _ in mention.said)
     for phrase in words.phrases:
         named = phrase.thing in words.means(mention.thing)
         if (named or not phrase.thing) and phrase.terms <= mention.said.keys():
             parts = [mention.said[term] for term in phrase.terms]
             own = mention.used if named else frozenset[int]()
-            sure = all(part.sure for part in parts) and (mention.sure or not named)
+            sure = all(part.sure for part in parts) and (mention.sure or not named) and not mended
             yield _Hit(phrase, own.union(*(part.used for part in parts)), CLEAR if sure else NEAR)
 
 

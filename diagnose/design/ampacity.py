@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnose.circuit.design import ampacity
 from diagnose.circuit.rig import FUSE_RATINGS
 from diagnose.design.site import Site
-from diagnose.design.sizing import Size, gauges, metric_sizes
+from diagnose.design.sizing import Size, Sizes, gauges, metric_sizes
 from diagnose.figures import Figures
 
 
@@ -61,17 +61,17 @@ def bundle_factor(conductors: int, figures: Figures) -> float:
     return min(factor for least, factor in rows if conductors >= least)
 
 
-def smallest_for(
-    amps: float, site: Site, figures: Figures
-) -> tuple[Size | None, Size | None]:
-    """The thinnest gauge and metric size that may carry `amps` on this site and are no thinner than
+def smallest_for(amps: float, site: Site, figures: Figures) -> Sizes:
+    """The thinnest sizes that may carry `amps` on this site and are no thinner than
     a single conductor should be."""
     least = figures.get("smallest-wire", "mm^2")
 
     def fits(size: Size) -> bool:
         return size.area >= least and allowed(size.area, site, figures).amps >= amps
 
-    return next(filter(fits, gauges(figures)), None), next(filter(fits, metric_sizes(figures)), None)
+    return next(filter(fits, gauges(figures)), None), next(
+        filter(fits, metric_sizes(figures)), None
+    )
 
 
 def largest_fuse(amps: float) -> float | None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
 from diagnose.catalogue.entry_parts import when
 from diagnose.catalogue.rule_records import RIG_FACTS
@@ -73,9 +72,9 @@ def _item(entry: Section) -> Item:
 
 
 @cache
-def shipped_checklist(folder: Path | None = None) -> tuple[Item, ...]:
+def shipped_checklist() -> tuple[Item, ...]:
     """The checklist that comes with the program, read once."""
-    return read_checklist(load((folder or knowledge_folder()) / "checklist.yaml"))
+    return read_checklist(load(knowledge_folder() / "checklist.yaml"))
 
 
 def checklist_for(model: Model) -> tuple[Item, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from diagnose.design.finding import Finding, Severity
@@ -20,7 +21,8 @@ def run_time(capacity: float, current: float, exponent: float, rated_hours: floa
     pumping in turns with rests goes on for longer.
     Source: source `peukert`; worked rows in tests/tables/design_examples.yaml.
     """
-    return rated_hours * (capacity / (current * rated_hours)) ** exponent
+    share: float = (capacity / (current * rated_hours)) ** exponent
+    return rated_hours * share
 
 
 def full_to_flat(plan: Plan) -> float:
@@ -70,7 +72,7 @@ def battery_size(plan: Plan) -> Iterator[Finding]:
         f"{n(round(useful, 1))} h to half charge",
         f"{n(duty)} h of pumping" + (", an estimate" if "duty" in plan.site.assumed else ""),
         plan.source("peukert"),
-        "" if fits else f"Fit {_capacity_needed(plan)} or charge in between.",
+        "" if fits else f"Fit at least {capacity_needed(plan):.0f} A h or charge in between.",
         (
             f"{q(hours, 'h')} x ({q(plan.rig.battery_capacity, 'A h')} / ({q(plan.drawn, 'A')} x "
             f"{q(hours, 'h')})) ^ {n(exponent)} = {q(flat, 'h')}",
@@ -79,14 +81,14 @@ def battery_size(plan: Plan) -> Iterator[Finding]:
     )
 
 
-def _capacity_needed(plan: Plan) -> str:
-    """Capacity whose half lasts as long as the duty, in steps of 5 A h: Peukert's law the other way
-    round."""
+def capacity_needed(plan: Plan) -> float:
+    """Capacity whose half lasts as long as the duty [A h], in steps of 5: Peukert's law the other
+    way round."""
     exponent = plan.figures.table("peukert").row(plan.rig.battery_kind)["exponent"]
     hours, depth = plan.figures.get("capacity-hours", "h"), plan.figures.get("usual-depth")
     lasting = plan.site.duty / depth
-    needed = plan.drawn * hours * (lasting / hours) ** (1 / exponent)
-    return f"at least {5 * -(-needed // 5):.0f} A h"
+    needed: float = plan.drawn * hours * (lasting / hours) ** (1 / exponent)
+    return 5.0 * math.ceil(needed / 5)
 
 
 def volts_at_end(plan: Plan) -> Iterator[Finding]:
@@ -136,11 +138,9 @@ def charging(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "charging",
         FINE if fits else NOTE,
-        f"An {plan.rig.battery_kind} battery charges at {n(row['lowest'])} to "
-        f"{q(row['highest'], 'V')} (25 degC) and floats at {q(row['float'], 'V')}; to make good one "
-        f"duty in {n(night)} h takes {shown(current, 'A')}.".replace("An flooded", "A flooded").replace(
-            "An gel", "A gel"
-        ),
+        f"Batteries of this kind ({plan.rig.battery_kind}) charge at {n(row['lowest'])} to "
+        f"{q(row['highest'], 'V')} at 25 degC and float at {q(row['float'], 'V')}; to make good "
+        f"one duty in {n(night)} h takes {shown(current, 'A')}.",
         shown(current, "A"),
         f"{q(most, 'A')} for {q(plan.rig.battery_capacity, 'A h')}",
         plan.source("battery-charging"),

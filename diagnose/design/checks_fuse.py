@@ -11,7 +11,9 @@ from diagnose.design.checks_wire import allowed_sum
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.fuse_window import opening_window
 from diagnose.design.plan import Plan
-from diagnose.design.wording import INCH, either, n, q, shown
+from diagnose.design.recommend import least_fuse, usual_fuse
+from diagnose.design.sizing import either
+from diagnose.design.wording import INCH, n, q, shown
 
 FINE, NOTE, SHOULD, UNSAFE = (
     Severity.FINE,
@@ -56,29 +58,28 @@ def _fuse_or_wire(plan: Plan) -> str:
     """A smaller fuse where one suits pump and wire, else thicker wire."""
     largest = largest_fuse(plan.allowed.amps)
     least = plan.figures.get("fuse-over-running-least") * plan.running
-    gauge, metric = smallest_for(plan.rig.main_fuse_rating, plan.site, plan.figures)
-    wire = f"wire of {either(gauge and gauge.name, metric and metric.name)} behind this fuse"
     if largest is None or largest < least:
         need = next_fuse(least)
-        gauge, metric = smallest_for(need, plan.site, plan.figures)
-        sizes = either(gauge and gauge.name, metric and metric.name)
+        sizes = either(smallest_for(need, plan.site, plan.figures))
         return f"No fuse suits this pump and this wire: run {sizes}, then fit {q(need, 'A')}."
-    return f"Fit {q(min(largest, _usual(plan)), 'A')}, never more than {q(largest, 'A')}; or run {wire}."
-
-
-def _least(plan: Plan) -> float:
-    """Smallest fuse for this pump, which runs for minutes at a time [A]."""
-    return next_fuse(plan.figures.get("fuse-over-running-least") * plan.running)
+    wire = either(smallest_for(plan.rig.main_fuse_rating, plan.site, plan.figures))
+    right = min(largest, _usual(plan))
+    return (
+        f"Fit {q(right, 'A')}, never more than {q(largest, 'A')}; or run {wire} behind this fuse."
+    )
 
 
 def _usual(plan: Plan) -> float:
-    """Fuse for the same current without end [A]."""
-    return next_fuse(plan.figures.get("fuse-over-running-continuous") * plan.running)
+    return usual_fuse(plan.running, plan.figures)
 
 
 def fuse_for_running(plan: Plan) -> Iterator[Finding]:
     """Large enough for the running current, and not larger than it need be."""
-    rating, least, usual = plan.rig.main_fuse_rating, _least(plan), _usual(plan)
+    rating, least, usual = (
+        plan.rig.main_fuse_rating,
+        least_fuse(plan.running, plan.figures),
+        _usual(plan),
+    )
     severity = SHOULD if rating < least else FINE if rating <= usual else NOTE
     verdict = {
         SHOULD: "opens, or ages, at the pump's own current",
@@ -86,9 +87,7 @@ def fuse_for_running(plan: Plan) -> Iterator[Finding]:
         NOTE: "is larger than the pump asks for, and lets a jammed one draw longer",
     }
     fits = q(least, "A") if least == usual else f"{n(least)} or {q(usual, 'A')}"
-    low, high = (
-        plan.figures.get(f"fuse-over-running-{name}") for name in ("least", "continuous")
-    )
+    low, high = (plan.figures.get(f"fuse-over-running-{name}") for name in ("least", "continuous"))
     yield Finding(
         "fuse-for-running",
         severity,
@@ -117,8 +116,8 @@ def fuse_at_start(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "fuse-at-start",
         FINE if fits else SHOULD,
-        f"Starting, {shown(plan.starting, 'A')} flow, {n(ratio)} times the rating; at that the fuse "
-        f"may open {may}, and the start counts as {shown(lasts, 's')}.",
+        f"Starting, {shown(plan.starting, 'A')} flow, {n(ratio)} times the rating; at that the "
+        f"fuse may open {may}, and the start counts as {shown(lasts, 's')}.",
         "holds for good" if math.isinf(shortest) else f"opens from {shown(shortest, 's')}",
         f"start of {shown(lasts, 's')}",
         plan.source("fuse-opening-time"),
@@ -144,7 +143,9 @@ def fuse_when_jammed(plan: Plan) -> Iterator[Finding]:
         f"{n(ratio)} times the rating",
         f"{n(plan.figures.get('fuse-surely-opens'))} times to open for sure",
         "abyc-e11-fuse-distance",
-        "" if severity is FINE else f"Fit no more than {q(_usual(plan), 'A')}; lose less on the way.",
+        ""
+        if severity is FINE
+        else f"Fit no more than {q(_usual(plan), 'A')}; lose less on the way.",
         (f"{q(plan.starting, 'A')} / {q(plan.rig.main_fuse_rating, 'A')} = {n(ratio)}",),
     )
 
@@ -160,14 +161,14 @@ def fuse_distance(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "fuse-distance",
         severity,
-        f"The main fuse sits {n(distance / INCH)} in along the wire from the battery; nothing "
+        f"The main fuse sits {distance / INCH:.1f} in along the wire from the battery; nothing "
         "protects that wire.",
-        f"{n(distance / INCH)} in ({n(1000 * distance)} mm)",
+        f"{distance / INCH:.1f} in ({1000 * distance:.0f} mm)",
         f"{n(near / INCH)} in, {n(sheathed / INCH)} in a sheath",
         plan.source("fuse-distance-largest"),
         ""
         if severity is FINE
-        else f"Move the fuse to within {n(near / INCH)} in ({n(1000 * near)} mm) of the battery.",
+        else f"Move the fuse to within {n(near / INCH)} in ({1000 * near:.0f} mm) of the battery.",
     )
 
 

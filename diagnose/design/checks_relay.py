@@ -1,11 +1,13 @@
-"""Does the relay's contact carry the motor, what does its coil take, and does it pull in and hold."""
+"""Does the relay carry the motor, what does its coil take, does it pull in and hold."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.circuit.relay import warmed
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
+from diagnose.design.recommend import contact_for
 from diagnose.design.wording import n, q, shown
 
 FINE, NOTE, SHOULD, UNSAFE = (
@@ -18,10 +20,7 @@ FINE, NOTE, SHOULD, UNSAFE = (
 
 def contact_step(plan: Plan) -> float:
     """The usual contact rating [A] to choose for this pump, with room for its start."""
-    running = plan.figures.get("relay-contact-over-running") * plan.running
-    stall = plan.figures.get("relay-contact-over-stall") * plan.stall_at_terminals
-    steps = plan.figures.table("relay-contact-steps").column("rating")
-    return next((one for one in steps if one >= max(running, stall)), steps[-1])
+    return contact_for(plan.running, plan.figures)
 
 
 def relay_contact(plan: Plan) -> Iterator[Finding]:
@@ -35,8 +34,8 @@ def relay_contact(plan: Plan) -> Iterator[Finding]:
     least = max(run * plan.running, start * plan.starting)
     severity = _contact_severity(plan, contact, least, choice)
     verdict = {
-        UNSAFE: "is rated below the running current: it burns or welds, and a welded contact cannot "
-        "be switched off",
+        UNSAFE: "is rated below the running current: it burns or welds, and a welded contact "
+        "cannot be switched off",
         SHOULD: "is too small for running and starting current; it pits and may weld",
         NOTE: f"serves, though {q(choice, 'A')} would outlast it",
         FINE: "suits running and starting current",
@@ -91,9 +90,10 @@ def coil_draw(plan: Plan) -> Iterator[Finding]:
         "coil-draw",
         UNSAFE if burns else SHOULD if large else FINE,
         f"The relay's {q(rig.relay_coil, 'ohm')} coil {verdict}: it takes {shown(current, 'A')} as "
-        f"long as the pump is called, where {n(ordinary)} A would do, and makes "
+        f"long as the pump is called, where {shown(ordinary, 'A')} would do, and makes "
         f"{shown(heat, 'W')} of heat. Left on for {n(night)} h it takes "
-        f"{100 * left_on / rig.battery_capacity:.0f} % of the {q(rig.battery_capacity, 'A h')} battery.",
+        f"{100 * left_on / rig.battery_capacity:.0f} % of the "
+        f"{q(rig.battery_capacity, 'A h')} battery.",
         shown(current, "A"),
         f"{q(usual, 'A')} of a plug-in relay",
         plan.source("relay-coil-usual-current"),
@@ -110,8 +110,9 @@ def coil_draw(plan: Plan) -> Iterator[Finding]:
 
 def _smaller_coil(plan: Plan) -> str:
     return (
-        f"Fit a plug-in relay with a contact of {q(contact_step(plan), 'A')} and a coil of 60 to 110 "
-        "ohm, or a solenoid that drops to a small holding current; never leave a starter solenoid on."
+        f"Fit a plug-in relay with a contact of {q(contact_step(plan), 'A')} and a coil of 60 to "
+        "110 ohm, or a solenoid that drops to a small holding current; never leave a starter "
+        "solenoid on."
     )
 
 
@@ -131,7 +132,9 @@ def pull_in(plan: Plan) -> Iterator[Finding]:
         f"{n(ratio)} times what it needs",
         f"{n(reserve)} times",
         plan.source("pull-in-reserve"),
-        "" if severity is FINE else "Fewer or better contacts in the control circuit, thicker wire.",
+        ""
+        if severity is FINE
+        else "Fewer or better contacts in the control circuit, thicker wire.",
         (*sums, f"{q(volts, 'V')} / {q(needs, 'V')} = {n(ratio)}"),
     )
 
@@ -157,8 +160,8 @@ def _coil_at_worst(plan: Plan, cold: float) -> tuple[float, float, tuple[str, ..
 
 def _hot(plan: Plan) -> float:
     """Resistance of the coil after long duty over that at 20 degC."""
-    alpha = plan.figures.get("copper-temperature-coefficient", "K^-1")
-    return 1 + alpha * (plan.site.air + plan.figures.get("coil-rise", "K") - 20)
+    coil = plan.site.air + plan.figures.get("coil-rise", "K")
+    return float(warmed(1.0, coil, plan.figures))
 
 
 def hold_at_start(plan: Plan) -> Iterator[Finding]:
@@ -170,13 +173,14 @@ def hold_at_start(plan: Plan) -> Iterator[Finding]:
     shared = inside + plan.loop.between("battery+", plan.rig.control_tap)
     shared += plan.loop.between("ground", "battery-")
     volts = flat - start * shared
-    needs = plan.figures.get("relay-drop-out", "V") * _hot(plan)
+    cold = plan.figures.get("relay-drop-out", "V")
+    needs = cold * _hot(plan)
     severity = FINE if volts >= needs else SHOULD
     yield Finding(
         "relay-hold-at-start",
         severity,
-        f"With the battery flat the start leaves {shown(volts, 'V')} where coil and motor share the "
-        f"way; a hot relay lets go at about {shown(needs, 'V')}.",
+        f"With the battery flat the start leaves {shown(volts, 'V')} where coil and motor share "
+        f"the way; a hot relay lets go at about {shown(needs, 'V')}.",
         shown(volts, "V"),
         shown(needs, "V"),
         plan.source("relay-drop-out"),
@@ -185,7 +189,7 @@ def hold_at_start(plan: Plan) -> Iterator[Finding]:
             f"({q(flat, 'V')} - {q(plan.brush_volts, 'V')}) / "
             f"{q(inside + plan.loop.ohms + plan.motor_ohms, 'ohm')} = {q(start, 'A')}",
             f"{q(flat, 'V')} - {q(start, 'A')} x {q(shared, 'ohm')} = {q(volts, 'V')}",
-            f"{q(plan.figures.get('relay-drop-out', 'V'), 'V')} x {n(_hot(plan))} = {q(needs, 'V')}",
+            f"{q(cold, 'V')} x {n(_hot(plan))} = {q(needs, 'V')}",
         ),
     )
 

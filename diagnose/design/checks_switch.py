@@ -49,12 +49,14 @@ def _usual_ratings(plan: Plan) -> tuple[float, float]:
 def _switches_motor(plan: Plan) -> Finding:
     name, current = NAMES[plan.rig.control], plan.running
     lowest, highest = _usual_ratings(plan)
-    good, most = (
-        plan.figures.get(f"motor-contact-share-{limit}") for limit in ("good", "largest")
-    )
+    good, most = (plan.figures.get(f"motor-contact-share-{limit}") for limit in ("good", "largest"))
     known = plan.site.switch_rating is not None
     severity = step(
-        current, (good * lowest, FINE), (good * highest, NOTE), (most * highest, SHOULD), above=UNSAFE
+        current,
+        (good * lowest, FINE),
+        (good * highest, NOTE),
+        (most * highest, SHOULD),
+        above=UNSAFE,
     )
     verdict = {
         FINE: "which its contact stands",
@@ -88,8 +90,8 @@ def relay_circuit(plan: Plan) -> str:
     name, rig = NAMES[plan.rig.control], cured(plan)
     coil = plan.battery_volts / rig.relay_coil
     return (
-        f"Fit a relay: 30 to the master switch, 87 to the motor (contact {q(rig.relay_contact, 'A')} "
-        f"or more); a {q(rig.control_fuse_rating, 'A')} control fuse behind the main fuse, from it "
+        f"Fit a relay: 30 to the master switch, 87 to the motor (contact "
+        f"{q(rig.relay_contact, 'A')} or more); a {q(rig.control_fuse_rating, 'A')} control fuse behind the main fuse, from it "
         f"thin wire through the {name} to 86, and 85 to ground. The {name} then switches a coil of "
         f"60 to 110 ohm, {shown(coil, 'A')}. Put a resistor of 470 to 680 ohm, or a diode with a "
         "zener, across the coil."
@@ -99,7 +101,8 @@ def relay_circuit(plan: Plan) -> str:
 def _switches_coil(plan: Plan) -> Finding:
     name, current = NAMES[plan.rig.control], plan.coil_current
     lowest, _ = _usual_ratings(plan)
-    most = plan.figures.get("motor-contact-share-good") * lowest
+    good = plan.figures.get("motor-contact-share-good")
+    most = good * lowest
     fits = current <= most
     return Finding(
         "switch-carries-coil",
@@ -111,6 +114,6 @@ def _switches_coil(plan: Plan) -> Finding:
         "" if fits else "Fit a relay with a coil of 60 to 110 ohm.",
         (
             f"{q(plan.battery_volts, 'V')} / {q(plan.rig.relay_coil, 'ohm')} = {q(current, 'A')}",
-            f"{n(plan.figures.get('motor-contact-share-good'))} x {q(lowest, 'A')} = {q(most, 'A')}",
+            f"{n(good)} x {q(lowest, 'A')} = {q(most, 'A')}",
         ),
     )

@@ -1,4 +1,4 @@
-"""Is the wire thick enough: for its length, for its current, for its fuse's sake see checks_fuse."""
+"""Is the wire thick enough for its length and for its current."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from diagnose.design.ampacity import smallest_for
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.plan import Plan
-from diagnose.design.sizing import Choice, choose, least_copper, smallest_by_resistance
-from diagnose.design.wording import FOOT, either, length, n, per_cent, q, shown
+from diagnose.design.sizing import Choice, choose, either, least_copper, smallest_by_resistance
+from diagnose.design.wording import FOOT, length, n, per_cent, q, shown
 
 FINE, NOTE, SHOULD, UNSAFE = (
     Severity.FINE,
@@ -52,8 +52,8 @@ def _size_sum(plan: Plan, choice: Choice) -> str:
 
 
 def _thicker(good: Choice, most: Choice, severity: Severity) -> str:
-    best = f"Run {either(*good.sizes)}, out and back, for 3 %"
-    least = f"; at the least {either(*most.sizes)} for 10 %" if severity is SHOULD else ""
+    best = f"Run {either(good.sizes)}, out and back, for 3 %"
+    least = f"; at the least {either(most.sizes)} for 10 %" if severity is SHOULD else ""
     return f"{best}{least}; or shorten the way."
 
 
@@ -90,13 +90,12 @@ def _own_wire(plan: Plan) -> str:
             f"Joints, fuse and switches alone lose {shown(joints, 'V')}: heavier parts or fewer of "
             "them; thicker wire cannot mend it."
         )
-    gauge, metric = smallest_by_resistance(
+    sizes = smallest_by_resistance(
         plan.running, plan.rig.wire_length, left, plan.site.air, plan.figures
     )
-    sizes = either(gauge and gauge.name, metric and metric.name)
     return (
         f"With this battery's {shown(plan.battery_volts, 'V')} and {shown(joints, 'V')} in the "
-        f"joints, {sizes} keeps the whole within {per_cent(fair)}."
+        f"joints, {either(sizes)} keeps the whole within {per_cent(fair)}."
     )
 
 
@@ -158,8 +157,7 @@ def wire_for_current(plan: Plan) -> Iterator[Finding]:
     """The running current against what the wire may carry where it lies."""
     may = plan.allowed
     fits = plan.running <= may.amps
-    gauge, metric = smallest_for(plan.running, plan.site, plan.figures)
-    sizes = either(gauge and gauge.name, metric and metric.name)
+    sizes = either(smallest_for(plan.running, plan.site, plan.figures))
     yield Finding(
         "wire-for-current",
         FINE if fits else UNSAFE,

@@ -13,11 +13,11 @@ from diagnose.design.site import Site
 
 JOINTS = {
     "terminal_positive": "post and lug",
-    "fuse_holder": "fuse holder",
+    "fuse_holder": "holder",
     "main_fuse": "main fuse",
     "master_switch": "master switch",
-    "relay_socket": "relay socket",
-    "relay_contact": "relay contact",
+    "relay_socket": "socket",
+    "relay_contact": "contact",
     "pressure_switch": "pressure switch",
     "float_switch": "float switch",
     "terminal_negative": "post and lug",
@@ -121,7 +121,7 @@ def _joined(stretches: list[Stretch]) -> Iterator[Stretch]:
     waiting: Stretch | None = None
     for stretch in stretches:
         if waiting is not None:
-            parts = f"{waiting.parts}, {stretch.parts.removeprefix('relay ')}"
+            parts = f"{waiting.parts}, {stretch.parts}"
             stretch = Stretch(waiting.start, stretch.end, parts, False, waiting.ohms + stretch.ohms)
         waiting = stretch if stretch.end == "blade" else None
         if waiting is None:

@@ -123,5 +123,5 @@ class Plan:
 
     def source(self, name: str) -> str:
         """Where a figure or table comes from: its key in knowledge/sources.yaml."""
-        known = {**self.figures.values, **self.figures.tables}
-        return known[name].source
+        values, tables = self.figures.values, self.figures.tables
+        return values[name].source if name in values else tables[name].source

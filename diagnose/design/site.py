@@ -43,7 +43,9 @@ def site(
     classes = insulation_classes(figures)
     if round(insulation) not in classes:
         known = ", ".join(map(str, classes))
-        raise BadQuantity(f"there is no insulation class of {insulation:g} degC; take one of {known}")
+        raise BadQuantity(
+            f"there is no insulation class of {insulation:g} degC; take one of {known}"
+        )
     air = figures.get("usual-air", "degC") if air is None else air
     if not -40 <= air < insulation:
         raise BadQuantity(f"air of {air:g} degC is no place for {insulation:g} degC insulation")

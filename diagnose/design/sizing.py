@@ -14,6 +14,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import TypeAlias
 
 from diagnose.circuit.parameters import wire_resistance
 from diagnose.design.wording import FOOT
@@ -31,6 +32,16 @@ class Size:
     name: str
     area: float
     least: float
+
+
+Sizes: TypeAlias = tuple[Size | None, Size | None]
+"""An American gauge and a metric size of which either will do; None where all are too thin."""
+
+
+def either(sizes: Sizes) -> str:
+    """Both in words."""
+    found = " or ".join(size.name for size in sizes if size)
+    return found or "no single size of the tables (run two in parallel)"
 
 
 def circular_mils(current: float, feet: float, volts: float, constant: float) -> float:
@@ -75,20 +86,14 @@ class Choice:
     """Wire for one length and one permitted drop.
 
     length: one way [m]; share: permitted drop over nominal voltage; volts: the same [V];
-    needed: copper [CM]; gauge, metric: the thinnest that has it
+    needed: copper [CM]; sizes: the thinnest that have it
     """
 
     length: float
     share: float
     volts: float
     needed: float
-    gauge: Size | None
-    metric: Size | None
-
-    @property
-    def sizes(self) -> tuple[str | None, str | None]:
-        """The names of both."""
-        return self.gauge and self.gauge.name, self.metric and self.metric.name
+    sizes: Sizes
 
 
 def choose(
@@ -99,15 +104,14 @@ def choose(
     volts = share * (figures.get("nominal-voltage", "V") if nominal is None else nominal)
     constant = figures.get("wire-size-constant")
     needed = circular_mils(current, 2 * length / FOOT, volts, constant)
-    gauge = smallest(gauges(figures), needed)
-    metric = smallest(metric_sizes(figures), needed)
-    return Choice(length, share, volts, needed, gauge, metric)
+    sizes = smallest(gauges(figures), needed), smallest(metric_sizes(figures), needed)
+    return Choice(length, share, volts, needed, sizes)
 
 
 def smallest_by_resistance(
     current: float, length: float, volts: float, air: float, figures: Figures
-) -> tuple[Size | None, Size | None]:
-    """Gauge and metric size whose true copper loses at most `volts` out and back.
+) -> Sizes:
+    """The thinnest whose true copper loses at most `volts` out and back.
 
     length: one way [m]; air: temperature of the copper [degC].
     Source: resistance of stranded copper as in circuit.parameters.wire_resistance.

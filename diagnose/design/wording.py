@@ -37,7 +37,6 @@ def length(metres: float) -> str:
     return f"{metres / FOOT:.3g} ft ({metres:.3g} m)"
 
 
-def either(first: str | None, second: str | None) -> str:
-    """Two sizes of which either will do, or what to say when there is none."""
-    sizes = [size for size in (first, second) if size]
-    return " or ".join(sizes) if sizes else "no single size of the tables (run two in parallel)"
+def brief(value: float) -> str:
+    """A bare number with three figures, for the little room in a drawing."""
+    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"

@@ -137,9 +137,14 @@ def varied(model: Model, draws: Array) -> Batch:
 
 @dataclass(frozen=True)
 class _Grid:
-    """Severity and sound rig of every column of one variant."""
+    """Severity and sound rig of every column of one variant.
+
+    second: severity of a second fault beside the first: each step of the one meets each step of
+    the other, since two faults do not grow together.
+    """
 
     severity: Array
+    second: Array
     cell: NDArray[np.intp]
     rigs: Batch
 
@@ -153,8 +158,10 @@ def _grids(model: Model) -> tuple[_Grid, _Grid]:
     cells = np.tile(np.arange(steps), count)
     margin = model.figures.get("severity-margin")
     severity = (cells + 0.5) / steps * (1 + 2 * margin) - margin
-    ranged = _Grid(severity, cells, whole)
-    return ranged, _Grid(np.zeros(2 * count), np.zeros(2 * count, dtype=np.intp), fixed)
+    rig = np.repeat(np.arange(count), steps)
+    ranged = _Grid(severity, severity[(cells + rig) % steps], cells, whole)
+    none = np.zeros(2 * count)
+    return ranged, _Grid(none, none, np.zeros(2 * count, dtype=np.intp), fixed)
 
 
 def _has_range(variant: Variant) -> bool:
@@ -167,8 +174,8 @@ def _columns(
     for variant in variants:
         grid = grids[0] if _has_range(variant) else grids[1]
         batch = grid.rigs
-        for effect in variant.effects:
-            batch = apply_effect(batch, effect, grid.severity)
+        for effect, severity in zip(variant.effects, (grid.severity, grid.second), strict=False):
+            batch = apply_effect(batch, effect, severity)
         yield grid, batch
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diagnose.study.truth import Person
 
@@ -21,7 +21,7 @@ class Terms:
 
     name: str
     policy: str = "own"
-    person: Person = Person()
+    person: Person = field(default_factory=Person)
     mismatch: float = 1.0
 
 
@@ -56,6 +56,7 @@ class Plan:
         others = (
             Terms("one in five not known", person=Person(self.wrong, unsure=0.2)),
             Terms("rigs as described", person=person, mismatch=0.0),
+            Terms("rigs as described, 0% wrong", person=Person(0.0), mismatch=0.0),
             Terms("checklist", policy="checklist", person=person),
             Terms("random", policy="random", person=person),
         )

@@ -16,6 +16,7 @@ from diagnose.reasoning.next_test import Worth, cost, entropy
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 from diagnose.study.policies import Policy
+from diagnose.study.scores import isolation_utility
 from diagnose.study.telling import answer, complaint
 from diagnose.study.truth import Person, Truth
 from diagnose.walkthrough import Question, Walk
@@ -56,8 +57,9 @@ class Verdict:
     """What was concluded, beside the truth.
 
     cause, repair: named first; stated: probability of that repair; other: of OTHER; rank,
-    repair_rank: places of the true failure mode and repair, from 1; p, repair_p: their
-    probabilities; brier, repair_brier: sum over causes and over repairs (Brier 1950).
+    repair_rank: places of the true failure mode and repair, from 1; in_first_three: how many of
+    the true failure modes are; p, repair_p: probabilities of what is true; brier, repair_brier:
+    sum over causes and over repairs; isolation: utility of naming what the repair mends.
     """
 
     cause: str
@@ -71,6 +73,7 @@ class Verdict:
     repair_p: float
     brier: float
     repair_brier: float
+    isolation: float
 
 
 @dataclass(frozen=True)
@@ -186,6 +189,7 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
     cause, repair = leading(bench, ranking)
     by_mode, repairs = dict(ranking), by_repair(ranking, bench.shop.repair)
     true = frozenset(modes)
+    named = frozenset(name for name in by_mode if bench.shop.repair.get(name) == repair)
     mends = frozenset(repair_of(walk, mode) for mode in modes)
     return Verdict(
         cause=cause,
@@ -199,6 +203,7 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
         repair_p=sum(repairs.get(name, 0.0) for name in mends),
         brier=_brier(by_mode, true),
         repair_brier=_brier(repairs, mends),
+        isolation=isolation_utility(named, true, len(by_mode) - 1),
     )
 
 
@@ -235,9 +240,7 @@ def _uncertainty(chances: Mapping[str, float]) -> float:
     return float(entropy(probabilities))
 
 
-def everything_asked(
-    player: _Player, belief: Posterior, worths: tuple[Worth, ...]
-) -> Posterior:
+def everything_asked(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Posterior:
     """Belief if all that may still be asked were asked at once, whatever its worth."""
     walk, more = player.walk, list[Evidence]()
     for worth in worths:

@@ -49,8 +49,8 @@ CHECKLIST = (
     "flow-rate outlet calling",
     "pressure outlet calling",
 )
-"""The order in which a workshop card goes through a pump circuit: look, battery, volts at the
-pump, drops along the way, control, jumpers, motor, water. Common practice, not from any one card."""
+"""How a workshop card goes through a pump circuit: look, battery, volts at the pump, drops along
+the way, control, jumpers, motor, water. Common practice, not from any one card."""
 
 
 def own(walk: Walk) -> Question | None:

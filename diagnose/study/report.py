@@ -9,7 +9,7 @@ from dataclasses import asdict
 from diagnose.study.run import AS_THEY_COME, Findings
 from diagnose.study.scores import Share
 from diagnose.study.summary import Summary
-from diagnose.study.tally import FEWEST, SURE, WEAK, ByMode, Score
+from diagnose.study.tally import FEWEST, SURE, WEAK, ByMode, Limits, Score
 
 Row = Sequence[str]
 
@@ -49,7 +49,7 @@ def _terms(summary: Summary) -> Iterator[str]:
     yield (
         f"{plan.cases} invented faults on {plan.rigs} invented rigs, seed {plan.seed}, "
         f"{plan.wrong:.0%} of answers plainly wrong. Each rig differs from its rig file: wire by "
-        "15 %, constants of coil and motor by 20 %, contacts, battery and nozzle besides; severities "
+        "15 %, constants of coil and motor by 20 %, contacts, battery and nozzle too; severities "
         "reach 15 % beyond the book's range; meters have errors. Faults come as often as the book "
         "says; only those that somebody would complain of are played. The circuit laws are those "
         "the tool itself reasons with: what they leave out, this study cannot show. Brackets hold "
@@ -69,6 +69,7 @@ def _headline(summary: Summary) -> list[str]:
         ("questions after the complaint, median (mean)", _questions(whole)),
         ("minutes, mean", f"{whole.minutes:.1f}"),
         ("repairs tried until the right one, mean", f"{whole.tried:.2f}"),
+        ("isolation utility of the failure modes named, mean", f"{whole.isolation:.3f}"),
         ("stated probability less share right", f"{whole.gap:+.3f}"),
         ("expected calibration error, 10 bins", f"{whole.error:.3f}"),
         ("Brier score over failure modes (over repairs)", _pair(whole.brier, whole.repair_brier)),
@@ -104,9 +105,12 @@ def _calibration(summary: Summary) -> list[str]:
 
 def _again(summary: Summary) -> list[str]:
     rows = [_under("as stated above", summary.whole, summary.whole)]
-    rows += [_under(name, *scores) for name, scores in summary.again.items()]
-    head = ("terms", "right", "same cases as above", "top 3", "stated", "gap", "questions", "minutes")
-    note = "The gap is the mean stated probability less the share right.\n"
+    rows += [_under(name, one.score, one.beside) for name, one in summary.again.items()]
+    head = ("terms", "right", "above", "top 3", "stated", "gap", "questions", "minutes")
+    note = (
+        '"Above" is the share right of the same cases under the terms of the first line; the gap '
+        "is the mean stated probability less the share right.\n"
+    )
     return ["## Other people, other rigs, other ways of asking\n", *_table(head, rows), note]
 
 
@@ -141,13 +145,23 @@ def _limits(summary: Summary) -> list[str]:
         ("mean stated probability then", f"{found.then_stated:.3f}"),
     ]
     why = [f"- {reason}: {count}" for reason, count in found.reasons]
+    under = [_short("as stated above", found)]
+    under += [_short(name, one.limits) for name, one in summary.again.items()]
     return [
         "## What limits it\n",
         *_table(("measure", "figure"), rows),
         "Why they ended:\n",
         *why,
-        "",
+        "\nThe same under other terms:\n",
+        *_table(("terms", "ended below", "right", "right after every test left"), under),
     ]
+
+
+def _short(name: str, found: Limits) -> Row:
+    ended = _share(found.short)
+    if not found.short_right.n:
+        return (name, ended, "", "")
+    return (name, ended, f"{found.short_right.value:.3f}", f"{found.then_right.value:.3f}")
 
 
 def _optimum(summary: Summary) -> list[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, TAPS, Rig, read_rig, usual_fuse
+from diagnose.circuit.rig import BATTERY_KINDS, TAPS, Rig, read_rig, usual_fuse
 from diagnose.documents import parse
 from diagnose.study.truth import works
 from diagnose.units import read_gauge
@@ -28,7 +28,22 @@ SHORT, LARGE_FUSE, LARGE_COIL = 0.25, 0.12, 0.15
 """Shares of rigs with wire one size short, a fuse one step too large, a continuous-duty solenoid
 for a relay; estimates."""
 
-TRIES = 100
+KINDS = (
+    ("relay", "pressure_switch"),
+    ("direct", "pressure_switch"),
+    ("relay", "float_switch"),
+    ("relay", "pressure_switch"),
+    ("direct", "float_switch"),
+    ("relay", "manual"),
+    ("relay", "pressure_switch"),
+    ("direct", "pressure_switch"),
+    ("relay", "float_switch"),
+    ("direct", "manual"),
+)
+"""Topology and control of one rig after the other, about as often as they are built; estimate."""
+
+RIGS, TRIES = 5, 100
+"""The stream of chance that rigs are drawn from; drafts made until one works when sound."""
 
 
 def _gauge(current: float, length: float, short: bool) -> str:
@@ -53,34 +68,37 @@ def _battery(random: np.random.Generator, current: float) -> str:
     return f"{{kind: {random.choice(BATTERY_KINDS)}, capacity: {size} A*h}}"
 
 
-def _draft(random: np.random.Generator) -> str:
+def _draft(random: np.random.Generator, topology: str, control: str) -> str:
     """One rig file."""
-    relay = random.random() < 0.67
+    relay = topology == "relay"
     current = float(np.exp(random.uniform(np.log(3), np.log(25 if relay else 12))))
     current = round(current * 2) / 2
     length = random.uniform(1.5, 8)
+    gauge = _gauge(current, length, random.random() < SHORT)
     fuse = usual_fuse(current) * (1.3 if random.random() < LARGE_FUSE else 1.0)
+    near = random.uniform(3, 12)
     lines = [
-        f"topology: {'relay' if relay else 'direct'}",
-        f"control: {random.choice(CONTROLS, p=(0.55, 0.25, 0.2))}",
+        f"name: invented {topology} rig",
+        f"topology: {topology}",
+        f"control: {control}",
         f"remote: {'true' if relay and random.random() < 0.3 else 'false'}",
         f"control_tap: {random.choice(TAPS)}",
         f"pump: {{current: {current:g} A}}",
-        f"wire: {{gauge: {_gauge(current, length, random.random() < SHORT)}, length: {length:.1f} m}}",
-        f"main_fuse: {{rating: {usual_fuse(fuse / 1.25):g} A, distance: {random.uniform(3, 12):.0f} in}}",
+        f"wire: {{gauge: {gauge}, length: {length:.1f} m}}",
+        f"main_fuse: {{rating: {usual_fuse(fuse / 1.25):g} A, distance: {near:.0f} in}}",
         f"control_fuse: {{rating: {random.choice([2, 3, 5])} A}}",
         f"relay: {_relay(random, current)}",
         f"battery: {_battery(random, current)}",
     ]
-    return "\n".join([f"name: invented {lines[0].split()[1]} rig", *lines])
+    return "\n".join(lines)
 
 
-def invented_rig(seed: tuple[int, ...]) -> Rig:
-    """A rig that works when sound; the same one for the same seed."""
-    random = np.random.default_rng(seed)
+def invented_rig(seed: int, number: int) -> Rig:
+    """A rig that works when sound; the same one for the same seed and number."""
+    random = np.random.default_rng((seed, number, RIGS))
     for _ in range(TRIES):
-        rig = read_rig(parse(_draft(random), "invented rig"))
+        rig = read_rig(parse(_draft(random, *KINDS[number % len(KINDS)]), "invented rig"))
         model = Model.of(rig)
         if works(model, model.sound_batch(1)):
             return rig
-    raise RuntimeError(f"no working rig in {TRIES} drafts for seed {seed}")
+    raise RuntimeError(f"no working rig in {TRIES} drafts: seed {seed}, number {number}")

@@ -29,8 +29,8 @@ Progress = Callable[[int, int], None]
 """Told how many cases of how many are done."""
 
 AS_THEY_COME, IN_TURN, PAIRS = "as they come", "each in turn", "two at once"
-HELD, SUBSETS, RIG = 3, 4, 5
 _STREAM = {AS_THEY_COME: 0, IN_TURN: 1, PAIRS: 2}
+HELD, SUBSETS = 3, 4
 
 TRIES = 300
 """Severities drawn until the fault is bad enough for somebody to complain."""
@@ -88,7 +88,7 @@ def _shop() -> Shop:
 
 
 def _rig(plan: Plan, number: int) -> Rig:
-    return invented_rig((plan.seed, RIG, number))
+    return invented_rig(plan.seed, number)
 
 
 def _can_have(plan: Plan, number: int) -> frozenset[str]:
@@ -151,19 +151,21 @@ class _Rig:
     def _seed(self, stream: int) -> tuple[int, ...]:
         return (self.task.plan.seed, self.task.rig, stream)
 
-    def _drawn(self, number: int) -> str:
+    def _one(self, random: np.random.Generator) -> str:
         """A failure mode, drawn as often as the book says it comes on this rig."""
         h = self.bench.hypotheses
-        random = np.random.default_rng((*self._seed(_STREAM[AS_THEY_COME]), number))
-        return h.modes[picked(random, np.bincount(h.mode, h.weight, len(h.modes)))]
+        weights = np.bincount(h.mode, h.weight, len(h.modes)).astype(np.float64)
+        return h.modes[picked(random, weights)]
+
+    def _drawn(self, number: int) -> str:
+        return self._one(np.random.default_rng((*self._seed(_STREAM[AS_THEY_COME]), number)))
 
     def _two(self, number: int) -> tuple[str, ...]:
         """Two failure modes with different repairs, neither of them a result of the other."""
-        h, book = self.bench.hypotheses, self.bench.shop.catalogue.failure_modes
-        weights = np.bincount(h.mode, h.weight, len(h.modes))
+        book = self.bench.shop.catalogue.failure_modes
         random = np.random.default_rng((*self._seed(_STREAM[PAIRS]), number))
         while True:
-            a, b = (book[h.modes[picked(random, weights)]] for _ in range(2))
+            a, b = (book[self._one(random)] for _ in range(2))
             chained = a.id in b.result_of or b.id in a.result_of
             if a.repair != b.repair and not chained:
                 return a.id, b.id

@@ -58,6 +58,18 @@ def brier(forecasts: Sequence[Sequence[float]], true: Sequence[int]) -> float:
     return float(((rows - truth) ** 2).sum(axis=1).mean())
 
 
+def isolation_utility(named: frozenset[str], true: frozenset[str], components: int) -> float:
+    """How far a diagnosis narrows the search, from 0 to 1; naming nothing is not worth 0.
+
+    1 - n(N+1)/(f(n+1)) - m(M+1)/(f(m+1)): N named, n of them sound, M not named, m of those faulty,
+    f components. Source: diagnosis competition DXC, as restated in its 2026 synthetic track.
+    """
+    sound, missed = len(named - true), len(true - named)
+    unnamed = components - len(named)
+    wasted = sound * (len(named) + 1) / (components * (sound + 1))
+    return 1 - wasted - missed * (unnamed + 1) / (components * (missed + 1))
+
+
 @dataclass(frozen=True)
 class Bin:
     """Cases whose stated probability lies from low to high; stated and right are means."""

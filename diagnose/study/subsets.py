@@ -128,7 +128,8 @@ def regret(bench: Bench, seed: tuple[int, ...]) -> Regret:
     plain = _plain(part)
     noisy = _noisy(part, Stop(figures.get("stop-at"), figures.get("least-gain")))
     repairs = np.sort(np.bincount(part.repair, part.p))[::-1]
-    trying = checking_cost(repairs, np.full(len(repairs), VAIN), range(len(repairs)))
+    each = [VAIN] * len(repairs)
+    trying = checking_cost(repairs.tolist(), each, range(len(repairs)))
     return Regret(
         best=plain.best(plain.everything)[0],
         tool=plain.follow(most_bits_per_cost),

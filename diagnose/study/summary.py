@@ -57,10 +57,18 @@ class TwoFaults:
 
 
 @dataclass(frozen=True)
+class Again:
+    """The same cases under other terms. beside: exactly those cases under the study's own."""
+
+    score: Score
+    beside: Score
+    limits: Limits
+
+
+@dataclass(frozen=True)
 class Summary:
     """All figures of a study. groups: by rig fact; modes: worst first; even: mean over failure
-    modes of the share that is right; again: other terms on the same cases, by name, each beside
-    the study's own terms on exactly those cases."""
+    modes of the share that is right; again: other terms on the same cases, by name."""
 
     plan: Plan
     whole: Score
@@ -71,7 +79,7 @@ class Summary:
     groups: Mapping[str, Score]
     modes: tuple[ByMode, ...]
     limits: Limits
-    again: Mapping[str, tuple[Score, Score]]
+    again: Mapping[str, Again]
     unknown: Unknown | None
     optimum: Optimum | None
     two: TwoFaults | None
@@ -125,7 +133,7 @@ def _groups(cases: Sequence[Played]) -> dict[str, Score]:
     return found
 
 
-def _again(plan: Plan, found: Findings) -> dict[str, tuple[Score, Score]]:
+def _again(plan: Plan, found: Findings) -> dict[str, Again]:
     own = {
         (case.rig, case.number): case.played
         for case in found.cases
@@ -134,9 +142,11 @@ def _again(plan: Plan, found: Findings) -> dict[str, tuple[Score, Score]]:
     scores = {}
     for terms, _ in plan.again:
         here = [case for case in found.cases if case.terms == terms.name]
-        beside = [own[case.rig, case.number] for case in here if (case.rig, case.number) in own]
-        if here and beside:
-            scores[terms.name] = (score([case.played for case in here]), score(beside))
+        here = [case for case in here if (case.rig, case.number) in own]
+        if here:
+            played = [case.played for case in here]
+            beside = [own[case.rig, case.number] for case in here]
+            scores[terms.name] = Again(score(played), score(beside), limits(played))
     return scores
 
 

@@ -23,7 +23,7 @@ class Score:
     """How a set of cases went. right: the repair named first is the true one; top3: it is among
     the first three; mode, mode_top3: the same of the failure mode; gap: mean stated probability
     less the share that is right; log_loss [nat] and brier over failure modes; tried: repairs tried
-    in falling probability until the right one."""
+    in falling probability until the right one; isolation: mean isolation utility."""
 
     n: int
     right: Share
@@ -41,6 +41,7 @@ class Score:
     mean_questions: float
     minutes: float
     tried: float
+    isolation: float
     other_leads: Share
 
 
@@ -66,6 +67,7 @@ def score(cases: Sequence[Played]) -> Score:
         mean_questions=fmean(asked),
         minutes=fmean(case.minutes for case in cases),
         tried=fmean(v.repair_rank for v in verdicts),
+        isolation=fmean(v.isolation for v in verdicts),
         other_leads=shared(v.repair == OTHER for v in verdicts),
     )
 

@@ -24,6 +24,7 @@ def question_record(question: Question) -> Record:
     """What is asked: an observation with its options, or a reading with its healthy band."""
     entry = question.entry
     record: Record = {"type": "question", "id": question.id, "minutes": question.minutes}
+    record["again"] = question.again
     if isinstance(entry, Observation):
         record |= {"kind": "observation", "observation": entry.id, "options": [*entry.options]}
         record |= {"ask": _line(entry.ask), "meanings": dict(entry.options)}

@@ -79,13 +79,14 @@ Shown = Callable[[], None]
 class Prompt(Generic[T]):
     """One thing to be asked.
 
-    label: what stands before the cursor; read: from what was typed to an answer, raising
-    DiagnoseError; help, why: what `?` and `why` show; words: further words of this prompt, called
-    with what follows the word; enter: what an empty line stands for, None for nothing.
+    label: what stands before the cursor; read: from what was typed to an answer or to a word that
+    leads away, raising DiagnoseError; help, why: what `?` and `why` show; words: further words of
+    this prompt, called with what follows the word; enter: what an empty line stands for, None for
+    nothing.
     """
 
     label: str
-    read: Callable[[str], T]
+    read: Callable[[str], T | Word]
     help: Shown
     why: Shown
     words: Mapping[str, Callable[[str], Word | None]] = field(default_factory=dict)

@@ -53,6 +53,8 @@ def question_view(
     yield rule(screen)
     yield para(f"Question {number}, {words.time(question.minutes)}", "dim")
     yield from map(alert_view, alerts)
+    if question.again:
+        yield mark("Once more: the answer given before does not fit the rest.", "yellow")
     yield mark(asked(question), "bold")
     yield from how_view(question)
     if reminded := ", ".join(words.spaced(name) for name in before):
@@ -114,7 +116,7 @@ def help_view(
     yield mark(asked(question), "bold")
     yield from how_view(question)
     if question.reading is not None:
-        points = shipped_vocabulary().points_on
+        points = shipped_vocabulary().test_points
         for colour, point in zip(_places(question), question.reading.points, strict=False):
             yield para(f"{colour} {point}: {points.get(point, words.spaced(point))}.", indent=2)
     if quantity is not None:

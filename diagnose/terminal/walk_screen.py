@@ -9,7 +9,7 @@ from diagnose.reasoning.evidence import Measured
 from diagnose.terminal import words
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.closing_screen import ClosingScreen
-from diagnose.terminal.complaint_screen import ComplaintScreen, evidence_of
+from diagnose.terminal.complaint_screen import ComplaintScreen
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
 from diagnose.terminal.list_screen import pick
@@ -72,8 +72,8 @@ class Conversation:
             self.talk.screen.say("This is the beginning; there is nothing to take back.")
             return self.complaint
         if not isinstance(answer, Word):
-            self.walk.tell(evidence_of(answer))
-            self.keeper.complaint = tuple(complaint.id for complaint in answer)
+            self.walk.tell(answer.items)
+            self.keeper.complaint = answer.words
         return self.begin
 
     def begin(self) -> Stage | None:

@@ -117,7 +117,7 @@ def cases(draw):
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(cases())
 def test_a_case_comes_back_from_its_file_as_it_was(case):
     assert from_yaml(to_yaml(case), "case.yaml") == case

@@ -61,6 +61,7 @@ def test_a_line_torn_anywhere_is_left_out_and_cut_off(path):
         assert entries(path) == ENTRIES[:good]
 
         torn = Lines(path)
+        assert path.read_bytes() == whole[: ends[good]]
         torn.append({"next": cut})
         torn.close()
         assert entries(path) == [*ENTRIES[:good], {"next": cut}]

@@ -107,3 +107,13 @@ def test_a_folder_without_knowledge_is_an_issue(tmp_path: Path) -> None:
 
     assert {issue.code for issue in issues} == {UNREADABLE}
     assert "vocabulary.yaml" in said(issues)
+
+
+def test_a_stray_file_that_cannot_be_read_is_an_issue(folder: Path) -> None:
+    (folder / "rigs" / "old").mkdir()
+    (folder / "rigs" / "old" / "bench.yaml").write_text("a: [", "utf-8")
+
+    (issue,) = lint_folder(folder)
+
+    assert issue.code == UNREADABLE
+    assert "bench.yaml, line 2: this is not YAML" in str(issue)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -140,7 +140,7 @@ def converse(bench_of: Callable[[str], Bench], tmp_path: Path) -> Callable[..., 
 @pytest.fixture
 def run(
     shop: Shop, bench_of: Callable[[str], Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[Callable[..., Result]]:
+) -> Callable[..., Result]:
     """Runs a command in this process, with benches that are built once."""
     names = ("bowser", "header-tank", "mist-bench")
     known = {options.rig_called(name): name for name in names}
@@ -156,7 +156,7 @@ def run(
     def invoke(*words: str, typed: str = "") -> Result:
         return runner.invoke(app, [*words], input=typed)
 
-    yield invoke
+    return invoke
 
 
 @pytest.fixture

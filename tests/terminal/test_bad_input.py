@@ -45,7 +45,10 @@ BAD = {
         ["rank", "bowser", "--read", "voltage motor+ motor+ calling = 3"],
         "both probes on the same point",
     ),
-    "no condition": (["rank", "bowser", "--read", "voltage motor+ motor- = 3"], "needs a condition"),
+    "no condition": (
+        ["rank", "bowser", "--read", "voltage motor+ motor- = 3"],
+        "needs a condition",
+    ),
     "markup": (["rank", "bowser", "--seen", "[red]x[/]=\x1b]0;title\x07"], "[red]x[/]"),
     "missing answers": (["rank", "bowser", "--answers", "gone.yaml"], "there is no such file"),
     "unknown fault": (
@@ -82,7 +85,8 @@ def test_one_sentence_and_status_2(run: Run, name: str) -> None:
 def test_all_problems_of_options_and_file_in_one_run(run: Run, tmp_path: Path) -> None:
     answers = tmp_path / "answers.yaml"
     answers.write_text(
-        "seen:\n  relay-sound: chatter\n  nonsense: 'x'\nread:\n  - voltage a b calling = 3\nrest: 1\n"
+        "seen:\n  relay-sound: chatter\n  nonsense: 'x'\n"
+        "read:\n  - voltage a b calling = 3\nrest: 1\n"
     )
 
     done = run("rank", "bowser", "--answers", str(answers), "--seen", "x=y", "--read", "z")
@@ -109,9 +113,13 @@ def test_a_broken_answer_file(run: Run, tmp_path: Path, text: str) -> None:
 
 def test_a_file_of_answers_is_read_and_options_come_after_it(run: Run, tmp_path: Path) -> None:
     answers = tmp_path / "answers.yaml"
-    answers.write_text("seen: {relay-sound: silent}\nread: ['voltage motor+ motor- calling = 9 V']\n")
+    answers.write_text(
+        "seen: {relay-sound: silent}\nread: ['voltage motor+ motor- calling = 9 V']\n"
+    )
 
-    done = run("rank", "bowser", "--answers", str(answers), "--seen", "relay-sound=chatters", "--json")
+    done = run(
+        "rank", "bowser", "--answers", str(answers), "--seen", "relay-sound=chatters", "--json"
+    )
 
     assert done.exit_code == 0
     assert "relay-sound: chatters" in done.stdout

@@ -116,9 +116,7 @@ def test_every_failure_mode_can_be_shown(bench_of: Callable[[str], Bench], shop:
         assert abs(volts[0]) < 16, mode
 
 
-def test_the_table_stands_on_a_narrow_screen_too(
-    run: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_table_stands_on_a_narrow_screen_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "40")
 
     done = run("expect", "bowser", "--fault", "fuse-holder-corroded")

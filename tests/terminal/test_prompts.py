@@ -27,6 +27,7 @@ BAD_HOLDER = (
 )
 PROMPTS: dict[str, tuple[list[str], dict[str, Any]]] = {
     "complaint": ([], {}),
+    "own words": (["the relay chatters and the fuse holder is hot"], {}),
     "observation": ([], {"told": CHATTERS, "asks": "fuse-holder-heat"}),
     "reading": ([], {"told": CHATTERS, "asks": "voltage motor+ motor- calling"}),
     "list": (["list"], {"told": CHATTERS}),
@@ -55,9 +56,7 @@ def test_help_and_why_are_answered_and_the_prompt_comes_again(
 
 @pytest.mark.parametrize("word", ["back", "skip", "unknown", "quit", "Quit"])
 @pytest.mark.parametrize("prompt", PROMPTS)
-def test_the_words_that_lead_away_are_answered(
-    converse: Converse, prompt: str, word: str
-) -> None:
+def test_the_words_that_lead_away_are_answered(converse: Converse, prompt: str, word: str) -> None:
     lead, options = PROMPTS[prompt]
 
     held = converse(*lead, word, **options)

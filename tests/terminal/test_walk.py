@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from diagnose.outcome import cause_title, conclude
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import choice
+from diagnose.terminal.views_question import question_view
 from diagnose.terminal.views_result import result_view
 from diagnose.walkthrough import Bench, Walk
 
@@ -83,12 +85,49 @@ def test_the_list_of_complaints_fits_a_small_screen(converse: Converse) -> None:
     assert "Enter for more" not in text
 
 
-@pytest.mark.parametrize("typed", ["3", "relay-chatters", "relay chatters", "chatters", "3 3"])
-def test_ways_to_name_one_complaint(converse: Converse, typed: str) -> None:
+@pytest.mark.parametrize("typed", ["3", "relay-chatters", "relay chatters", "3 3", "03"])
+def test_ways_to_pick_one_complaint(converse: Converse, typed: str) -> None:
     held = converse(typed)
 
-    assert held.walk.told == (Seen("relay-sound", "chatters"),)
+    assert held.walk.told == CHATTERS
     assert "Taken: The relay clicks fast" in held.text
+
+
+def test_a_complaint_in_ones_own_words_counts_once_confirmed(converse: Converse) -> None:
+    words = "the relay chatters and the fuse holder is hot, xyzzy"
+
+    held = converse(words, "?", "yes", "quit", "yes")
+    refused = converse(words, "no", "3")
+    some = converse(words, "7", "2")
+
+    assert {item.id for item in held.walk.told} == {"relay-sound", "fuse-holder-heat"}
+    assert "Not understood: xyzzy." in held.text
+    assert held.case.complaint == (words,)
+    assert "Then say it in other words" in refused.flat
+    assert refused.walk.told == CHATTERS
+    assert "The numbers run from 1 to 2." in some.text
+    assert [item.id for item in some.walk.told] == ["fuse-holder-heat"]
+
+
+def test_words_that_may_mean_several_things_have_to_be_picked(converse: Converse) -> None:
+    held = converse("it dont work", "yes", "1")
+
+    assert held.prompts[1] == held.prompts[2] == "Which? numbers, or no> "
+    assert held.walk.told == (Seen("pump-action", "silent"),)
+
+
+def test_words_of_what_the_rig_does_not_have(converse: Converse) -> None:
+    held = converse("the float switch is stuck")
+
+    assert "This rig has no such thing: float switch is stuck." in held.text
+    assert held.prompts[0] == held.prompts[1]
+
+
+def test_a_word_is_looked_up_in_the_list(converse: Converse) -> None:
+    held = converse("relay", "xyzzy", "unknown")
+
+    assert "'relay' fits more than one: 2 relay clicks once; 3 relay chatters" in held.flat
+    assert "'xyzzy' was not understood" in held.flat
 
 
 def test_several_complaints_at_once(converse: Converse) -> None:
@@ -195,6 +234,16 @@ def test_back_at_the_very_beginning(converse: Converse) -> None:
     assert "This is the beginning" in converse("back").text
 
 
+def test_an_answer_that_does_not_fit_is_asked_for_once_more(
+    bowser: Bench, wide: Screen, text_of: Callable[[Screen], str]
+) -> None:
+    question = replace(Walk(bowser).ask("relay-sound"), again=True)
+
+    wide.show(*question_view(wide, question, 3))
+
+    assert "Once more: the answer given before does not fit the rest." in text_of(wide)
+
+
 def test_skip_and_unknown_are_steps_of_their_own(converse: Converse) -> None:
     held = converse("3", "skip", "unknown")
 
@@ -230,8 +279,9 @@ def test_list_offers_other_tests_and_one_can_be_picked(converse: Converse) -> No
 
 
 def test_list_can_be_left_again(converse: Converse) -> None:
-    held = converse("3", "list", "", "12.4")
+    held = converse("list", "", "12.4", told=CHATTERS, asks=LOADED)
 
+    assert held.prompts[0] == held.prompts[2]
     assert len(held.walk.steps) == 1
 
 

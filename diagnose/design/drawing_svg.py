@@ -1,0 +1,141 @@
+"""The circuit as an SVG picture; its signs are those of the schemdraw library."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, Literal
+
+from diagnose.circuit.rig import Rig
+from diagnose.design.drawing import BLACK, RED, legend
+from diagnose.design.grid import Grid, Piece, Run, Spot
+from diagnose.design.layouts import around
+from diagnose.design.schematic import schematic
+from diagnose.errors import harmless
+
+if TYPE_CHECKING:
+    from schemdraw import Drawing
+
+COLUMN, ROW = 0.27, 0.75
+"""A column and a row of the grid in the library's units."""
+
+Align = Literal["left", "center", "right"]
+INK = {RED: "#b3261e", BLACK: "#111111", "volts": "#1d5c87", "names": "#222222"}
+THICK = {"heavy": 3.0, "light": 1.2, "dashed": 1.0}
+LETTERS = 11
+
+
+def draw_svg(
+    rig: Rig, probes: Mapping[str, str] | None = None, volts: Mapping[str, str] | None = None
+) -> str:
+    """The circuit of a rig as the text of an SVG file.
+
+    probes: test point to RED or BLACK; volts: test point to what stands beside it
+    """
+    import schemdraw
+
+    grid = around(schematic(rig))
+    sheet = schemdraw.Drawing(canvas="svg", show=False)
+    sheet.config(fontsize=LETTERS, font="sans-serif", margin=0.3)
+    for run in grid.runs:
+        _wire(sheet, run)
+    for piece in grid.pieces:
+        _part(sheet, piece)
+    for spot in grid.spots:
+        _point(sheet, spot, (probes or {}).get(spot.name, ""), (volts or {}).get(spot.name, ""))
+    _words(sheet, grid, rig)
+    return _titled(sheet.get_imagedata("svg").decode(), rig.name)
+
+
+def _at(x: float, y: float) -> tuple[float, float]:
+    return x * COLUMN, -y * ROW
+
+
+def _wire(sheet: Drawing, run: Run) -> None:
+    import schemdraw.elements as signs
+
+    dashes = {"ls": "--"} if run.weight == "dashed" else {}
+    line = signs.Line(lw=THICK[run.weight], **dashes)
+    sheet.add(line.at(_at(run.x1, run.y1)).to(_at(run.x2, run.y2)))
+
+
+def _sign(kind: str) -> Any:
+    """The library's sign for a kind of part."""
+    import schemdraw.elements as signs
+
+    known = {
+        "battery": signs.Battery,
+        "fuse": signs.FuseIEC,
+        "switch": signs.Switch,
+        "contact": signs.Switch,
+        "coil": signs.ResistorIEC,
+        "motor": signs.Motor,
+    }
+    return known[kind]
+
+
+def _part(sheet: Drawing, piece: Piece) -> None:
+    ends = (_at(piece.x1, piece.y1), _at(piece.x2, piece.y2))
+    if piece.part.kind == "battery":
+        ends = ends[1], ends[0]
+    sheet.add(_sign(piece.part.kind)(lw=1.6).at(ends[0]).to(ends[1]))
+    part = piece.part
+    named = part.label if part.kind in ("fuse", "battery") else ""
+    text = " ".join(word for word in (part.note, named) if word)
+    x, y = (piece.x1 + piece.x2) / 2, (piece.y1 + piece.y2) / 2
+    if piece.upright:
+        _write(sheet, x + 4, y, f"{part.kind} {text}" if part.kind == "coil" else text)
+    else:
+        _write(sheet, x - 1, y + 0.75, text, "center")
+
+
+def _point(sheet: Drawing, spot: Spot, probe: str, volts: str) -> None:
+    import schemdraw.elements as signs
+
+    colour = INK[probe] if probe else "black"
+    dot = signs.Dot(radius=0.16 if probe else 0.09, color=colour, fill=colour)
+    sheet.add(dot.at(_at(spot.x, spot.y)))
+    if spot.side == "right":
+        _beside(sheet, spot, probe, volts)
+        return
+    step = -0.6 if spot.side == "above" else 0.6
+    words = [(spot.name, "names"), (volts, "volts"), (probe, probe)]
+    for row, (text, ink) in enumerate(((text, ink) for text, ink in words if text), 1):
+        _write(sheet, spot.x, spot.y + step * row, text, "center", ink)
+
+
+def _beside(sheet: Drawing, spot: Spot, probe: str, volts: str) -> None:
+    _write(sheet, spot.x + 1.5, spot.y, spot.name)
+    if volts:
+        room = 9 if spot.name == "relay.87a" else 11
+        _write(sheet, spot.x + room, spot.y, volts, ink="volts")
+    if probe:
+        _write(sheet, spot.x - 1.5, spot.y, probe, "right", probe)
+
+
+def _write(
+    sheet: Drawing, x: float, y: float, text: str, align: Align = "left", ink: str = "names"
+) -> None:
+    """Words at a place. The library reads XML in them, and formulas between dollars."""
+    import schemdraw.elements as signs
+
+    plain = html.escape(text.replace("$", ""))
+    label = signs.Label().at(_at(x, y))
+    sheet.add(label.label(plain, halign=align, valign="center", ofst=(0, 0), color=INK[ink]))
+
+
+def _words(sheet: Drawing, grid: Grid, rig: Rig) -> None:
+    """The notes of the grid, the name of the rig above and what the lines stand for below."""
+    _write(sheet, 5, -2.6, harmless(rig.name, 80))
+    for x, y, text in grid.notes:
+        _write(sheet, x, y + 0.3, text)
+    lowest = max(spot.y for spot in grid.spots)
+    for row, text in enumerate(legend(rig, 90)):
+        _write(sheet, 5, lowest + 3 + 0.6 * row, text)
+
+
+def _titled(svg: str, name: str) -> str:
+    """With a title, which a browser shows and a screen reader reads."""
+    title = f"<title>{html.escape(harmless(name, 200))}: circuit with test points</title>"
+    return re.sub(r"(<svg[^>]*>)", lambda start: f"{start[1]}\n{title}", svg, count=1)

@@ -1,0 +1,66 @@
+"""The command study: how good the ranking is on invented faults, with a report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from diagnose.casebook.disk import plain_trouble, write_whole
+from diagnose.errors import BadQuantity, Place
+from diagnose.study.plan import Plan, full, quick
+from diagnose.study.report import as_json, markdown
+from diagnose.study.run import Progress, study
+from diagnose.study.summary import summary
+from diagnose.terminal.plain import safe
+
+MOST_CASES, MOST_WRONG = 100_000, 0.5
+
+
+def studied(
+    cases: int, short: bool, seed: int, wrong: float, out: Path | None, json_text: bool
+) -> None:
+    """Play the study and print its report, or its JSON; `out` is a folder that gets both.
+
+    Raises BadQuantity for numbers out of range, DiagnoseError when `out` cannot be written.
+    """
+    plan = _plan(cases, short, seed, wrong)
+    if out is not None:
+        with plain_trouble(out):
+            out.mkdir(parents=True, exist_ok=True)
+    with _progress() as progress:
+        found = study(plan, progress)
+    result = summary(plan, found)
+    if out is not None:
+        write_whole(out / "report.md", markdown(result))
+        write_whole(out / "report.json", as_json(result, found))
+    print(safe(as_json(result, found) if json_text else markdown(result)), end="")
+
+
+def _plan(cases: int, short: bool, seed: int, wrong: float) -> Plan:
+    if not 1 <= cases <= MOST_CASES:
+        raise BadQuantity(f"{cases} cases: give a number from 1 to {MOST_CASES}", Place("--cases"))
+    if not 0 <= wrong <= MOST_WRONG:
+        raise BadQuantity(
+            f"{wrong:g}: give a share of wrong answers from 0 to {MOST_WRONG:g}, such as 0.05",
+            Place("--wrong"),
+        )
+    if seed < 0:
+        raise BadQuantity(f"{seed}: give a whole number that is not negative", Place("--seed"))
+    return quick(seed, wrong) if short else full(cases, seed, wrong)
+
+
+@contextmanager
+def _progress() -> Iterator[Progress | None]:
+    """A progress bar on standard error, if somebody sits there."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
+
+    screen = Console(stderr=True)
+    if not screen.is_terminal or screen.is_dumb_terminal:
+        yield None
+        return
+    columns = (BarColumn(), MofNCompleteColumn(), "cases", TimeRemainingColumn())
+    with Progress(*columns, console=screen, transient=True) as bar:
+        task = bar.add_task("study", total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)

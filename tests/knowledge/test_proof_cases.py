@@ -1,0 +1,156 @@
+"""Every failure mode has a proof: readings as a person takes them, which must rank it first.
+
+The cases lie in cases/proof, one a failure mode, and in cases/awkward; their numbers are worked by
+hand from Ohm's law and from common practice, as the comment in each says. A case either ranks its
+failure mode first or names the ones that it cannot be told from. What `expect` may hold:
+
+    first: the failure mode that leads the ranking
+    same_repair, cannot_be_told_from: others that may lead instead, with `reason`
+    two_faults: two failure modes that must both be among the first three
+    no_cause_above, not_in_the_book_above: probabilities
+    behind: failure modes that must be named as what may lie behind the cause
+    root_cause: words of the cause behind the cause, alternatives parted by |
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from diagnose.circuit.rig import rig_in
+from diagnose.documents import Section, load
+from diagnose.outcome import Result, conclude
+from diagnose.reasoning.evidence import answers_of
+from diagnose.reasoning.hypotheses import OTHER
+from diagnose.walkthrough import Bench, Shop, Walk
+
+CASES = Path(__file__).parents[2] / "cases"
+PROOF, AWKWARD = (sorted((CASES / folder).glob("*.yaml")) for folder in ("proof", "awkward"))
+RESULTS = (
+    *("main-fuse-blown", "control-fuse-blown", "fuse-holder-corroded", "fuse-holder-loose"),
+    *("relay-contacts-resistive", "relay-contacts-open", "relay-contacts-welded"),
+    *("relay-socket-resistive", "pressure-switch-burnt", "pressure-switch-welded"),
+    *("master-switch-resistive", "float-stuck-closed", "motor-winding-shorted"),
+    "motor-thermal-tripped",
+)
+"""Failure modes that are the result of something: a blown fuse, burnt contact, melted holder."""
+
+BenchOf = Callable[[str], Bench]
+
+
+@dataclass(frozen=True)
+class Expect:
+    """What a case says of its own outcome; empty where it says nothing."""
+
+    first: str
+    same_repair: tuple[str, ...]
+    cannot_be_told_from: tuple[str, ...]
+    two_faults: tuple[str, ...]
+    behind: tuple[str, ...]
+    root_cause: str
+    no_cause_above: float
+    not_in_the_book_above: float
+
+
+def expect_in(section: Section) -> Expect:
+    """The `expect` of a case file; whoever may lead beside `first` needs a reason."""
+    found = Expect(
+        first=section.text("first", default=""),
+        same_repair=section.texts("same_repair", default=()),
+        cannot_be_told_from=section.texts("cannot_be_told_from", default=()),
+        two_faults=section.texts("two_faults", default=()),
+        behind=section.texts("behind", default=()),
+        root_cause=section.text("root_cause", default=""),
+        no_cause_above=section.number("no_cause_above", default=1.0),
+        not_in_the_book_above=section.number("not_in_the_book_above", default=0.0),
+    )
+    if found.same_repair or found.cannot_be_told_from:
+        section.text("reason")
+    elif section.has("reason"):
+        section.text("reason")
+    return found
+
+
+@cache
+def bench_on(rig: str, shop: Shop) -> Bench:
+    """The bench of a rig that is written in a case, for all cases that write the same."""
+    return Bench.for_rig(rig_in(load(Path(rig)).section("rig_file")), shop)
+
+
+def opened(path: Path, shop: Shop, bench_of: BenchOf) -> tuple[Bench, Section]:
+    """A case file with the bench of its rig."""
+    document = load(path)
+    if document.has("rig"):
+        return bench_of(document.text("rig")), document
+    rig_in(document.section("rig_file"))
+    return bench_on(str(path), shop), document
+
+
+def replayed(path: Path, shop: Shop, bench_of: BenchOf) -> tuple[Result, Expect]:
+    """What the findings of a case come to, and what they should come to."""
+    bench, document = opened(path, shop, bench_of)
+    assert document.text("id") == path.stem
+    assert "Invented." in document.text("happened")
+    document.text("source")
+    expect = expect_in(document.section("expect"))
+    walk = Walk(bench)
+    book, facts = shop.catalogue, bench.hypotheses.facts
+    walk.tell(answers_of(document, book, bench.rig, facts))
+    return conclude(walk), expect
+
+
+def named(path: Path) -> str:
+    return path.stem
+
+
+@pytest.mark.parametrize("path", [*PROOF, *AWKWARD], ids=named)
+def test_a_case_ends_where_it_should(path: Path, shop: Shop, bench_of: BenchOf) -> None:
+    result, expect = replayed(path, shop, bench_of)
+    probability, leader = dict(result.ranking), result.ranking[0][0]
+
+    if expect.first:
+        assert leader in (expect.first, *expect.same_repair, *expect.cannot_be_told_from)
+    if expect.two_faults:
+        assert set(expect.two_faults) <= {name for name, _ in result.ranking[:3]}
+    assert expect.no_cause_above >= max(p for name, p in result.ranking if name != OTHER)
+    assert probability[OTHER] >= expect.not_in_the_book_above
+
+
+@pytest.mark.parametrize("path", [*PROOF, *AWKWARD], ids=named)
+def test_a_case_names_the_cause_behind_the_cause(
+    path: Path, shop: Shop, bench_of: BenchOf
+) -> None:
+    result, expect = replayed(path, shop, bench_of)
+    behind = {name for name, p in (*result.behind, *result.ranking) if p > 0.05}
+    causes = " ".join(f"{cause.cause} {cause.mend}" for cause in result.root_causes)
+
+    assert set(expect.behind) <= behind
+    assert not expect.root_cause or any(word in causes for word in expect.root_cause.split("|"))
+    if result.cause in RESULTS:
+        assert result.behind or result.root_causes
+
+
+@pytest.mark.parametrize("path", [*PROOF, *AWKWARD], ids=named)
+def test_those_said_to_share_a_repair_do(path: Path, shop: Shop) -> None:
+    expect = expect_in(load(path).section("expect"))
+    repairs = {shop.repair[name] for name in (expect.first, *expect.same_repair) if name}
+
+    assert len(repairs) <= 1
+
+
+def test_every_failure_mode_has_its_proof(shop: Shop) -> None:
+    proven = {expect_in(load(path).section("expect")).first for path in PROOF}
+
+    assert {path.stem for path in PROOF} == proven == set(shop.catalogue.failure_modes)
+
+
+@pytest.mark.parametrize("mode", RESULTS)
+def test_a_result_always_has_something_behind_it(mode: str, shop: Shop) -> None:
+    """Whatever the rig: what the book knows of a result in general is never empty."""
+    entry = shop.catalogue.failure_modes[mode]
+
+    assert entry.result_of or any(not cause.when for cause in entry.root_causes)
