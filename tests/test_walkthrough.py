@@ -70,18 +70,19 @@ def test_a_contradiction_is_asked_again_and_then_stands(bowser: Bench) -> None:
 def test_a_reading_that_does_not_fit_the_rest_is_asked_for_once_more(bowser: Bench) -> None:
     walk = answered(
         bowser,
-        ("pump-action", "slow"),
-        ("voltage battery+ battery- calling", "12.5"),
-        ("voltage motor- lug- calling", "2.3"),
-        ("voltage motor+ lug- calling", "12.2"),
-        ("voltage motor+ motor- calling", "12.2"),
+        ("pump-action", "silent"),
+        ("relay-sound", "silent"),
+        ("voltage battery+ battery- calling", "12.6"),
+        ("voltage fuse.out lug- calling", "7.35"),
+        ("voltage fuse.in lug- calling", "7.3"),
+        ("voltage fuse.in fuse.out calling", "6.1"),
     )
 
     question = walk.question()
 
     assert question is not None
     assert question.again
-    assert question.id == "voltage motor- lug- calling"
+    assert question.id == "voltage fuse.in lug- calling"
 
 
 def test_an_answer_given_twice_alike_is_sure(bowser: Bench) -> None:

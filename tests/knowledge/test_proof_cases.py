@@ -40,6 +40,7 @@ RESULTS = (
 """Failure modes that are the result of something: a blown fuse, burnt contact, melted holder."""
 
 BenchOf = Callable[[str], Bench]
+Replay = Callable[[Path], "Replayed"]
 
 
 @dataclass(frozen=True)
@@ -75,32 +76,36 @@ def expect_in(section: Section) -> Expect:
     return found
 
 
-@cache
-def bench_on(rig: str, shop: Shop) -> Bench:
-    """The bench of a rig that is written in a case, for all cases that write the same."""
-    return Bench.for_rig(rig_in(load(Path(rig)).section("rig_file")), shop)
+@dataclass(frozen=True)
+class Replayed:
+    """A case: its id, what it says happened, what it comes to and what it should come to."""
+
+    id: str
+    happened: str
+    result: Result
+    expect: Expect
 
 
-def opened(path: Path, shop: Shop, bench_of: BenchOf) -> tuple[Bench, Section]:
-    """A case file with the bench of its rig."""
+def replay(path: Path, shop: Shop, bench_of: BenchOf) -> Replayed:
+    """The findings of a case file put into a walk on its rig, and concluded from."""
     document = load(path)
-    if document.has("rig"):
-        return bench_of(document.text("rig")), document
-    rig_in(document.section("rig_file"))
-    return bench_on(str(path), shop), document
-
-
-def replayed(path: Path, shop: Shop, bench_of: BenchOf) -> tuple[Result, Expect]:
-    """What the findings of a case come to, and what they should come to."""
-    bench, document = opened(path, shop, bench_of)
-    assert document.text("id") == path.stem
-    assert "Invented." in document.text("happened")
+    bench = (
+        bench_of(document.text("rig"))
+        if document.has("rig")
+        else Bench.for_rig(rig_in(document.section("rig_file")), shop)
+    )
+    told = document.text("id"), document.text("happened")
     document.text("source")
     expect = expect_in(document.section("expect"))
     walk = Walk(bench)
-    book, facts = shop.catalogue, bench.hypotheses.facts
-    walk.tell(answers_of(document, book, bench.rig, facts))
-    return conclude(walk), expect
+    walk.tell(answers_of(document, shop.catalogue, bench.rig, bench.hypotheses.facts))
+    return Replayed(*told, conclude(walk), expect)
+
+
+@pytest.fixture(scope="session")
+def replayed(shop: Shop, bench_of: BenchOf) -> Replay:
+    """Replays a case once, for all tests that look at it."""
+    return cache(lambda path: replay(path, shop, bench_of))
 
 
 def named(path: Path) -> str:
@@ -108,8 +113,9 @@ def named(path: Path) -> str:
 
 
 @pytest.mark.parametrize("path", [*PROOF, *AWKWARD], ids=named)
-def test_a_case_ends_where_it_should(path: Path, shop: Shop, bench_of: BenchOf) -> None:
-    result, expect = replayed(path, shop, bench_of)
+def test_a_case_ends_where_it_should(path: Path, replayed: Replay) -> None:
+    case = replayed(path)
+    result, expect = case.result, case.expect
     probability, leader = dict(result.ranking), result.ranking[0][0]
 
     if expect.first:
@@ -121,10 +127,9 @@ def test_a_case_ends_where_it_should(path: Path, shop: Shop, bench_of: BenchOf) 
 
 
 @pytest.mark.parametrize("path", [*PROOF, *AWKWARD], ids=named)
-def test_a_case_names_the_cause_behind_the_cause(
-    path: Path, shop: Shop, bench_of: BenchOf
-) -> None:
-    result, expect = replayed(path, shop, bench_of)
+def test_a_case_names_the_cause_behind_the_cause(path: Path, replayed: Replay) -> None:
+    case = replayed(path)
+    result, expect = case.result, case.expect
     behind = {name for name, p in (*result.behind, *result.ranking) if p > 0.05}
     causes = " ".join(f"{cause.cause} {cause.mend}" for cause in result.root_causes)
 
@@ -132,6 +137,14 @@ def test_a_case_names_the_cause_behind_the_cause(
     assert not expect.root_cause or any(word in causes for word in expect.root_cause.split("|"))
     if result.cause in RESULTS:
         assert result.behind or result.root_causes
+
+
+@pytest.mark.parametrize("path", [*PROOF, *AWKWARD], ids=named)
+def test_a_case_bears_its_name_and_says_that_it_is_invented(path: Path, replayed: Replay) -> None:
+    case = replayed(path)
+
+    assert case.id == path.stem
+    assert case.happened.startswith("Invented.")
 
 
 @pytest.mark.parametrize("path", [*PROOF, *AWKWARD], ids=named)

@@ -8,7 +8,6 @@ where answers do.
 from __future__ import annotations
 
 import itertools
-import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
@@ -26,10 +25,9 @@ from diagnose.errors import Place
 from diagnose.figures import Figure, Figures
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
-from diagnose.reasoning.next_test import Chances, Chooser, Test, entropy, gain
+from diagnose.reasoning.next_test import Chances, Chooser, Test
 from diagnose.reasoning.posterior import normalised, posterior
 from diagnose.reasoning.predictions import Band, Predictions, likelihood
-from diagnose.walkthrough import Bench, Walk
 
 TABLE = Path(__file__).parent.parent / "tables" / "diagnosis_oracles.yaml"
 ORACLES = yaml.safe_load(TABLE.read_text(encoding="utf-8"))
@@ -248,60 +246,6 @@ def test_a_reading_that_nothing_predicts_raises_the_unknown() -> None:
     assert leading[8.0][1] > 0.5
 
 
-def shares(joint: Any) -> Array:
-    table = np.asarray(joint, dtype=np.float64)
-    return np.asarray(table / table.sum())
-
-
-@pytest.mark.parametrize("row", ORACLES["gain"], ids=lambda row: row["case"])
-def test_gain(row: Mapping[str, Any]) -> None:
-    source = ORACLES["gain-sources"][row["source"]]
-    assert gain(shares(row["joint"])) == pytest.approx(row["bits"], abs=SIX_DECIMALS), source
-
-
-def counted(pairs: Iterable[tuple[str, str]]) -> Array:
-    pairs = list(pairs)
-    outcomes, kinds = sorted({a for a, _ in pairs}), sorted({b for _, b in pairs})
-    return shares([[pairs.count((outcome, kind)) for kind in kinds] for outcome in outcomes])
-
-
-def test_gain_of_questions_on_capital_projects() -> None:
-    table = ORACLES["capital-projects"]
-    rows = [row.split() for row in table["rows"]]
-    columns = dict(zip(table["columns"], zip(*rows, strict=True), strict=True))
-    for name, bits in table["bits"].items():
-        found = gain(counted(zip(columns[name], columns["class"], strict=True)))
-        assert found == pytest.approx(bits, abs=SIX_DECIMALS), table["source"]
-        if name in table["printed"]:
-            assert round(found, 4) == table["printed"][name]
-
-
-@pytest.mark.parametrize("row", ORACLES["half-split"], ids=lambda row: str(row["prior"]))
-def test_half_split(row: Mapping[str, Any]) -> None:
-    prior = shares(row["prior"])
-    for place, left in enumerate(row["left"], 1):
-        before = np.arange(len(prior)) < place
-        joint = np.stack([prior * before, prior * ~before])
-        found = float(entropy(prior)) - gain(joint)
-        assert found == pytest.approx(left, abs=SIX_DECIMALS), ORACLES["half-split-source"]
-
-
-def weighing(balls: int, each: int) -> Array:
-    """Joint of three outcomes and every odd ball, light or heavy; ball 0 to `each` lie left."""
-    table = np.zeros((3, 2 * balls))
-    for ball, heavy in itertools.product(range(balls), (0, 1)):
-        side = 1 if ball < each else -1 if ball < 2 * each else 0
-        table[side * (1 if heavy else -1), 2 * ball + heavy] = 1
-    return shares(table)
-
-
-@pytest.mark.parametrize("each", ORACLES["twelve-balls"]["bits"])
-def test_weighing_balls(each: int) -> None:
-    row = ORACLES["twelve-balls"]
-    found = gain(weighing(row["balls"], each))
-    assert found == pytest.approx(row["bits"][each], abs=SIX_DECIMALS), row["source"]
-
-
 def noisy(names: Iterable[str], extra: Mapping[str, Array]) -> Chooser:
     """A chooser over tests of the table and, by name, others with chances of their own."""
     row = ORACLES["noisy-tests"]
@@ -345,43 +289,3 @@ def test_an_answer_that_may_be_not_sure_is_worth_less_by_just_that_share() -> No
     [worth] = chooser.worths(posterior(chooser.chances.predictions, []), {"unsure"}, "calling")
 
     assert worth.bits == pytest.approx(row["unsure"]["bits"], abs=SIX_DECIMALS), row["source"]
-
-
-ANSWERS = {
-    "pump-action": "cuts-in-and-out",
-    "relay-sound": "chatters",
-    "fuse-holder-look": "corroded",
-    "time-pattern": "always",
-    "voltage battery+ battery- calling": "12.4",
-    "voltage fuse.in fuse.out calling": "3.1",
-    "voltage motor- ground calling": "80 mV",
-}
-
-
-def test_ranking_equals_that_of_a_general_probabilistic_library(bowser: Bench) -> None:
-    """pyAgrum, exact inference in junction trees: the hypotheses as one variable, each finding as a
-    child of it. The chances are ours; what is compared is everything that is done with them."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        agrum: Any = pytest.importorskip("pyagrum", reason="a general library for the bench extra")
-    walk = Walk(bowser)
-    for name, answer in ANSWERS.items():
-        walk.answer(walk.ask(name), answer)
-    belief = walk.belief()
-    prior = np.append(bowser.hypotheses.weight, bowser.hypotheses.other)
-    network = agrum.BayesNet()
-    cause = network.add(agrum.LabelizedVariable("cause", "", len(prior)))
-    network.cpt(cause).fillWith(list(prior / prior.sum()))
-    for index, row in enumerate(np.exp(belief.factors)):
-        shown = row / row.max()
-        finding = network.add(agrum.LabelizedVariable(f"finding {index}", "", 2))
-        network.addArc(cause, finding)
-        network.cpt(finding).fillWith(list(np.stack([shown, 1 - shown], axis=1).ravel()))
-    inference = agrum.LazyPropagation(network)
-    inference.setEvidence({f"finding {index}": 0 for index in range(len(belief.factors))})
-    inference.makeInference()
-    column = np.array(inference.posterior("cause").tolist())
-
-    expected = np.bincount(bowser.hypotheses.mode, column[:-1])
-    assert np.abs(belief.mode - expected).max() < 1e-9
-    assert belief.other == pytest.approx(float(column[-1]), abs=1e-9)
