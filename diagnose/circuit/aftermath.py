@@ -46,6 +46,7 @@ def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
         np.abs(branch_current(calling.live, nothing, "fuse.in", "fuse.out")),
         np.abs(branch_current(calling.idle, nothing, "fuse.in", "fuse.out")),
     )
+    leak = leak - _cut_off(model, batch, calling)
     start = leak + calling.start_current
     running = calling.running.current * calling.on
     steady = np.where(calling.on > 0, running, calling.resting.current) + leak
@@ -57,10 +58,28 @@ def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
     return np.where(never, np.array([1.0, 0, 0, 0])[:, None], chances)
 
 
+def _control_current(calling: Operation) -> Array:
+    return np.abs(branch_current(calling.idle, calling.idle_current, "cfuse.in", "cfuse.out"))
+
+
+def _cut_off(model: Model, batch: Batch, calling: Operation) -> Array:
+    """Current of a short behind the control fuse, which the main fuse is spared [A].
+
+    The two stand in series for it, and the smaller one is open long before the larger one melts.
+    """
+    rig = model.rig
+    if not rig.has_relay or rig.control_tap == "lug+":
+        return np.zeros(len(batch))
+    current = _control_current(calling)
+    opens = chance_open(current / batch["control_fuse.rating"], 0.5, model.figures) > 0.5
+    smaller = batch["control_fuse.rating"] < batch["main_fuse.rating"]
+    return np.where(opens & smaller, current, 0.0)
+
+
 def _control_history(model: Model, batch: Batch, calling: Operation) -> Array:
     if not model.rig.has_relay:
         return np.array([1.0, 0, 0])[:, None] * np.ones(len(batch))
-    current = np.abs(branch_current(calling.idle, calling.idle_current, "cfuse.in", "cfuse.out"))
+    current = _control_current(calling)
     ratio = current / batch["control_fuse.rating"]
     at_once = chance_open(ratio, 0.5, model.figures)
     at_times = chance_open(ratio, model.figures.get("running-time", "s"), model.figures)

@@ -91,8 +91,8 @@ def relay_circuit(plan: Plan) -> str:
     coil = plan.battery_volts / rig.relay_coil
     return (
         f"Fit a relay: 30 to the master switch, 87 to the motor (contact "
-        f"{q(rig.relay_contact, 'A')} or more); a {q(rig.control_fuse_rating, 'A')} control fuse behind the main fuse, from it "
-        f"thin wire through the {name} to 86, and 85 to ground. The {name} then switches a coil of "
+        f"{q(rig.relay_contact, 'A')} or more); a {q(rig.control_fuse_rating, 'A')} control fuse "
+        f"behind the main fuse, from it thin wire through the {name} to 86, and 85 to ground. The {name} then switches a coil of "
         f"60 to 110 ohm, {shown(coil, 'A')}. Put a resistor of 470 to 680 ohm, or a diode with a "
         "zener, across the coil."
     )

@@ -26,8 +26,8 @@ class Row:
 @dataclass(frozen=True)
 class Recommendation:
     """For one current. rows: by length, the one asked for first; fuses: least and usual rating [A];
-    protected: thinnest wire that the usual fuse protects on this site, whatever the length; contact:
-    rating of a relay's contact [A]."""
+    protected: thinnest wire that the usual fuse protects on this site, whatever the length;
+    contact: rating of a relay's contact [A]."""
 
     current: float
     rows: tuple[Row, ...]

@@ -164,18 +164,33 @@ def faulty(
 ) -> Truth:
     """A rig with these failure modes in it, each at a severity of its own, as it is found."""
     random = np.random.default_rng(seed)
-    sound = batch = sound_rig(model, random, mismatch)
+    sound = sound_rig(model, random, mismatch)
     variants = [_one_variant(model, mode, random) for mode in modes]
-    for variant in variants:
-        reach = BEYOND * mismatch
-        severity = np.array([random.uniform(-reach, 1 + reach)])
+    reach = BEYOND * mismatch
+    severities = [random.uniform(-reach, 1 + reach) for _ in variants]
+    return as_found(sound, variants, severities, model, random, seed)
+
+
+def as_found(
+    sound: Batch,
+    variants: Sequence[Variant],
+    severities: Sequence[float],
+    model: Model,
+    random: np.random.Generator,
+    seed: tuple[int, ...],
+) -> Truth:
+    """A sound rig with these variants in it, 0 mild to 1 severe, once its fuses have done what
+    they will."""
+    batch = sound
+    for variant, severity in zip(variants, severities, strict=True):
         for change in (change for effect in variant.effects for change in effect.changes):
-            batch = _changed(batch, change, severity)
+            batch = _changed(batch, change, np.array([severity]))
     met = found(model, batch)
     here = np.array([picked(random, met.share)])
     bench = Bench(model, met.batch.take(here))
     scene = OwnScene(bench, met.main[:, here], met.control[:, here], sound)
-    return Truth(tuple(mode.id for mode in modes), _together(variants), scene, seed)
+    modes = tuple(variant.mode for variant in variants)
+    return Truth(modes, _together(variants), scene, seed)
 
 
 def _together(variants: Sequence[Variant]) -> Variant:

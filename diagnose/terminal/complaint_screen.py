@@ -59,7 +59,7 @@ class ComplaintScreen:
             if answer != NOTHING:
                 return answer
         self.talk.screen.show(shown[-1])
-        return ask(self.talk, self._prompt("Numbers, such as 3 7, or your own words"))
+        return ask(self.talk, self._prompt("Numbers (3 7), your own words, or ?"))
 
     def _prompt(self, label: str) -> Prompt[Told]:
         return Prompt(label, self._read, self._help, self._why, enter=NOTHING)

@@ -69,9 +69,7 @@ def expect_in(section: Section) -> Expect:
         no_cause_above=section.number("no_cause_above", default=1.0),
         not_in_the_book_above=section.number("not_in_the_book_above", default=0.0),
     )
-    if found.same_repair or found.cannot_be_told_from:
-        section.text("reason")
-    elif section.has("reason"):
+    if found.same_repair or found.cannot_be_told_from or section.has("reason"):
         section.text("reason")
     return found
 

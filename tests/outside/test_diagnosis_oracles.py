@@ -1,4 +1,4 @@
-"""Belief and the worth of tests, against worked examples and a general probabilistic library.
+"""Belief and the worth of tests, against worked examples of the literature.
 
 Figures and their sources: tests/tables/diagnosis_oracles.yaml. The examples are fed to the very
 functions that rank faults on a rig: their causes stand where failure modes stand, their findings

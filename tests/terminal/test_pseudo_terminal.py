@@ -117,17 +117,9 @@ def terminal(environment: dict[str, str]) -> Iterator[Callable[..., Terminal]]:
 def test_a_whole_walk_in_a_terminal(
     terminal: Callable[..., Terminal], environment: dict[str, str]
 ) -> None:
-    here = terminal(
-        *(
-            "walk",
-            "bowser",
-            "--seen",
-            "relay-sound=chatters",
-            "--seen",
-            "fuse-holder-look=corroded",
-        ),
-        *("--read", "voltage fuse.in fuse.out calling = 1.2 V"),
-    )
+    told = ["--seen", "relay-sound=chatters", "--seen", "fuse-holder-look=corroded"]
+    read = ["--read", "voltage fuse.in fuse.out calling = 1.2 V"]
+    here = terminal("walk", "bowser", *told, *read)
     here.until("tree-watering bowser: relay")
     here.until("Switch off before you touch")
     here.until("It comes to: Corroded main fuse holder")
@@ -157,7 +149,7 @@ def test_broken_off_and_gone_on_with_in_a_narrow_terminal_without_colour(
     here = terminal("walk", "mist-bench", columns=40, NO_COLOR="1")
     here.until("Enter for more>")
     here.type("")
-    here.until("a word, or ?>")
+    here.until("your own words, or ?>")
     here.type("runs slowly")
     here.until("Question 1")
     here.until("or ?>")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,10 +14,12 @@ from diagnose.catalogue.records import Observation
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import cause_title, conclude
 from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
-from diagnose.terminal.prompts import choice
+from diagnose.terminal.prompts import Talk, choice
 from diagnose.terminal.views_question import question_view
 from diagnose.terminal.views_result import result_view
+from diagnose.terminal.walk_screen import Conversation
 from diagnose.walkthrough import Bench, Walk
 
 Converse = Callable[..., Any]
@@ -409,3 +412,19 @@ def test_nothing_is_kept_where_nothing_was_said(converse: Converse) -> None:
     held = converse("")
 
     assert not [*held.casebook.folder.rglob("*.jsonl")]
+
+
+def test_a_walk_that_cannot_be_kept_says_so_and_goes_on(
+    bowser: Bench, talk: Callable[..., Talk], tmp_path: Path, text_of: Callable[[Screen], str]
+) -> None:
+    folder = tmp_path / "cases"
+    folder.write_text("this is a file")
+    here = talk("12.4")
+    conversation = Conversation.of(here, Keeper(Walk(bowser, CHATTERS), folder))
+    conversation.chosen = conversation.walk.ask(LOADED)
+
+    with pytest.raises(EOFError):
+        conversation.hold()
+
+    assert "This walk cannot be kept while it goes on: " in text_of(here.screen)
+    assert len(conversation.walk.steps) == 1

@@ -1,0 +1,98 @@
+"""The fault that is hidden: which way of failing, how far gone, and what there is to be seen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.catalogue.records import Catalogue, Observation
+from diagnose.circuit.parameters import Array
+from diagnose.reasoning.hypotheses import Variant, variants_of
+from diagnose.reasoning.next_test import Test
+from diagnose.study.telling import answer, chances
+from diagnose.study.truth import Person, Truth, as_found, picked, sound_rig
+from diagnose.walkthrough import Bench
+
+OWN_EYES = Person(wrong=0.0, unsure=0.0)
+"""A trainee sees what there is; only the meter errs."""
+
+NO_ANSWER = ("not-tried",)
+"""Answers that nobody gives who has just tried it."""
+
+OFTEN = ("often", "usually", "nearly-always")
+COMES_AND_GOES = ("at-random-with-movement", "after-minutes-until-cool")
+
+
+@dataclass(frozen=True)
+class Level:
+    """How hard a drill is.
+
+    severity: from, to, on the scale of the book (0 mild, 1 severe); mismatch: how far the rig may
+    differ from its rig file (study.truth); plain: looks are those that the book calls likeliest
+    """
+
+    number: int
+    name: str
+    severity: tuple[float, float]
+    mismatch: float
+    plain: bool
+
+
+LEVELS = (
+    Level(1, "one clear fault", (0.6, 1.0), 0.4, plain=True),
+    Level(2, "look-alikes", (0.2, 1.0), 0.7, plain=False),
+    Level(3, "intermittent and double faults", (0.3, 1.0), 0.7, plain=False),
+)
+"""What the levels differ in; a choice of the drill, not a figure of the trade."""
+
+
+def comes_and_goes(variant: Variant) -> bool:
+    """Whether a fault is there at one moment and gone at the next."""
+    changes = [change for effect in variant.effects for change in effect.changes]
+    pattern = variant.shows.get("time-pattern", {})
+    return any(change.parameter.endswith(".flutter") for change in changes) or any(
+        pattern.get(option) in OFTEN for option in COMES_AND_GOES
+    )
+
+
+def ways(bench: Bench, mode: str, level: Level) -> tuple[Variant, ...]:
+    """The variants of a failure mode that suit a level; none where it has none."""
+    found = variants_of(bench.shop.catalogue.failure_modes[mode], bench.rig)
+    if level.number == 1:
+        return tuple(variant for variant in found if not comes_and_goes(variant))
+    return found
+
+
+def hide(
+    bench: Bench, variants: Sequence[Sequence[Variant]], level: Level, seed: tuple[int, ...]
+) -> Truth:
+    """A rig with one variant out of each set, each at a severity of its own."""
+    random = np.random.default_rng(seed)
+    sound = sound_rig(bench.model, random, level.mismatch)
+    chosen = [one[picked(random, np.array([v.share for v in one]))] for one in variants]
+    severities = [random.uniform(*level.severity) for _ in chosen]
+    return as_found(sound, chosen, severities, bench.model, random, seed)
+
+
+def seen_there(truth: Truth, entry: Observation, book: Catalogue, plain: bool) -> str:
+    """What a look, a listen or a try finds; plain: the likeliest, else as it comes."""
+    options = tuple(entry.options)
+    shares = _without(chances(truth, entry, book), options)
+    if plain:
+        return options[int(np.argmax(shares))]
+    random = np.random.default_rng([*truth.seed, *entry.id.encode()])
+    return options[picked(random, shares)]
+
+
+def _without(shares: Array, options: tuple[str, ...]) -> Array:
+    kept = np.where([option in NO_ANSWER for option in options], 0.0, shares)
+    return np.asarray(kept if kept.sum() > 0 else shares)
+
+
+def read_there(truth: Truth, test: Test, book: Catalogue, attempt: int) -> str:
+    """What the meter shows, in the reading's unit; taken anew at each attempt."""
+    shown = answer(truth, OWN_EYES, test, book, attempt)
+    assert shown is not None
+    return shown
