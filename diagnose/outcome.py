@@ -117,15 +117,15 @@ def proof(bench: Bench, verify: Verify) -> Proof:
     return Proof(verify.reading, low, high, verify.why)
 
 
-def _root_causes(bench: Bench, mode: FailureMode, rules: Conclusions) -> Iterator[Cause]:
+def _root_causes(walk: Walk, mode: FailureMode, rules: Conclusions) -> Iterator[Cause]:
     """First what the rules conclude from this very rig, then what the book knows in general."""
+    done = {item.id for item in walk.evidence}
     for found in rules.root_causes:
         if found.of == mode.id:
-            yield Cause(
-                found.of, found.cause, found.mend, found.prevention, found.measure, found.because
-            )
+            measure = "" if found.measure in done else found.measure
+            yield Cause(found.of, found.cause, found.mend, found.prevention, measure, found.because)
     for known in mode.root_causes:
-        if holds(known.when, bench.hypotheses.facts):
+        if holds(known.when, walk.bench.hypotheses.facts):
             yield Cause(mode.id, known.cause, known.mend)
 
 
@@ -167,7 +167,7 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         same_repair=same_repairs(bench, weighed.ranking),
         behind=_behind(mode, weighed.ranking) if mode else (),
         pairs=tuple(pair for pair in weighed.pairs if pair[2] >= SHOWN),
-        root_causes=tuple(_root_causes(bench, mode, rules)) if mode else (),
+        root_causes=tuple(_root_causes(walk, mode, rules)) if mode else (),
         fix=mode.fix if mode else UNKNOWN_FIX,
         parts=mode.parts if mode else (),
         verify=proof(bench, mode.verify) if mode else None,

@@ -96,7 +96,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Bench:
-    """What is computed once for a rig, and shared by all walks on it."""
+    """What is computed once for a rig, and shared by all walks on it.
+
+    learn: what took the shop's own cases into the priors, if anything did
+    """
 
     shop: Shop
     rig: Rig
@@ -104,6 +107,7 @@ class Bench:
     hypotheses: Hypotheses
     predictions: Predictions
     healthy: Healthy
+    learn: Learn | None = None
 
     @classmethod
     def for_rig(cls, rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
@@ -112,7 +116,7 @@ class Bench:
         hypotheses = build(shop.catalogue, model, learn)
         predictions = given_complaint(Predictions(shop.catalogue, hypotheses))
         healthy = Healthy(shop.catalogue, model)
-        return cls(shop, rig, model, predictions.hypotheses, predictions, healthy)
+        return cls(shop, rig, model, predictions.hypotheses, predictions, healthy, learn)
 
     @cached_property
     def tests(self) -> Mapping[str, Test]:

@@ -10,6 +10,7 @@ from datetime import UTC, date, datetime
 from diagnose.casebook.record import STATUSES, Case, ComeBack
 from diagnose.catalogue.records import Catalogue
 from diagnose.errors import BadQuantity, UnknownName, nearest, quoted
+from diagnose.figures import knowledge_folder
 from diagnose.reasoning.hypotheses import OTHER
 
 
@@ -121,6 +122,12 @@ def selected(
 def groups_of(catalogue: Catalogue) -> dict[str, str]:
     """The component group of every failure mode of the book."""
     return {mode.id: mode.group for mode in catalogue.failure_modes.values()}
+
+
+def shipped_groups() -> dict[str, str]:
+    """The same of the shipped book without opening it: a failure mode lies in its group's folder."""
+    paths = (knowledge_folder() / "failure_modes").glob("*/*.yaml")
+    return {path.stem: path.parent.name for path in sorted(paths)}
 
 
 def day_of(text: str) -> date:

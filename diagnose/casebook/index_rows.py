@@ -13,7 +13,7 @@ from diagnose.casebook.record import Case, ComeBack
 from diagnose.casebook.store import singly
 from diagnose.errors import DiagnoseError, Place
 
-FORM = 1
+FORM = 2
 """Of the tables; an index of another form is made anew."""
 
 TABLES = (
@@ -28,7 +28,7 @@ TABLES = (
         file INTEGER, test TEXT, answer TEXT, how TEXT, minutes REAL, moved REAL)""",
     "CREATE INDEX brief_id ON brief (id)",
     "CREATE INDEX finding_file ON finding (file)",
-    "CREATE INDEX finding_test ON finding (test, how, answer, file)",
+    "CREATE INDEX finding_test ON finding (test, how, answer, file, moved, minutes)",
 )
 
 Row = tuple[Any, ...]

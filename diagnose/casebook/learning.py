@@ -96,7 +96,9 @@ class Learning:
     worth: float | None = None
 
     def __call__(self, prior: Mapping[str, float]) -> dict[str, float]:
-        """The prior of a rig with the cases taken in."""
+        """The prior of a rig with the cases taken in; as it was where none of them bears on it."""
+        if not self.total(prior):
+            return dict(prior)
         return learned_prior(prior, self.groups, self.counts, self.worth)
 
     def total(self, modes: Iterable[str]) -> int:

@@ -8,14 +8,17 @@ Heyman, Oper. Res. 33 (1985), for Markov chains; star-mesh transform: Rosen, 192
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache, reduce
+from operator import add
 
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Pair = tuple[str, str]
+_Joined = dict[str, dict[str, Array]]
 
 
 @dataclass(frozen=True)
@@ -28,8 +31,8 @@ class _Step:
     total: Array
 
 
-def _neighbours(network: Mapping[Pair, Array]) -> dict[str, dict[str, Array]]:
-    joined: dict[str, dict[str, Array]] = {}
+def _neighbours(network: Mapping[Pair, Array]) -> _Joined:
+    joined: _Joined = {}
     for (a, b), conductance in network.items():
         for here, there in ((a, b), (b, a)):
             star = joined.setdefault(here, {})
@@ -37,9 +40,9 @@ def _neighbours(network: Mapping[Pair, Array]) -> dict[str, dict[str, Array]]:
     return joined
 
 
-def _remove(joined: dict[str, dict[str, Array]], node: str) -> _Step:
+def _remove(joined: _Joined, node: str) -> _Step:
     star = joined.pop(node)
-    total = np.sum(list(star.values()), axis=0)
+    total = reduce(add, star.values())
     shares = {name: g / total for name, g in star.items()}
     names = tuple(star)
     for i, a in enumerate(names):
@@ -52,11 +55,28 @@ def _remove(joined: dict[str, dict[str, Array]], node: str) -> _Step:
     return _Step(node, names, tuple(shares.values()), total)
 
 
-def _eliminate(joined: dict[str, dict[str, Array]], keep: Collection[str]) -> list[_Step]:
-    steps = []
+@lru_cache(maxsize=256)
+def _order(pairs: tuple[Pair, ...], keep: frozenset[str]) -> tuple[str, ...]:
+    """The nodes of a network but those to keep, those with the fewest neighbours left first."""
+    joined: dict[str, set[str]] = {}
+    for a, b in pairs:
+        joined.setdefault(a, set()).add(b)
+        joined.setdefault(b, set()).add(a)
+    order = []
     while rest := [node for node in joined if node not in keep]:
-        steps.append(_remove(joined, min(rest, key=lambda node: len(joined[node]))))
-    return steps
+        node = min(rest, key=lambda node: len(joined[node]))
+        star = joined.pop(node)
+        for other in star:
+            joined[other] = (joined[other] | star) - {node, other}
+        order.append(node)
+    return tuple(order)
+
+
+def _eliminate(network: Mapping[Pair, Array], keep: frozenset[str]) -> tuple[_Joined, list[_Step]]:
+    """What is left between the nodes to keep, and the steps that led there."""
+    joined = _neighbours(network)
+    steps = [_remove(joined, node) for node in _order(tuple(network), keep)]
+    return joined, steps
 
 
 @dataclass(frozen=True)
@@ -90,12 +110,12 @@ class Solved:
 
 def solve(network: Mapping[Pair, Array], fixed: Sequence[str]) -> Solved:
     """Reduce a network of conductances [S] between named nodes to its fixed nodes."""
-    return Solved(tuple(_eliminate(_neighbours(network), set(fixed))))
+    _, steps = _eliminate(network, frozenset(fixed))
+    return Solved(tuple(steps))
 
 
 def resistance_between(network: Mapping[Pair, Array], a: str, b: str) -> Array:
     """Resistance seen between two nodes with every source dead [ohm]."""
-    joined = _neighbours(network)
-    _eliminate(joined, {a, b})
+    joined, _ = _eliminate(network, frozenset({a, b}))
     with np.errstate(divide="ignore"):
         return np.asarray(1.0 / joined[a][b], dtype=np.float64)

@@ -35,19 +35,17 @@ def _jumper(change: Change) -> Sign:
     return lambda scene: _verdict(scene, change(scene.model, scene.batch))
 
 
-def _works(scene: Scene, batch: Batch) -> Array:
+def _works(scene: Scene) -> Array:
     """Chance that the rig behaves: runs well when called, rests when satisfied."""
-    trial = Scene(Bench(scene.model, batch), scene.main_history, scene.control_history)
-    runs = pump_action(trial)[3]
-    water = flow(trial)[3]
-    return np.asarray(runs * water * pump_when_satisfied(trial)[0])
+    return np.asarray(pump_action(scene)[3] * flow(scene)[3] * pump_when_satisfied(scene)[0])
 
 
 def _swap(change: Change) -> Sign:
     def sign(scene: Scene) -> Array:
         """cured, no-change."""
-        before = _works(scene, scene.batch)
-        after = _works(scene, change(scene.model, scene.batch))
+        trial = Bench(scene.model, change(scene.model, scene.batch))
+        before = _works(scene)
+        after = _works(Scene(trial, scene.main_history, scene.control_history))
         cured = after * (1 - before)
         return np.stack([cured, 1 - cured])
 

@@ -74,11 +74,18 @@ def smallest_for(amps: float, site: Site, figures: Figures) -> Sizes:
     )
 
 
-def largest_fuse(amps: float) -> float | None:
+def fuse_ratings(figures: Figures) -> tuple[float, ...]:
+    """Usual ratings of blade and bolted fuses [A], from small to large."""
+    return (*FUSE_RATINGS, *figures.table("large-fuse-ratings").column("rating"))
+
+
+def largest_fuse(amps: float, figures: Figures) -> float | None:
     """The largest fuse rating that does not pass `amps` [A]; None when all do."""
-    return max((rating for rating in FUSE_RATINGS if rating <= amps + 1e-9), default=None)
+    fitting = (rating for rating in fuse_ratings(figures) if rating <= amps + 1e-9)
+    return max(fitting, default=None)
 
 
-def next_fuse(amps: float) -> float:
+def next_fuse(amps: float, figures: Figures) -> float:
     """The fuse rating at or next above `amps` [A]; the largest of the usual ones at the most."""
-    return next((rating for rating in FUSE_RATINGS if rating >= amps - 1e-9), FUSE_RATINGS[-1])
+    ratings = fuse_ratings(figures)
+    return next((rating for rating in ratings if rating >= amps - 1e-9), ratings[-1])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -67,6 +67,6 @@ def check_rig(rig: Rig, where: Site | None = None) -> tuple[Finding, ...]:
     return check(Plan(Model.of(rig), where or site()))
 
 
-def unsafe(findings: tuple[Finding, ...]) -> bool:
+def unsafe(findings: Iterable[Finding]) -> bool:
     """Whether anything is unsafe."""
     return any(finding.severity is Severity.UNSAFE for finding in findings)

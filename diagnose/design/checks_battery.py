@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.wording import n, q, shown
+from diagnose.figures import Figures
 
 FINE, NOTE, SHOULD = Severity.FINE, Severity.NOTE, Severity.SHOULD_CHANGE
 CELLS = 6
@@ -32,12 +33,19 @@ def full_to_flat(plan: Plan) -> float:
     return run_time(plan.rig.battery_capacity, plan.drawn, exponent, hours)
 
 
+def fresh_air(current: float, cells: int, figures: Figures) -> float:
+    """Air that a battery's space needs [m3/h] while `cells` take `current` [A] at the end of a
+    charge. Source: figures hydrogen-evolution and hydrogen-keep-below."""
+    gas = figures.get("hydrogen-evolution") * current * cells
+    return gas / figures.get("hydrogen-keep-below")
+
+
 def battery_kind(plan: Plan) -> Iterator[Finding]:
     """A vented battery gives off hydrogen and acid mist; contacts beside it spark and corrode."""
     kind, current = plan.rig.battery_kind, _charging_current(plan)
     sealed = kind != "flooded"
     gas, below = (plan.figures.get(f"hydrogen-{name}") for name in ("evolution", "keep-below"))
-    air = gas * current * CELLS / below
+    air = fresh_air(current, CELLS, plan.figures)
     yield Finding(
         "battery-kind",
         FINE if sealed else NOTE,
@@ -47,7 +55,7 @@ def battery_kind(plan: Plan) -> Iterator[Finding]:
         f"fuse holder do not belong in its box. At the end of a charge with {shown(current, 'A')} "
         f"its space needs {n(air)} m3 of fresh air an hour.",
         kind,
-        "sealed near electrics, else aired",
+        "sealed, or apart",
         plan.source("hydrogen-evolution"),
         "" if sealed else "Keep the electrics out of its space and air it, or fit agm or gel.",
         ()
@@ -70,7 +78,7 @@ def battery_size(plan: Plan) -> Iterator[Finding]:
         f"{n(round(flat, 1))} h to flat and {n(round(useful, 1))} h to half, for {n(duty)} h of "
         "pumping between charges.",
         f"{n(round(useful, 1))} h to half charge",
-        f"{n(duty)} h of pumping" + (", an estimate" if "duty" in plan.site.assumed else ""),
+        f"{n(duty)} h" + (", an estimate" if "duty" in plan.site.assumed else ""),
         plan.source("peukert"),
         "" if fits else f"Fit at least {capacity_needed(plan):.0f} A h or charge in between.",
         (
@@ -103,7 +111,9 @@ def volts_at_end(plan: Plan) -> Iterator[Finding]:
         "volts-at-end-of-duty",
         FINE if fits else NOTE,
         f"After {n(plan.site.duty)} h of pumping {100 * charge:.0f} % of the charge is left: "
-        f"{shown(rested, 'V')} rested, {shown(volts, 'V')} at the running motor.",
+        f"{shown(rested, 'V')} rested, {shown(volts, 'V')} at the running motor."
+        if charge > 0
+        else f"The battery is flat before {n(plan.site.duty)} h of pumping are over.",
         f"{shown(volts, 'V')} at the motor",
         f"{q(least, 'V')} under load",
         plan.source("least-motor-volts"),

@@ -30,7 +30,7 @@ def fuse_for_wire(plan: Plan) -> Iterator[Finding]:
     rating, may, figures = plan.rig.main_fuse_rating, plan.allowed.amps, plan.figures
     most = figures.get("fuse-over-wire-largest") * may
     good = figures.get("fuse-over-wire-good") * may
-    severity = step(rating, (good, FINE), (min(next_fuse(good), most), NOTE), above=UNSAFE)
+    severity = step(rating, (good, FINE), (min(next_fuse(good, figures), most), NOTE), above=UNSAFE)
     verdict = {
         FINE: "protects the wire behind it",
         NOTE: "is the next rating above what the wire may carry",
@@ -42,7 +42,7 @@ def fuse_for_wire(plan: Plan) -> Iterator[Finding]:
         severity,
         f"The {shown(rating, 'A')} main fuse on {plan.rig.wire_gauge} {verdict[severity]}.",
         f"{shown(rating, 'A')} fuse",
-        f"{shown(may, 'A')} wire; {shown(most, 'A')} (150 %) the outermost",
+        f"{shown(may, 'A')}, never {shown(most, 'A')}",
         plan.source("fuse-over-wire-largest"),
         "" if severity is FINE else _fuse_or_wire(plan),
         (
@@ -56,10 +56,10 @@ def fuse_for_wire(plan: Plan) -> Iterator[Finding]:
 
 def _fuse_or_wire(plan: Plan) -> str:
     """A smaller fuse where one suits pump and wire, else thicker wire."""
-    largest = largest_fuse(plan.allowed.amps)
+    largest = largest_fuse(plan.allowed.amps, plan.figures)
     least = plan.figures.get("fuse-over-running-least") * plan.running
     if largest is None or largest < least:
-        need = next_fuse(least)
+        need = next_fuse(least, plan.figures)
         sizes = either(smallest_for(need, plan.site, plan.figures))
         return f"No fuse suits this pump and this wire: run {sizes}, then fit {q(need, 'A')}."
     wire = either(smallest_for(plan.rig.main_fuse_rating, plan.site, plan.figures))
@@ -140,8 +140,8 @@ def fuse_when_jammed(plan: Plan) -> Iterator[Finding]:
         "fuse-when-jammed",
         severity,
         f"Jammed, the motor draws {shown(plan.starting, 'A')}, and {until}.",
-        f"{n(ratio)} times the rating",
-        f"{n(plan.figures.get('fuse-surely-opens'))} times to open for sure",
+        f"{n(ratio)} x rating",
+        f"{n(plan.figures.get('fuse-surely-opens'))} x to open surely",
         "abyc-e11-fuse-distance",
         ""
         if severity is FINE
@@ -182,7 +182,7 @@ def control_fuse(plan: Plan) -> Iterator[Finding]:
     least, most = (figures.get(f"control-fuse-{name}", "A") for name in ("least", "largest"))
     hungry = figures.get("fuse-over-running-continuous") * plan.coil_current
     severity = _control_severity(rating, least, most, hungry, wire)
-    right = next_fuse(max(least, hungry))
+    right = next_fuse(max(least, hungry), figures)
     yield Finding(
         "control-fuse",
         severity,

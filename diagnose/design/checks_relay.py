@@ -95,7 +95,7 @@ def coil_draw(plan: Plan) -> Iterator[Finding]:
         f"{100 * left_on / rig.battery_capacity:.0f} % of the "
         f"{q(rig.battery_capacity, 'A h')} battery.",
         shown(current, "A"),
-        f"{q(usual, 'A')} of a plug-in relay",
+        f"{q(usual, 'A')}, plug-in relay",
         plan.source("relay-coil-usual-current"),
         _smaller_coil(plan) if large else "",
         (
@@ -129,8 +129,8 @@ def pull_in(plan: Plan) -> Iterator[Finding]:
         severity,
         f"With the battery flat and the coil hot the relay gets {shown(volts, 'V')} and needs "
         f"{shown(needs, 'V')}.",
-        f"{n(ratio)} times what it needs",
-        f"{n(reserve)} times",
+        f"{n(ratio)} x its need",
+        f"{n(reserve)} x",
         plan.source("pull-in-reserve"),
         ""
         if severity is FINE

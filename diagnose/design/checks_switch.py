@@ -73,16 +73,23 @@ def _switches_motor(plan: Plan) -> Finding:
         "switch-carries-motor",
         severity,
         what,
-        f"{shown(current, 'A')} through the switch",
+        shown(current, "A"),
         f"{q(most * highest, 'A')} of {'its' if known else 'a'} {q(highest, 'A')} contact",
         plan.source("small-switch-rating"),
-        "" if severity is FINE else relay_circuit(plan),
+        _cure(plan, severity, current / good),
         (
             f"{n(most)} x {q(highest, 'A')} = {q(most * highest, 'A')} at the most",
             f"{q(current, 'A')} / {n(good)} = {q(current / good, 'A')} for a contact that lasts",
             f"{q(current, 'A')} / {n(most)} = {q(current / most, 'A')} at the least",
         ),
     )
+
+
+def _cure(plan: Plan, severity: Severity, rating: float) -> str:
+    if severity is FINE:
+        return ""
+    label = f"Unless its label says {q(rating, 'A')} or more: " if severity is NOTE else ""
+    return label + relay_circuit(plan)
 
 
 def relay_circuit(plan: Plan) -> str:
@@ -92,9 +99,9 @@ def relay_circuit(plan: Plan) -> str:
     return (
         f"Fit a relay: 30 to the master switch, 87 to the motor (contact "
         f"{q(rig.relay_contact, 'A')} or more); a {q(rig.control_fuse_rating, 'A')} control fuse "
-        f"behind the main fuse, from it thin wire through the {name} to 86, and 85 to ground. The {name} then switches a coil of "
-        f"60 to 110 ohm, {shown(coil, 'A')}. Put a resistor of 470 to 680 ohm, or a diode with a "
-        "zener, across the coil."
+        f"behind the main fuse, from it thin wire through the {name} to 86, and 85 to ground. "
+        f"The {name} then switches a coil of 60 to 110 ohm, {shown(coil, 'A')}. Put a resistor of "
+        "470 to 680 ohm, or a diode with a zener, across the coil."
     )
 
 
@@ -108,7 +115,7 @@ def _switches_coil(plan: Plan) -> Finding:
         "switch-carries-coil",
         FINE if fits else SHOULD,
         f"The {name} switches only the relay's coil, {shown(current, 'A')}.",
-        f"{shown(current, 'A')} through the switch",
+        shown(current, "A"),
         f"{q(most, 'A')} of a {q(lowest, 'A')} contact",
         plan.source("small-switch-rating"),
         "" if fits else "Fit a relay with a coil of 60 to 110 ohm.",

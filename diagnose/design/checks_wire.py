@@ -37,7 +37,7 @@ def wire_for_length(plan: Plan) -> Iterator[Finding]:
         severity,
         f"{rig.wire_gauge} over {length(rig.wire_length)} one way {verdict[severity]}.",
         f"{rig.wire_gauge}, {n(copper)} CM",
-        f"{n(good.needed)} CM for 3 %, {n(most.needed)} for 10 %",
+        f"{n(good.needed)} (3 %), {n(most.needed)} (10 %)",
         plan.source("wire-size-constant"),
         "" if severity is FINE else _thicker(good, most, severity),
         tuple(_size_sum(plan, choice) for choice in (good, most)),
@@ -68,9 +68,11 @@ def volts_lost(plan: Plan) -> Iterator[Finding]:
         "volts-lost-running",
         severity,
         f"Running, the pump loses {shown(lost, 'V')} on its way out and back, "
-        f"{shown(wires, 'V')} of it in the wires.",
+        f"{shown(wires, 'V')} of it in the wires."
+        if lost < plan.battery_volts
+        else "The pump's running current would lose all that the battery has on its way.",
         f"{per_cent(share)} of {q(plan.nominal, 'V')}",
-        "3 % good, 5 % fair, 10 % the most",
+        "3, 5, at most 10 %",
         plan.source("drop-largest"),
         "" if severity is FINE else _own_wire(plan),
         (
@@ -99,19 +101,30 @@ def _own_wire(plan: Plan) -> str:
     )
 
 
+def turning_speed(volts: float, rated: float, inside: float) -> float:
+    """Speed at `volts` over the speed at `rated` [V], both at the same torque; 0 at the least.
+
+    inside: what brushes and winding take at that torque's current [V]
+    Source: d.c. machine theory, (V2 - inside) / (V1 - inside); worked row in tests/tables.
+    """
+    return max((volts - inside) / (rated - inside), 0.0)
+
+
 def volts_at_motor(plan: Plan) -> Iterator[Finding]:
     """What is left for the motor, and what that costs in speed and flow."""
     volts = plan.motor_volts(plan.battery_volts, plan.battery_ohms)
     least = plan.figures.get("least-motor-volts", "V")
     rated = plan.figures.get("motor-rated-voltage", "V")
     inside = plan.brush_volts + plan.running * plan.motor_ohms
-    speed = max((volts - inside) / (rated - inside), 0.0)
+    speed = turning_speed(volts, rated, inside)
     ohms = plan.battery_ohms + plan.loop.ohms
     yield Finding(
         "volts-at-motor",
         FINE if volts >= least else SHOULD,
         f"The motor gets {shown(volts, 'V')}: at equal pressure it turns at {100 * speed:.0f} % of "
-        f"its speed at {q(rated, 'V')}, and its flow goes with the speed.",
+        f"its speed at {q(rated, 'V')}, and its flow goes with the speed."
+        if speed > 0
+        else "Too little is left for the motor to turn at all against its pressure.",
         shown(volts, "V"),
         f"{q(least, 'V')} under load",
         plan.source("least-motor-volts"),
@@ -122,7 +135,7 @@ def volts_at_motor(plan: Plan) -> Iterator[Finding]:
             f"{q(plan.brush_volts, 'V')} + {q(plan.running, 'A')} x {q(plan.motor_ohms, 'ohm')} = "
             f"{q(inside, 'V')}",
             f"100 x ({q(volts, 'V')} - {q(inside, 'V')}) / ({q(rated, 'V')} - {q(inside, 'V')}) = "
-            f"{n(100 * speed)} %",
+            f"{n(100 * (volts - inside) / (rated - inside))} %",
         ),
     )
 

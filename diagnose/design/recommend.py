@@ -49,12 +49,12 @@ def thicker(one: Size | None, other: Size | None) -> Size | None:
 
 def least_fuse(current: float, figures: Figures) -> float:
     """Smallest fuse rating [A] for a pump that runs for minutes at a time."""
-    return next_fuse(figures.get("fuse-over-running-least") * current)
+    return next_fuse(figures.get("fuse-over-running-least") * current, figures)
 
 
 def usual_fuse(current: float, figures: Figures) -> float:
     """Fuse rating [A] for the same current without end."""
-    return next_fuse(figures.get("fuse-over-running-continuous") * current)
+    return next_fuse(figures.get("fuse-over-running-continuous") * current, figures)
 
 
 def contact_for(current: float, figures: Figures) -> float:

@@ -41,7 +41,7 @@ Sizes: TypeAlias = tuple[Size | None, Size | None]
 def either(sizes: Sizes) -> str:
     """Both in words."""
     found = " or ".join(size.name for size in sizes if size)
-    return found or "no single size of the tables (run two in parallel)"
+    return found or "more than 4/0 AWG or 120 mm2"
 
 
 def circular_mils(current: float, feet: float, volts: float, constant: float) -> float:

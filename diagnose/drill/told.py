@@ -107,8 +107,9 @@ def tell(bench: Bench, truth: Truth, level: Level) -> Told | None:
 
 
 def _fits(one: Complaint, bench: Bench) -> bool:
-    """A tank overflows only where a float fills one."""
-    return one.id != "tank-overflows" or bench.rig.control == "float_switch"
+    """Of a pump that does not stop people say, where a float calls it, that the tank overflows."""
+    floats = bench.rig.control == "float_switch"
+    return {"tank-overflows": floats, "keeps-running": not floats}.get(one.id, True)
 
 
 def _more(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -58,16 +58,35 @@ def tests_for(catalogue: Catalogue, rig: Rig, facts: Mapping[str, str]) -> tuple
     return (*observed, *read)
 
 
+def _terms(probability: Array) -> Array:
+    """p log2 p, and 0 where p is 0."""
+    logs = np.log2(probability, out=np.zeros_like(probability), where=probability > 0)
+    return np.asarray(probability * logs)
+
+
 def entropy(probability: Array, axis: int = -1) -> Array:
     """Shannon entropy [bit] along an axis."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        terms = np.where(probability > 0, probability * np.log2(probability), 0.0)
-    return np.asarray(-terms.sum(axis=axis))
+    return np.asarray(-_terms(np.asarray(probability)).sum(axis=axis))
+
+
+def gains(table: Array, first: NDArray[np.intp]) -> Array:
+    """Information [bit] that the outcome of each test gives about a cause.
+
+    table: chances of outcome (row) and cause (column) together, the tests' rows one below another,
+    each test's from `first` on; only their proportions within a test count.
+    """
+    sizes = np.diff(first, append=len(table))
+    whole = np.maximum(np.add.reduceat(table.sum(axis=1), first), 1e-300)
+    joint = table / np.repeat(whole, sizes)[:, None]
+    outcome = np.add.reduceat(_terms(joint.sum(axis=1)), first)
+    cause = _terms(np.add.reduceat(joint, first)).sum(axis=1)
+    both = np.add.reduceat(_terms(joint).sum(axis=1), first)
+    return np.asarray(both - outcome - cause)
 
 
 def gain(joint: Array) -> float:
     """Information [bit] that an outcome (row) gives about a cause (column), from their joint."""
-    return float(entropy(joint.sum(axis=1)) + entropy(joint.sum(axis=0)) - entropy(joint.ravel()))
+    return float(gains(np.asarray(joint), np.zeros(1, dtype=np.intp))[0])
 
 
 @dataclass
@@ -153,21 +172,13 @@ class Chooser:
     def worths(self, belief: Posterior, allowed: Collection[str], state: str) -> tuple[Worth, ...]:
         """Allowed tests, the best bits a minute first."""
         group = _groups(belief.hypotheses, self.repair)
-        table = joints(self.chances, belief, group)
+        bits = gains(joints(self.chances, belief, group), self.chances.start[:-1])
         found = [
-            Worth(test, gain(_whole(table[a:b])), cost(test, state, self.figures))
-            for test, a, b in self._spans()
+            Worth(test, float(gained), cost(test, state, self.figures))
+            for test, gained in zip(self.chances.tests, bits, strict=True)
             if test.id in allowed
         ]
         return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
-
-    def _spans(self) -> Iterator[tuple[Test, int, int]]:
-        start = self.chances.start
-        return zip(self.chances.tests, start[:-1], start[1:], strict=True)
-
-
-def _whole(joint: Array) -> Array:
-    return np.asarray(joint / max(float(joint.sum()), 1e-300))
 
 
 def enough(

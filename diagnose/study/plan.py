@@ -69,12 +69,12 @@ def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
         seed=seed,
         wrong=wrong,
         cases=cases,
-        rigs=max(4, round(cases / 50)),
+        rigs=min(cases, max(4, round(cases / 50))),
         times=round(cases / 250),
         curve=cases // 5,
         compared=cases // 20,
-        held=round(cases / 1000) or 1,
-        subsets=max(10, cases // 20),
+        held=round(cases / 800),
+        subsets=max(cases // 20, min(cases, 10)),
         pairs=cases // 20,
     )
 
@@ -87,7 +87,7 @@ def quick(seed: int, wrong: float = ASKED_FOR) -> Plan:
 
 
 def dealt(can_have: Sequence[frozenset[str]], times: int) -> list[list[str]]:
-    """Every failure mode `times` times, each to rigs that can have it, the rigs kept even.
+    """Every failure mode `times` times, evenly over the rigs that can have it.
 
     can_have: failure modes that each rig can have.
     """

@@ -208,7 +208,8 @@ def cores() -> int:
 
 def study(plan: Plan, progress: Progress | None = None, workers: int | None = None) -> Findings:
     """Play the plan; workers: processes, all cores unless given; 1 plays in this one."""
-    todo, workers = tasks(plan), workers or cores()
+    todo = tasks(plan)
+    workers = min(workers or cores(), len(todo))
     parts: dict[int, Findings] = {}
     done, total = 0, sum(task.size for task in todo)
     for task, part in _played(todo, workers):
@@ -227,9 +228,7 @@ def _played(todo: list[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
     if workers == 1:
         yield from ((task, work(task)) for task in todo)
         return
-    pool = ProcessPoolExecutor(
-        min(workers, len(todo)), get_context("spawn"), _leave_interrupts_to_the_parent
-    )
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_interrupts_to_the_parent)
     try:
         waiting: dict[Future[Findings], Task] = {pool.submit(work, task): task for task in todo}
         for future in as_completed(waiting):

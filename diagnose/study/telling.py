@@ -146,6 +146,16 @@ def _measured(
 ) -> str:
     if mistaken:
         return _misread(truth, reading, random)
+    return shown(truth, reading, book, random)
+
+
+def shown(
+    truth: Truth, reading: Reading, book: Catalogue, random: np.random.Generator, wander: float = 1
+) -> str:
+    """What the meter shows, with its unit, or "OL".
+
+    wander: how far it wanders where a contact makes and breaks, over the spread of its two values
+    """
     mean, spread = (float(x[0]) for x in truth.scene.bench.predict(reading))
     if reading.quantity == "resistance":
         ohms = (mean + random.uniform(0, LEADS)) * float(np.exp(random.normal(0, 0.05)))
@@ -153,7 +163,7 @@ def _measured(
     meter = book.quantities[reading.quantity]
     gain = _random(truth, f"meter for {reading.quantity}").normal(0, meter.relative * GAIN)
     noise = np.hypot(meter.absolute, meter.relative * np.sqrt(1 - GAIN**2) * mean)
-    value = mean * (1 + gain) + random.normal(0, np.hypot(noise, spread))
+    value = mean * (1 + gain) + random.normal(0, np.hypot(noise, wander * spread))
     return _display(reading, value)
 
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 import sys
+from pathlib import Path
 from typing import Annotated, cast
 
 import typer
 
 from diagnose.terminal import options
+from diagnose.terminal.cases_app import cases_app
 from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, complain, plain_complaints
+from diagnose.terminal.rig_screen import rig_app
 
 app = typer.Typer(
     name="diagnose",
@@ -18,6 +21,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+app.add_typer(rig_app, name="rig")
+app.add_typer(cases_app, name="cases")
 UsageMistake = cast(type[Exception], typer.BadParameter.__bases__[0])
 """What typer raises when a command is called wrongly; some versions of it bring their own."""
 
@@ -36,7 +41,7 @@ def diagnose(context: typer.Context) -> None:
 def walk(
     rig: Annotated[
         str | None,
-        typer.Argument(metavar="[RIG]", help="Rig file or bundled rig; without it you are asked."),
+        typer.Argument(metavar="RIG", help="Rig file or bundled rig; without it you are asked."),
     ] = None,
     json_lines: Annotated[
         bool, typer.Option("--json-lines", help="The same as one JSON object a line.")
@@ -48,12 +53,13 @@ def walk(
     resume: Annotated[
         bool, typer.Option("--resume", help="Go on with a walk that was broken off.")
     ] = False,
+    no_learning: options.NoLearning = False,
 ) -> None:
     """Question by question to a ranked cause, a fix and a saved case."""
     with plain_complaints():
         from diagnose.terminal import walking
 
-        given = walking.Given(rig, seen, read, answers, casebook, resume)
+        given = walking.Given(rig, seen, read, answers, casebook, resume, not no_learning)
         status = walking.by_lines(given) if json_lines else walking.on_screen(given)
         raise typer.Exit(status)
 
@@ -65,12 +71,14 @@ def rank(
     read: options.Read = None,
     answers: options.Answers = None,
     as_json: options.Json = False,
+    casebook: options.CasebookFolder = None,
+    no_learning: options.NoLearning = False,
 ) -> None:
     """Rank the likely faults at once, from what was seen and read."""
     with plain_complaints():
         from diagnose.terminal import walking
 
-        given = walking.Given(rig, seen, read, answers)
+        given = walking.Given(rig, seen, read, answers, casebook, learning=not no_learning)
         walking.ranked(given, as_json)
 
 
@@ -99,6 +107,26 @@ def lint() -> None:
         from diagnose.terminal.lint_screen import linted
 
         raise typer.Exit(linted())
+
+
+@app.command()
+def study(
+    cases: Annotated[int, typer.Option("--cases", metavar="N", help="Faults to play.")] = 2000,
+    quick: Annotated[bool, typer.Option("--quick", help="A minute's worth only.")] = False,
+    seed: Annotated[int, typer.Option("--seed", metavar="N", help="The same again.")] = 1,
+    wrong: Annotated[
+        float, typer.Option("--wrong", metavar="SHARE", help="Share of answers that are wrong.")
+    ] = 0.05,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FOLDER", help="For report.md and report.json.")
+    ] = None,
+    as_json: options.Json = False,
+) -> None:
+    """How good the ranking is: invented faults on invented rigs, walked and scored."""
+    with plain_complaints():
+        from diagnose.terminal.study_screen import studied
+
+        studied(cases, quick, seed, wrong, out, as_json)
 
 
 def main() -> None:

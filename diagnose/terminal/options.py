@@ -13,6 +13,7 @@ from diagnose.errors import DiagnoseError, Mistakes, Place, UnknownName, nearest
 if TYPE_CHECKING:
     from diagnose.circuit.rig import Rig
     from diagnose.reasoning.evidence import Evidence
+    from diagnose.reasoning.hypotheses import Learn
     from diagnose.walkthrough import Bench, Shop
 
 RigName = Annotated[
@@ -45,6 +46,10 @@ CasebookFolder = Annotated[
         envvar="DIAGNOSE_CASEBOOK",
         help="Where cases are kept.",
     ),
+]
+
+NoLearning = Annotated[
+    bool, typer.Option("--no-learning", help="Rank by the book alone, not by the shop's cases.")
 ]
 
 
@@ -95,13 +100,16 @@ def _takers(
         yield lambda text=text: [measured_of(text, book, rig, Place("--read"))]  # type: ignore[misc]
 
 
-def bench_for(rig: Rig, shop: Shop) -> Bench:
-    """Everything computed for a rig, its chooser included, with a sign of life meanwhile."""
+def bench_for(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+    """Everything computed for a rig, its chooser included, with a sign of life meanwhile.
+
+    learn: takes the shop's own cases into the priors
+    """
     from diagnose.terminal.plain import patience
     from diagnose.walkthrough import Bench
 
     with patience("Working out what each fault would do"):
-        bench = Bench.for_rig(rig, shop)
+        bench = Bench.for_rig(rig, shop, learn)
         _ = bench.chooser
     return bench
 

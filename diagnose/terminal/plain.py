@@ -93,9 +93,15 @@ class Screen:
         return self.console.height if self.console.is_terminal else 10**6
 
     def show(self, *parts: RenderableType) -> None:
-        """Renderables one below the other."""
-        for part in parts:
-            self.console.print(part)
+        """Renderables one below the other; in a pipe without spaces at the ends of lines."""
+        if self.console.is_terminal:
+            for part in parts:
+                self.console.print(part)
+            return
+        with self.console.capture() as held:
+            for part in parts:
+                self.console.print(part)
+        self.console.file.write("\n".join(line.rstrip() for line in held.get().split("\n")))
 
     def say(self, text: str, style: str = "", indent: int = 0) -> None:
         """One paragraph of text."""

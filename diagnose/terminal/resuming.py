@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from diagnose.casebook.journal import Journal, Unfinished, unfinished
 from diagnose.casebook.store import Casebook
+from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError, Place
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import rows
-from diagnose.terminal.options import bench_for, shop
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
+from diagnose.walkthrough import Bench
 
 
 class NothingToResume(DiagnoseError):
     """No walk has been broken off."""
 
 
-def resumed(talk: Talk, folder: Path | None) -> Keeper | None:
+def resumed(talk: Talk, folder: Path | None, bench_of: Callable[[Rig], Bench]) -> Keeper | None:
     """The walk that was broken off, or the one picked of several; None when none was picked.
 
+    bench_of: makes the bench for its rig
     Raises DiagnoseError: there is none, or it can no longer be read.
     """
     casebook = Casebook.open(folder)
@@ -37,7 +39,7 @@ def resumed(talk: Talk, folder: Path | None) -> Keeper | None:
     chosen = walks[0] if len(walks) == 1 else _picked(talk, walks[::-1])
     if not isinstance(chosen, Unfinished):
         return None
-    journal = Journal.resume(chosen.path, lambda rig: bench_for(rig, shop()), casebook)
+    journal = Journal.resume(chosen.path, bench_of, casebook)
     return Keeper(journal.walk, folder, journal.opening.complaint, journal)
 
 

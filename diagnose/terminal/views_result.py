@@ -27,11 +27,11 @@ def result_view(screen: Screen, bench: Bench, result: Result) -> Iterator[Render
         ("Or it could be", [*_others(screen, bench, result)]),
         ("Before the new part goes in", [*_behind(bench, result)]),
         ("Why it came about", [*_root_causes(result)]),
+        ("Cautions", items(result.cautions, "!")),
         ("What to do", items(result.fix, "1")),
         ("Parts", items(result.parts)),
         ("Proof that it is mended", [*_proof(result)]),
         ("So that it does not come back", items(result.prevention)),
-        ("Cautions", items(result.cautions, "!")),
         ("Why this cause", items(result.because[:REASONS])),
         ("Values of the rig that were taken as usual", [*_leaned_on(result)]),
     )

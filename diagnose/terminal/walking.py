@@ -12,7 +12,8 @@ from diagnose.outcome import conclude
 from diagnose.terminal import options
 from diagnose.terminal.plain import BROKEN_OFF, Screen, complain
 from diagnose.terminal.prompts import Keyboard, Talk
-from diagnose.walkthrough import Walk
+from diagnose.terminal.shop_cases import learned_from
+from diagnose.walkthrough import Bench, Walk
 
 if TYPE_CHECKING:
     from diagnose.terminal.keeping import Keeper
@@ -32,12 +33,17 @@ class Given:
     answers: Path | None = None
     casebook: Path | None = None
     resume: bool = False
+    learning: bool = True
+
+    def bench(self, rig: Rig) -> Bench:
+        """Everything computed for that rig, by the shop's own cases too. Raises DiagnoseError."""
+        learn = learned_from(self.casebook) if self.learning else None
+        return options.bench_for(rig, options.shop(), learn)
 
     def walk_on(self, rig: Rig) -> Walk:
         """A walk on that rig that knows what was seen and read. Raises DiagnoseError."""
-        shop = options.shop()
-        items = options.findings(rig, shop, self.seen, self.read, self.answers)
-        walk = Walk(options.bench_for(rig, shop))
+        items = options.findings(rig, options.shop(), self.seen, self.read, self.answers)
+        walk = Walk(self.bench(rig))
         walk.tell(items)
         return walk
 
@@ -72,7 +78,7 @@ def _keeper(talk: Talk, given: Given) -> Keeper | None:
     if given.resume and (given.rig or given.seen or given.read or given.answers):
         raise NotWithResume("--resume goes on with a walk as it was; give nothing else with it.")
     if given.resume:
-        return resumed(talk, given.casebook)
+        return resumed(talk, given.casebook, given.bench)
     rig = options.rig_called(given.rig) if given.rig is not None else describe(talk)
     return Keeper(given.walk_on(rig), given.casebook) if rig else None
 

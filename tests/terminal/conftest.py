@@ -18,6 +18,7 @@ from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
 from diagnose.reasoning.evidence import Evidence
+from diagnose.reasoning.hypotheses import Learn
 from diagnose.terminal import options
 from diagnose.terminal.app import app
 from diagnose.terminal.keeping import Keeper
@@ -145,8 +146,9 @@ def run(
     names = ("bowser", "header-tank", "mist-bench")
     known = {options.rig_called(name): name for name in names}
 
-    def bench(rig: Rig, shop: Shop) -> Bench:
-        return bench_of(known[rig]) if rig in known else Bench.for_rig(rig, shop)
+    def bench(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+        built = rig in known and learn is None
+        return bench_of(known[rig]) if built else Bench.for_rig(rig, shop, learn)
 
     monkeypatch.setattr(options, "shop", lambda: shop)
     monkeypatch.setattr(options, "bench_for", bench)

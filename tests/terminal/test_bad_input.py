@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 from typer.testing import Result
 
+from diagnose.terminal.app import main
+
 Run = Callable[..., Result]
 
 VOLTS = "voltage motor+ motor- calling"
@@ -139,16 +141,21 @@ def test_a_file_of_answers_is_read_and_options_come_after_it(run: Run, tmp_path:
     ],
 )
 def test_a_command_called_wrongly(
-    command: list[str], environment: dict[str, str], words: list[str], said: str
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    words: list[str],
+    said: str,
 ) -> None:
-    done = subprocess.run(
-        [*command, *words], env=environment, capture_output=True, text=True, timeout=60
-    )
+    monkeypatch.setattr("sys.argv", ["diagnose", *words])
 
-    assert done.returncode == 2
-    assert len(done.stderr.splitlines()) == 1
-    assert said in done.stderr
-    assert done.stdout == ""
+    with pytest.raises(SystemExit) as end:
+        main()
+
+    shown = capsys.readouterr()
+    assert end.value.code == 2
+    assert len(shown.err.splitlines()) == 1
+    assert said in shown.err
+    assert shown.out == ""
 
 
 def test_the_reader_of_a_pipe_may_go_away(command: list[str], environment: dict[str, str]) -> None:

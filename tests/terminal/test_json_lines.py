@@ -15,7 +15,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.terminal.json_lines import LONGEST, Wire, hold
-from diagnose.terminal.json_records import ranked_record, written
+from diagnose.terminal.json_records import question_record, ranked_record, written
 from diagnose.walkthrough import Bench, Walk
 
 Record = dict[str, Any]
@@ -65,17 +65,28 @@ def test_the_first_question_and_the_result_at_the_end_of_the_lines(converse: Con
     assert result["questions"] == 0
 
 
-def test_a_reading_carries_all_that_is_needed_to_take_it(converse: Converse) -> None:
-    records = converse(*[{"answer": "skip"}] * 12, told=CHATTERS)
+@pytest.mark.parametrize(
+    ("test", "unit", "condition"),
+    [
+        ("voltage motor+ motor- calling", "V", "calling"),
+        ("resistance fuse.out ground", "ohm", "isolated"),
+        ("temperature fuse-holder", "degC", "calling"),
+        ("flow-rate outlet calling", "gal/min", "calling"),
+    ],
+)
+def test_a_reading_carries_all_that_is_needed_to_take_it(
+    bowser: Bench, test: str, unit: str, condition: str
+) -> None:
+    reading = question_record(Walk(bowser).ask(test))
 
-    reading = next(one for one in of(records, "question") if one["kind"] == "reading")
     low, high = reading["expected"]
-    assert reading["quantity"] in ("voltage", "resistance", "current", "temperature")
-    assert reading["id"].split()[0] == reading["quantity"]
-    assert all(isinstance(point, str) for point in reading["points"])
-    assert reading["condition"] in ("rest", "calling", "satisfied", "unplugged", "isolated")
-    assert reading["unit"]
     assert low < high
+    assert reading["kind"] == "reading"
+    assert reading["id"] == test
+    assert [reading["quantity"], *reading["points"]] == test.removesuffix(" calling").split()
+    assert (reading["unit"], reading["condition"]) == (unit, condition)
+    assert reading["why"]
+    assert reading["minutes"] > 0
 
 
 def test_the_result_keeps_the_contract(converse: Converse, bowser: Bench) -> None:

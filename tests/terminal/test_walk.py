@@ -304,8 +304,9 @@ def test_cautions_of_a_step_are_given_in_full_once(converse: Converse) -> None:
 def test_the_result_names_cause_repair_fix_and_proof(converse: Converse) -> None:
     text = converse(told=BAD_HOLDER).text
 
-    for part in ("It comes to:", "What to do", "Parts", "Proof that it is mended", "Cautions"):
-        assert part in text
+    parts = ("It comes to:", "Cautions", "What to do", "Parts", "Proof that it is mended")
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
     assert re.search(r"This repair \(replace fuse holder\) cures it: >?\d+ %", text)
     assert "Has the repair been done now?" in text
 

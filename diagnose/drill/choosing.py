@@ -1,0 +1,160 @@
+"""Which fault is hidden: by level, by component group, or out of what somebody gets wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from itertools import islice
+from zlib import crc32
+
+import numpy as np
+
+from diagnose.drill.hidden import LEVELS, comes_and_goes, ways
+from diagnose.drill.scenario import (
+    NothingToDrill,
+    Scenario,
+    Ticket,
+    chance_of,
+    noticed,
+    scenario,
+)
+from diagnose.errors import UnknownName, nearest
+from diagnose.reasoning.posterior import posterior
+from diagnose.walkthrough import Bench
+
+Weights = Mapping[str, float]
+"""Failure modes to how much a trainee needs them; those that are missing count as 1."""
+
+DRAWS = 80
+"""Failure modes, or pairs of them, that are tried for one drill."""
+
+LOOKED_AT = 6
+"""Severities of one fault that are tried for one that its level asks for."""
+
+Suits = Callable[[Scenario], bool]
+
+
+def drawn(
+    bench: Bench, level: int, seed: int, group: str = "", weights: Weights | None = None
+) -> Scenario:
+    """A drill of a level, the same for the same seed on the same rig.
+
+    group: a component group, "" for all; weights: how much a trainee needs each failure mode;
+    those of weight 0 are left out. Raises UnknownName or NothingToDrill.
+    """
+    random = np.random.default_rng([seed, level, crc32(repr(bench.rig).encode()), len(group)])
+    names = _names(bench, group, weights or {})
+    two, suits = _kind(level, random)
+    for modes in islice(_draws(bench, names, two, random), DRAWS):
+        for found in islice(noticed(bench, Ticket(level, modes, seed)), LOOKED_AT):
+            if suits(found):
+                return found
+    raise NothingToDrill(_nothing(level, group))
+
+
+def given(bench: Bench, level: int, seed: int, mode: str) -> Scenario:
+    """A drill of one failure mode, by its id. Raises UnknownName or NothingToDrill."""
+    known = bench.shop.catalogue.failure_modes
+    if mode not in known:
+        raise UnknownName("failure mode", mode, None, nearest(mode, known))
+    return scenario(bench, Ticket(level, (mode,), seed))
+
+
+def _nothing(level: int, group: str) -> str:
+    of = f" in the group {group}" if group else ""
+    return f"This rig has no fault{of} for level {level}, {LEVELS[level - 1].name}; take another."
+
+
+def groups(bench: Bench) -> tuple[str, ...]:
+    """The component groups with a failure mode that this rig can have."""
+    book = bench.shop.catalogue.failure_modes
+    return tuple(dict.fromkeys(book[mode].group for mode in bench.hypotheses.modes))
+
+
+def _names(bench: Bench, group: str, weights: Weights) -> dict[str, float]:
+    """Failure modes to draw from. Rare faults come more often than in the field: their prior
+    counts with its square root."""
+    book = bench.shop.catalogue.failure_modes
+    if group and group not in groups(bench):
+        raise UnknownName("component group", group, None, nearest(group, groups(bench)), groups(bench))
+    prior = np.bincount(bench.hypotheses.mode, bench.hypotheses.weight)
+    return {
+        mode: float(np.sqrt(prior[i])) * weights.get(mode, 1.0)
+        for i, mode in enumerate(bench.hypotheses.modes)
+        if group in ("", book[mode].group) and weights.get(mode, 1.0) > 0
+    }
+
+
+def _draws(
+    bench: Bench, names: Mapping[str, float], two: bool, random: np.random.Generator
+) -> Iterator[tuple[str, ...]]:
+    """Failure modes one after the other, or two that do not follow from each other."""
+    everything = _names(bench, "", {})
+    while names:
+        first = _one(names, random)
+        if not two:
+            yield (first,)
+            continue
+        second = _one(everything, random)
+        if _independent(bench, first, second):
+            yield (first, second)
+
+
+def _one(names: Mapping[str, float], random: np.random.Generator) -> str:
+    chances = np.array(list(names.values()))
+    return tuple(names)[int(random.choice(len(chances), p=chances / chances.sum()))]
+
+
+def _independent(bench: Bench, first: str, second: str) -> bool:
+    """Whether two failure modes are of different groups and neither is the other's result."""
+    a, b = (bench.shop.catalogue.failure_modes[mode] for mode in (first, second))
+    return a.group != b.group and a.id not in b.result_of and b.id not in a.result_of
+
+
+def _kind(level: int, random: np.random.Generator) -> tuple[bool, Suits]:
+    """Whether two faults are hidden, and what makes a drill one of the level."""
+    if level == 1:
+        return False, _is_clear
+    if level == 2:
+        return False, _has_a_look_alike
+    two = bool(random.random() < 0.5)
+    return two, _both_show if two else _is_intermittent
+
+
+def _is_clear(found: Scenario) -> bool:
+    """Whether the fault is steady, and whoever made every test would be sure of its repair."""
+    bench = found.bench
+    if not all(ways(bench, mode, found.level) for mode in found.truth.modes):
+        return False
+    belief = posterior(bench.predictions, tuple(found.everything()))
+    return chance_of(belief, found) >= bench.model.figures.get("stop-at")
+
+
+def _is_intermittent(found: Scenario) -> bool:
+    return comes_and_goes(found.truth.variant)
+
+
+def _has_a_look_alike(found: Scenario) -> bool:
+    """Whether, after the complaint, something it is mistaken for is at least as likely."""
+    bench, true = found.bench, found.truth.modes[0]
+    here = dict(posterior(bench.predictions, found.findings()).ranking)
+    return any(here.get(name, 0.0) >= here[true] for name in look_alikes(bench, true))
+
+
+def look_alikes(bench: Bench, mode: str) -> tuple[str, ...]:
+    """Failure modes of this rig that are taken for this one or it for them, mended otherwise."""
+    book, repair = bench.shop.catalogue.failure_modes, bench.shop.repair
+    return tuple(
+        name
+        for name in bench.hypotheses.modes
+        if repair[name] != repair[mode]
+        and (name in book[mode].mistaken_for or mode in book[name].mistaken_for)
+    )
+
+
+def _both_show(found: Scenario) -> bool:
+    """Whether the pump moves, so that one fault does not simply hide the other, and each of them
+    alone would be noticed."""
+    ticket = found.ticket
+    alone = (Ticket(ticket.level, (mode,), ticket.seed) for mode in found.truth.modes)
+    moves = bool(found.truth.scene.operation("calling").turning[0])
+    return moves and all(next(noticed(found.bench, one), None) for one in alone)

@@ -1,0 +1,68 @@
+"""What the walk itself would have done in the trainee's place, step by step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from diagnose.drill.scenario import Scenario, chance_of
+from diagnose.drill.session import take_down
+from diagnose.outcome import leading
+from diagnose.reasoning.pairs import consider
+from diagnose.study.policies import own
+from diagnose.walkthrough import Question, Walk
+
+Policy = Callable[[Walk], Question | None]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One test of a path. why: what it is good for; bits: what it was expected to teach;
+    before, after: probability of what is hidden, as its repairs; leader: in front afterwards."""
+
+    question: Question
+    answer: str
+    before: float
+    after: float
+    leader: str
+
+    @property
+    def why(self) -> str:
+        return " ".join(self.question.entry.why.split())
+
+    @property
+    def minutes(self) -> float:
+        return self.question.minutes
+
+
+@dataclass(frozen=True)
+class Path:
+    """A way through a drill. ranking: at its end, two faults at once considered; cause: named
+    first there; right: whether its repair mends what is hidden, or a part of it."""
+
+    steps: tuple[Step, ...]
+    ranking: tuple[tuple[str, float], ...]
+    cause: str
+    repair: str
+    right: bool
+
+    @property
+    def minutes(self) -> float:
+        return sum(step.minutes for step in self.steps)
+
+
+def followed(scenario: Scenario, policy: Policy = own) -> Path:
+    """The whole way of a policy, answered by the rig; without one, the walk's own."""
+    walk, steps = scenario.walk(), list[Step]()
+    before = chance_of(walk.belief(), scenario)
+    while question := policy(walk):
+        attempt = sum(step.question.id == question.id for step in steps)
+        answer = scenario.answer(question.test, attempt)
+        take_down(walk, question, answer)
+        belief = walk.belief()
+        after = chance_of(belief, scenario)
+        steps.append(Step(question, answer, before, after, leading(scenario.bench, belief.ranking)[0]))
+        before = after
+    ranking = consider(scenario.bench.predictions, walk.belief()).ranking
+    cause, repair = leading(scenario.bench, ranking)
+    return Path(tuple(steps), ranking, cause, repair, repair in scenario.repairs)

@@ -1,0 +1,120 @@
+"""A rig with a hidden fault and the complaint about it: the same again for the same ticket."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cached_property
+from zlib import crc32
+
+from diagnose.catalogue.records import ReadingEntry
+from diagnose.drill.hidden import LEVELS, Level, hide, read_there, seen_there, ways
+from diagnose.drill.told import Told, tell, tell_of_service
+from diagnose.errors import DiagnoseError
+from diagnose.reasoning.evidence import Evidence, seen
+from diagnose.reasoning.hypotheses import variants_of
+from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.posterior import Posterior, by_repair
+from diagnose.study.truth import Truth
+from diagnose.walkthrough import Bench, Walk
+
+TRIES = 60
+"""Severities drawn until somebody would complain of the fault."""
+
+
+class NothingToDrill(DiagnoseError):
+    """No fault of that kind can be hidden in this rig."""
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """What makes a drill on a rig: its level, the failure modes that are hidden, and a number."""
+
+    level: int
+    modes: tuple[str, ...]
+    seed: int
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """One drill before it begins."""
+
+    bench: Bench
+    ticket: Ticket
+    truth: Truth
+    told: Told
+
+    @property
+    def level(self) -> Level:
+        return LEVELS[self.ticket.level - 1]
+
+    @cached_property
+    def repairs(self) -> frozenset[str]:
+        """The repairs that mend what is hidden."""
+        return frozenset(self.bench.shop.repair[mode] for mode in self.truth.modes)
+
+    def findings(self) -> tuple[Evidence, ...]:
+        """What the customer said, as findings."""
+        book, facts = self.bench.shop.catalogue, self.bench.hypotheses.facts
+        return tuple(seen(book, facts, name, option) for name, option in self.told.seen.items())
+
+    def walk(self) -> Walk:
+        """A walk that has been told what the customer said."""
+        walk = Walk(self.bench)
+        walk.tell(self.findings())
+        return walk
+
+    def answer(self, test: Test, attempt: int = 0) -> str:
+        """What is found: an option, or a reading with its unit; attempt: how often before."""
+        book = self.bench.shop.catalogue
+        if isinstance(test.entry, ReadingEntry):
+            return read_there(self.truth, test.entry.reading, book, attempt)
+        told = self.told.seen.get(test.id)
+        return told or seen_there(self.truth, test.entry, book, self.level.plain)
+
+    def everything(self) -> Iterator[Evidence]:
+        """All that could be found at this rig, were every test of the book made."""
+        walk = Walk(self.bench)
+        for test in self.bench.tests.values():
+            with suppress(DiagnoseError):
+                yield walk.read(walk.ask(test.id), self.answer(test))
+
+
+def chance_of(belief: Posterior, scenario: Scenario) -> float:
+    """Probability that the ranking gives to the repairs of what is hidden, together."""
+    repairs = by_repair(belief.ranking, scenario.bench.shop.repair)
+    return sum(repairs.get(name, 0.0) for name in scenario.repairs)
+
+
+def scenario(bench: Bench, ticket: Ticket) -> Scenario:
+    """The drill of a ticket. Of a fault that nobody would notice at any severity the customer
+    does not complain: the rig is brought to be looked over. Raises NothingToDrill."""
+    found = next(noticed(bench, ticket), None)
+    if found is not None:
+        return found
+    truth = next(_truths(bench, ticket), None)
+    if truth is None:
+        names = " and ".join(ticket.modes)
+        raise NothingToDrill(f"{names} cannot be hidden in this rig; take another rig or fault.")
+    return Scenario(bench, ticket, truth, tell_of_service(bench, truth))
+
+
+def noticed(bench: Bench, ticket: Ticket) -> Iterator[Scenario]:
+    """Drills of a ticket in which somebody complains, in their order."""
+    for truth in _truths(bench, ticket):
+        told = tell(bench, truth, LEVELS[ticket.level - 1])
+        if told:
+            yield Scenario(bench, ticket, truth, told)
+
+
+def _truths(bench: Bench, ticket: Ticket) -> Iterator[Truth]:
+    level = LEVELS[ticket.level - 1]
+    if not set(ticket.modes) <= set(bench.hypotheses.modes):
+        return
+    rig, names = crc32(repr(bench.rig).encode()), " ".join(ticket.modes).encode()
+    book = bench.shop.catalogue.failure_modes
+    # A failure mode without a steady way of failing is drilled as it is.
+    sets = [ways(bench, m, level) or variants_of(book[m], bench.rig) for m in ticket.modes]
+    for attempt in range(TRIES):
+        yield hide(bench, sets, level, (ticket.seed, rig, crc32(names), level.number, attempt))

@@ -1,0 +1,190 @@
+"""The trainee at work: acts go in, what is found comes out, and the minutes add up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from diagnose.catalogue.records import Observation
+from diagnose.drill.acts import Act, Change, Do, act_of
+from diagnose.drill.scenario import Scenario
+from diagnose.drill.words import Words, shipped_words
+from diagnose.errors import DiagnoseError
+from diagnose.reasoning.evidence import Evidence, Measured, Seen
+from diagnose.reasoning.next_test import STATES_TO_SET_UP, Test, cost
+from diagnose.reasoning.rules.conclusions import Block, Conclusions, Symbols
+from diagnose.walkthrough import Contradiction, Question, Walk, rule_name
+
+STOPPED = 0.5
+"""Minutes that an act costs which is stopped: somebody has to say so. A choice of the drill."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """One act done. answer: an option, or a value with its unit; meaning: the option in plain
+    words, "" for a reading; item: the same as a finding, or None where it could not be taken down;
+    note: what else there is to see."""
+
+    typed: str
+    test: Test
+    answer: str
+    meaning: str
+    minutes: float
+    item: Evidence | None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """One act that was stopped, and why; caution: id of the one that goes with it, or ""."""
+
+    typed: str
+    name: str
+    because: str
+    dangerous: bool
+    caution: str = ""
+    minutes: float = STOPPED
+
+
+@dataclass(frozen=True)
+class Changed:
+    """The rig brought into another state."""
+
+    typed: str
+    state: str
+    minutes: float
+
+
+Done = Found | Stopped | Changed
+
+
+@dataclass
+class Session:
+    """One drill in progress. walk: holds the findings; it asks nothing here."""
+
+    scenario: Scenario
+    words: Words = field(default_factory=shipped_words)
+    done: list[Done] = field(default_factory=list)
+    state: str = "calling"
+    walk: Walk = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.walk = self.scenario.walk()
+
+    @property
+    def minutes(self) -> float:
+        return sum(one.minutes for one in self.done)
+
+    @property
+    def found(self) -> tuple[Found, ...]:
+        return tuple(one for one in self.done if isinstance(one, Found))
+
+    @property
+    def stopped(self) -> tuple[Stopped, ...]:
+        return tuple(one for one in self.done if isinstance(one, Stopped))
+
+    def act(self, typed: str) -> Act:
+        """What a line asks for, without doing it. Raises DiagnoseError."""
+        return act_of(typed, self.scenario.bench, self.words, self.state)
+
+    def do(self, typed: str) -> Done:
+        """Do what a line says. Raises DiagnoseError, and costs nothing, when it says nothing that
+        can be done here."""
+        act = self.act(typed)
+        line = " ".join(typed.split())
+        if isinstance(act, Change):
+            done: Done = self._change(line, act.state)
+        elif isinstance(act, Do):
+            done = self._try(line, act)
+        else:
+            done = self._stop(line, act.name, act.dangerous)
+        self.done.append(done)
+        return done
+
+    def _stop(self, line: str, name: str, dangerous: bool) -> Stopped:
+        if not dangerous:
+            return Stopped(line, name, _line(self.words.senseless[name]), dangerous=False)
+        danger = self.words.dangers[name]
+        return Stopped(line, name, _line(danger.say), True, danger.caution)
+
+    def _change(self, line: str, state: str) -> Changed:
+        minutes = self._setting_up() if state != self.state else 0.0
+        self.state = state
+        return Changed(line, state, minutes)
+
+    def _setting_up(self) -> float:
+        figures = self.scenario.bench.model.figures
+        return figures.get("state-change-time", "min")
+
+    def _try(self, line: str, act: Do) -> Done:
+        block = self.rules().blocked(rule_name(act.test))
+        if block:
+            return self._blocked(line, block)
+        minutes = self._cost(act.test)
+        if act.test.state in (*STATES_TO_SET_UP, "calling"):
+            self.state = act.test.state
+        return self._find(line, act.test, minutes)
+
+    def _cost(self, test: Test) -> float:
+        """Minutes as the walk counts them; a battery that is off has to go back on, too."""
+        figures = self.scenario.bench.model.figures
+        reconnect = test.state == "calling" and self.state == "isolated"
+        return cost(test, self.state, figures) + (self._setting_up() if reconnect else 0.0)
+
+    def _blocked(self, line: str, block: Block) -> Stopped:
+        dangerous = block.rule in self.words.dangerous_rules
+        return Stopped(line, block.rule, _line(block.because), dangerous)
+
+    def _find(self, line: str, test: Test, minutes: float) -> Found:
+        attempt = sum(one.test.id == test.id for one in self.found)
+        answer = self.scenario.answer(test, attempt)
+        item = take_down(self.walk, Question(test, minutes, None, 0.0), answer)
+        meaning = test.entry.options[answer] if isinstance(test.entry, Observation) else ""
+        return Found(line, test, answer, meaning, minutes, item, self._note(test))
+
+    def _note(self, test: Test) -> str:
+        """What is printed on the fuse that is looked at."""
+        if test.id != "main-fuse-element":
+            return ""
+        batch = self.scenario.truth.scene.batch
+        if batch["main_fuse.bridged"][0] > 0:
+            return "There is no fuse in it: a strip of metal takes its place."
+        return f"It is marked {printed_rating(float(batch['main_fuse.rating'][0])):g} A."
+
+    def rules(self) -> Conclusions:
+        """What the rules say of what was found. No suspects: what the ranking thinks is not told
+        to a trainee by what is stopped."""
+        bench, items = self.scenario.bench, self.walk.evidence
+        verdict = bench.healthy.verdict
+        return bench.shop.book.run(
+            Symbols(
+                seen={e.observation: e.option for e in items if isinstance(e, Seen)},
+                read={e.id: verdict(e) for e in items if isinstance(e, Measured)},
+                rig=bench.hypotheses.facts,
+            )
+        )
+
+
+def take_down(walk: Walk, question: Question, answer: str) -> Evidence | None:
+    """Give a walk an answer; an odd one is given again, and then stands. None: not taken."""
+    for _ in range(2):
+        try:
+            return walk.answer(question, answer).item
+        except Contradiction:
+            continue
+        except DiagnoseError:
+            break
+    walk.pass_over(question, "unknown")
+    return None
+
+
+RATINGS = (3, 5, 7.5, 10, 15, 20, 25, 30, 35, 40, 50, 60, 80, 100)
+"""What is printed on blade and bolt-down fuses [A]; common practice."""
+
+
+def printed_rating(rating: float) -> float:
+    """The usual rating next to a value [A]."""
+    return min(RATINGS, key=lambda usual: abs(usual - rating))
+
+
+def _line(text: str) -> str:
+    return " ".join(text.split())

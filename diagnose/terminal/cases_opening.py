@@ -1,0 +1,97 @@
+"""A casebook opened for a command: the cases wanted, with every broken file named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from diagnose.casebook.brief import Brief, Filter, day_of, selected, shipped_groups
+from diagnose.casebook.index import Index, opened_index
+from diagnose.casebook.store import Casebook
+from diagnose.errors import Mistakes, harmless
+from diagnose.terminal.plain import Screen, complain, mark, patience
+
+LETTERS = 6
+"""At the end of an id: what chance has put there, by which people call a case."""
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A casebook at the moment of a command.
+
+    briefs: the cases wanted, oldest first; total: good cases in all; groups: of failure modes
+    """
+
+    casebook: Casebook
+    index: Index
+    groups: Mapping[str, str]
+    briefs: tuple[Brief, ...]
+    total: int
+
+    @property
+    def folder(self) -> str:
+        return str(self.casebook.folder)
+
+
+def wanted(since: str, until: str, rig: str, group: str, mode: str, status: str) -> Filter:
+    """The filter that stood on the command line. Raises DiagnoseError."""
+    days = [day_of(text) if text else None for text in (since, until)]
+    return Filter(*days, rig, group, mode, status).checked(shipped_groups())
+
+
+@contextmanager
+def opened(folder: Path | None, chosen: Filter | None = None) -> Iterator[Opened]:
+    """The casebook; broken files are named on standard error, and the rest still work.
+
+    Raises Mistakes when there is nothing but broken files.
+    """
+    casebook, groups = Casebook.open(folder), shipped_groups()
+    with ExitStack() as stack:
+        with patience("Reading the cases"):
+            index = stack.enter_context(opened_index(casebook))
+        briefs, problems = index.briefs(), index.problems
+        if problems and not briefs:
+            raise Mistakes(problems)
+        for problem in problems:
+            complain(str(problem))
+        kept = selected(briefs, chosen or Filter(), groups)
+        yield Opened(casebook, index, groups, kept, len(briefs))
+
+
+def nothing(screen: Screen, here: Opened) -> bool:
+    """Say so when there is no case, or none that was wanted; whether it is so."""
+    if here.briefs:
+        return False
+    said = f"None of {here.total} cases is like that." if here.total else "There is no case yet."
+    first = "" if here.total else " The first one comes with: diagnose walk"
+    screen.say(f"{here.folder}: {said}{first}")
+    return True
+
+
+def short(name: str) -> str:
+    """How a case is called in lists: the end of its id, or an id of another form in full."""
+    end = name[-LETTERS:]
+    by_chance = name[-LETTERS - 1 : -LETTERS] == "-" and set(end) <= set("0123456789abcdef")
+    return end if by_chance else name
+
+
+def marked(brief: Brief) -> str:
+    """How sure it is, as one sign: see MARKS."""
+    if brief.status != "closed":
+        return "!" if brief.status == "reopened" else "?"
+    return "*" if brief.confirmed else "-"
+
+
+MARKS = "* confirmed, - closed without proof, ? open, ! came back and open again"
+
+
+def cut(text: str, width: int) -> str:
+    """One line of harmless text, no wider than `width` columns."""
+    plain = harmless(text, 4 * width)
+    if plain.isascii() and len(plain) <= width:
+        return plain
+    line = mark(plain)
+    line.truncate(width, overflow="ellipsis")
+    return line.plain

@@ -1,0 +1,119 @@
+"""The command rig check: what was found on a rig's design, and what is left to look at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig
+from diagnose.design.check import check, unsafe
+from diagnose.design.checklist import Item, checklist_for
+from diagnose.design.finding import Finding, worst_first
+from diagnose.design.plan import Plan
+from diagnose.design.recommend import LENGTHS, Row, wire_rows
+from diagnose.design.site import Site
+from diagnose.design.wording import FOOT
+from diagnose.terminal.json_records import Record, written
+from diagnose.terminal.plain import Screen
+from diagnose.terminal.prompts import Keyboard, Prompt, Talk, Word, ask, yes_or_no
+from diagnose.terminal.rig_check_view import Report, view
+from diagnose.terminal.rig_size_screen import site_record, wire_record
+
+CAUTIONS = ("battery-short", "never-larger-fuse", "water-and-mains", "local-codes")
+"""What to mind before a rig is changed: ids of cautions."""
+
+UNSAFE = 1
+"""Exit status when something is unsafe."""
+
+
+def checked(rig: Rig, where: Site, with_questions: bool, as_json: bool) -> int:
+    """Check, show, and say by the exit status whether anything is unsafe. Raises DiagnoseError."""
+    plan = Plan(Model.of(rig), where)
+    items = checklist_for(plan.model)
+    screen = Screen.standard()
+    missed, items = _asked(Talk(screen, Keyboard()), items) if with_questions else ((), items)
+    findings = worst_first([*check(plan), *missed])
+    book = shipped_catalogue()
+    told = [" ".join(book.cautions[name].text.split()) for name in CAUTIONS]
+    report = Report(plan, findings, items, wire(plan), book.sources, told)
+    if as_json:
+        print(written(record(report), indent=2))
+    else:
+        screen.show(*view(screen, report))
+    return UNSAFE if unsafe(findings) else 0
+
+
+def wire(plan: Plan) -> tuple[Row, ...]:
+    """Wire for this rig's length first, then for the usual ones."""
+    own = plan.rig.wire_length
+    others = [feet * FOOT for feet in LENGTHS if abs(feet * FOOT - own) > 0.01]
+    return wire_rows(plan.running, [own, *others], plan.figures)
+
+
+def _asked(talk: Talk, items: Sequence[Item]) -> tuple[tuple[Finding, ...], tuple[Item, ...]]:
+    """Findings for what was answered no, and the items that nobody could answer."""
+    missed: list[Finding] = []
+    left: list[Item] = []
+    for number, item in enumerate(items, 1):
+        talk.screen.say(f"{number} of {len(items)}: {item.ask}", "bold")
+        answer = ask(talk, _question(talk, item))
+        if answer is Word.QUIT:
+            left.extend(items[number - 1 :])
+            break
+        if isinstance(answer, Word):
+            left.append(item)
+        elif not answer:
+            missed.append(item.missed())
+    return tuple(missed), tuple(left)
+
+
+def _question(talk: Talk, item: Item) -> Prompt[bool]:
+    def why() -> None:
+        talk.screen.say(item.why)
+
+    def explained() -> None:
+        talk.screen.say(f"{item.why} Answer yes, no, or unknown; quit leaves the rest.")
+
+    return Prompt("yes, no, Enter for unknown", yes_or_no, explained, why, enter=Word.UNKNOWN)
+
+
+def record(report: Report) -> Record:
+    """The same as one JSON object."""
+    plan = report.plan
+    return {
+        "type": "check",
+        "rig": plan.rig.name,
+        "unsafe": unsafe(report.findings),
+        "findings": [_finding(finding) for finding in report.findings],
+        "stretches": [
+            {
+                "points": [stretch.start, stretch.end],
+                "parts": stretch.parts,
+                "ohms": stretch.ohms,
+                "running_volts": plan.running * stretch.ohms,
+                "starting_volts": plan.starting * stretch.ohms,
+            }
+            for stretch in plan.loop.stretches
+        ],
+        "running_current": plan.running,
+        "starting_current": plan.starting,
+        "wire": [wire_record(row) for row in report.wire],
+        "checklist": [{"id": item.id, "ask": item.ask, "why": item.why} for item in report.items],
+        "site": site_record(plan.site),
+        "leaned_on": [*plan.rig.assumed],
+        "cautions": [*report.cautions],
+    }
+
+
+def _finding(finding: Finding) -> Record:
+    return {
+        "id": finding.id,
+        "severity": finding.severity.value,
+        "what": finding.what,
+        "figure": finding.figure,
+        "limit": finding.limit,
+        "change": finding.change,
+        "working": [*finding.working],
+        "source": finding.source,
+    }

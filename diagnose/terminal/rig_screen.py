@@ -1,0 +1,116 @@
+"""The commands `rig check`, `rig draw`, `rig new` and `rig size`: one call each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from diagnose.terminal import options
+from diagnose.terminal.plain import plain_complaints
+
+rig_app = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="Describe, check, draw or size a rig."
+)
+
+Insulation = Annotated[
+    str, typer.Option("--insulation", metavar="C", help="Class printed on the wire, as 105 degC.")
+]
+Air = Annotated[
+    str, typer.Option("--air", metavar="C", help="Air round the wires; 50 degC beside an engine.")
+]
+Bundle = Annotated[
+    str, typer.Option("--bundle", metavar="N", help="Wires in one bundle that carry current.")
+]
+
+
+@rig_app.command()
+def check(
+    rig: options.RigName,
+    insulation: Insulation = "",
+    air: Air = "",
+    bundle: Bundle = "",
+    duty: Annotated[
+        str, typer.Option("--duty", metavar="TIME", help="Pumping between two charges, as 2 h.")
+    ] = "",
+    switch_rating: Annotated[
+        str, typer.Option("--switch-rating", metavar="A", help="Printed on the calling switch.")
+    ] = "",
+    sheathed: Annotated[
+        bool, typer.Option("--sheathed", help="The wire up to the main fuse lies in a sheath.")
+    ] = False,
+    ask: Annotated[
+        bool, typer.Option("--ask", help="Ask first for what only a look at the rig shows.")
+    ] = False,
+    as_json: options.Json = False,
+) -> None:
+    """Check a rig's design. Exit status 1 when something is unsafe."""
+    with plain_complaints():
+        from diagnose.terminal.rig_check_screen import checked
+        from diagnose.terminal.rig_site import site_from
+
+        where = site_from(insulation, air, bundle, duty, switch_rating, sheathed)
+        raise typer.Exit(checked(options.rig_called(rig), where, ask, as_json))
+
+
+@rig_app.command()
+def draw(
+    rig: options.RigName,
+    ascii_only: Annotated[
+        bool, typer.Option("--ascii", help="Draw with plain ASCII letters.")
+    ] = False,
+    svg: Annotated[
+        Path | None, typer.Option("--svg", metavar="FILE", help="Write a picture instead.")
+    ] = None,
+    reading: Annotated[
+        str, typer.Option("--reading", metavar="'RED BLACK'", help="Mark where the probes go.")
+    ] = "",
+    expect: Annotated[
+        bool, typer.Option("--expect", help="The healthy volts of each point, pump called.")
+    ] = False,
+) -> None:
+    """Draw a rig's circuit with its test points."""
+    with plain_complaints():
+        from diagnose.terminal.rig_draw_screen import drawn
+
+        drawn(options.rig_called(rig), ascii_only, svg, reading, expect)
+
+
+@rig_app.command()
+def new(
+    file: Annotated[
+        Path | None, typer.Argument(metavar="[FILE]", help="Where to write; else it is asked.")
+    ] = None,
+) -> None:
+    """Describe a rig by answering, and write its file."""
+    with plain_complaints():
+        from diagnose.terminal.rig_new_screen import new_rig
+
+        raise typer.Exit(new_rig(file))
+
+
+@rig_app.command()
+def size(
+    current: Annotated[
+        str, typer.Option("--current", metavar="A", help="The pump's running current, as 18 A.")
+    ],
+    length: Annotated[
+        str, typer.Option("--length", metavar="L", help="Wire one way, as 12 ft or 4 m.")
+    ],
+    units: Annotated[
+        list[str] | None, typer.Argument(metavar="[UNITS]", help="Units left outside quotes.")
+    ] = None,
+    insulation: Insulation = "",
+    air: Air = "",
+    bundle: Bundle = "",
+    as_json: options.Json = False,
+) -> None:
+    """Wire, fuse and relay for a current and a length, without a rig file."""
+    with plain_complaints():
+        from diagnose.terminal.rig_site import site_from, with_units
+        from diagnose.terminal.rig_size_screen import sized
+
+        typed = [(current, "A"), (length, "ft"), (insulation, "degC"), (air, "degC")]
+        current, length, insulation, air = with_units(typed, units or [])
+        sized(current, length, site_from(insulation, air, bundle), as_json)

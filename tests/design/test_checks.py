@@ -1,0 +1,334 @@
+"""Rigs with one known mistake in their design: it is named first, with sums that can be done again.
+
+The rigs are invented. Limits and their sources stand in knowledge/figures/design.yaml; published
+tables are held against the sums in tests/outside/test_design_tables.py.
+"""
+
+from __future__ import annotations
+
+import re
+from itertools import product
+
+import pytest
+
+from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
+from diagnose.design.check import CHECKS, check_rig, unsafe
+from diagnose.design.checks_switch import cured
+from diagnose.design.finding import Finding, Severity
+from diagnose.design.plan import Plan
+from diagnose.design.site import site
+from diagnose.documents import parse
+
+BAD = {
+    "40 A fuse on 14 AWG": """
+topology: relay
+pump: {current: 18 A}
+wire: {gauge: 14 AWG, length: 8 ft}
+main_fuse: {rating: 40 A}
+relay: {contact: 70 A}
+""",
+    "no relay at 18 A": """
+topology: direct
+pump: {current: 18 A}
+wire: {gauge: 8 AWG, length: 8 ft}
+""",
+    "100 A continuous solenoid on a small battery": """
+topology: relay
+pump: {current: 10 A}
+relay: {contact: 100 A, coil: 15 ohm}
+battery: {capacity: 18 A*h}
+""",
+    "40 ft of 12 AWG": """
+topology: relay
+pump: {current: 18 A}
+wire: {gauge: 12 AWG, length: 40 ft}
+relay: {contact: 70 A}
+""",
+}
+
+
+def rig_of(text: str) -> Rig:
+    return read_rig(parse(text, "rig"))
+
+
+def found(rig: Rig, name: str, **where: float) -> Finding:
+    """The finding of one rule on a rig."""
+    return next(one for one in check_rig(rig, site(**where)) if one.id == name)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("case", "first", "severity", "told"),
+    [
+        ("40 A fuse on 14 AWG", "fuse-for-wire", Severity.UNSAFE, ["40 A", "35 A", "25 A"]),
+        ("no relay at 18 A", "switch-carries-motor", Severity.UNSAFE, ["18 A", "17.5 A", "relay"]),
+        (
+            "100 A continuous solenoid on a small battery",
+            "coil-draw",
+            Severity.SHOULD_CHANGE,
+            ["0.8453 A", "18 A h", "60 to 110 ohm"],
+        ),
+        (
+            "40 ft of 12 AWG",
+            "wire-for-length",
+            Severity.SHOULD_CHANGE,
+            ["43000 CM", "12900 CM", "2 AWG", "8 AWG"],
+        ),
+    ],
+)
+def test_the_known_mistake_comes_first(
+    case: str, first: str, severity: Severity, told: list[str]
+) -> None:
+    finding = check_rig(rig_of(BAD[case]))[0]
+
+    assert (finding.id, finding.severity) == (first, severity)
+    said = " ".join((finding.what, finding.figure, finding.limit, finding.change, *finding.working))
+    assert [word for word in told if word not in said] == []
+
+
+def test_the_small_battery_comes_right_after_the_hungry_coil() -> None:
+    findings = check_rig(rig_of(BAD["100 A continuous solenoid on a small battery"]))
+
+    assert [one.id for one in findings[:2]] == ["coil-draw", "battery-size"]
+
+
+def test_only_what_is_unsafe_makes_a_rig_unsafe() -> None:
+    verdicts = {case: unsafe(check_rig(rig_of(text))) for case, text in BAD.items()}
+
+    assert [case for case, bad in verdicts.items() if bad] == [
+        "40 A fuse on 14 AWG",
+        "no relay at 18 A",
+    ]
+
+
+def test_18_amperes_over_8_feet_pass_with_10_awg() -> None:
+    rig = "topology: relay\npump: {current: 18 A}\nwire: {gauge: 10 AWG, length: %s ft}"
+
+    verdicts = [found(rig_of(rig % feet), "wire-for-length") for feet in (8, 9)]
+
+    assert [one.severity for one in verdicts] == [Severity.FINE, Severity.NOTE]
+    assert "8 AWG" in verdicts[1].change
+
+
+@pytest.mark.parametrize("name", bundled_rigs())
+def test_no_bundled_rig_has_a_mistake(name: str) -> None:
+    bad = (Severity.UNSAFE, Severity.SHOULD_CHANGE)
+
+    assert [one.id for one in check_rig(open_rig(name)) if one.severity in bad] == []
+
+
+# --- the sums -------------------------------------------------------------------------------------
+
+UNITS = r"(?<=\d) (?:A h|A|V|ohm|ft|mm2|CM|cells|h|W|%)(?![\w/])"
+
+
+def done_again(sum_: str) -> tuple[float, float]:
+    """Both sides of a printed sum, worked out from what is printed alone."""
+    left, right = sum_.split(" = ")
+    terms = re.sub(r"\([a-z ]+\)", "", re.sub(UNITS, "", left))
+    terms = terms.replace(" x ", " * ").replace("^", "**")
+    assert re.fullmatch(r"[0-9.+*/() -]+", terms), terms
+    number = re.match(r"-?[0-9.]+", right)
+    assert number, right
+    return float(eval(terms)), float(number[0])
+
+
+def rigs() -> list[Rig]:
+    """Bundled rigs, the bad ones, and one of each shape in three sizes."""
+    shapes = product(("direct", "relay"), ("pressure_switch", "float_switch", "manual"))
+    text = "topology: %s\ncontrol: %s\npump: {current: %s A}\nbattery: {kind: %s}"
+    sizes = ((3, "flooded"), (14, "gel"), (30, "agm"))
+    made = [rig_of(text % (*shape, *size)) for shape, size in product(shapes, sizes)]
+    return [*made, *map(open_rig, bundled_rigs()), *map(rig_of, BAD.values())]
+
+
+@pytest.mark.parametrize("rig", rigs(), ids=lambda rig: f"{rig.name}-{rig.topology}-{rig.control}")
+def test_every_sum_can_be_done_again_from_what_is_printed(rig: Rig) -> None:
+    sums = [line for finding in check_rig(rig) for line in finding.working]
+
+    for line in sums:
+        again, printed = done_again(line)
+        assert again == pytest.approx(printed, rel=0.005, abs=0.06), line
+    assert len(sums) > 20
+
+
+def test_every_rule_speaks_on_a_rig_with_a_relay() -> None:
+    assert len(check_rig(open_rig("bowser"))) == len(CHECKS)
+
+
+def test_a_rule_names_its_limit_its_source_and_its_change() -> None:
+    for rig in rigs():
+        for finding in check_rig(rig):
+            assert finding.limit, finding.id
+            assert finding.source, finding.id
+            bad = finding.severity in (Severity.UNSAFE, Severity.SHOULD_CHANGE)
+            assert bool(finding.change) or not bad, finding.id
+
+
+def test_the_plan_agrees_with_the_circuit_model() -> None:
+    """The model lets the motor find its own current; series arithmetic takes that of the label."""
+    for name in bundled_rigs():
+        model = Model.of(open_rig(name))
+        plan = Plan(model, site(air=20))
+        bench = Bench(model, model.sound_batch())
+
+        motor, _ = bench.predict(Reading("voltage", ("motor+", "motor-"), "calling"))
+        start = bench.operation("calling").start_current
+
+        volts = plan.motor_volts(plan.battery_volts, plan.battery_ohms)
+        assert volts == pytest.approx(float(motor[0]), abs=0.05)
+        assert plan.starting == pytest.approx(float(start[0]), rel=0.01)
+
+
+# --- single rules ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("rating", "severity"),
+    [
+        (15, Severity.SHOULD_CHANGE),
+        (20, Severity.FINE),
+        (25, Severity.FINE),
+        (30, Severity.NOTE),
+    ],
+)
+def test_an_18_ampere_pump_takes_20_or_25(rating: int, severity: Severity) -> None:
+    rig = rig_of(f"topology: relay\npump: {{current: 18 A}}\nmain_fuse: {{rating: {rating} A}}")
+
+    finding = found(rig, "fuse-for-running")
+
+    assert finding.severity is severity
+    assert finding.limit == "20 or 25 A for 18 A"
+
+
+@pytest.mark.parametrize(
+    ("inches", "sheathed", "severity"),
+    [
+        (7, False, Severity.FINE),
+        (8, False, Severity.SHOULD_CHANGE),
+        (8, True, Severity.FINE),
+        (40, True, Severity.FINE),
+        (41, True, Severity.UNSAFE),
+        (41, False, Severity.UNSAFE),
+    ],
+)
+def test_the_fuse_sits_near_the_battery(inches: int, sheathed: bool, severity: Severity) -> None:
+    """33 CFR 183.455: 7 in, 40 in where the wire lies in a sheath."""
+    text = "topology: relay\npump: {current: 9 A}\nmain_fuse: {distance: %s in}"
+
+    assert found(rig_of(text % inches), "fuse-distance", sheathed=sheathed).severity is severity
+
+
+@pytest.mark.parametrize(
+    ("where", "severity"),
+    [
+        ({}, Severity.FINE),
+        ({"insulation": 80}, Severity.UNSAFE),
+        ({"air": 50}, Severity.NOTE),
+        ({"bundle": 4}, Severity.UNSAFE),
+    ],
+)
+def test_a_30_ampere_fuse_on_14_awg_depends_on_where_the_wire_lies(
+    where: dict[str, float], severity: Severity
+) -> None:
+    """35 A at 105 degC, 25 A at 80 degC, 29.75 A at 50 degC air, 21 A of four in a bundle."""
+    rig = rig_of(
+        "topology: relay\npump: {current: 18 A}\nwire: {gauge: 14 AWG}\nmain_fuse: {rating: 30 A}"
+    )
+
+    assert found(rig, "fuse-for-wire", **where).severity is severity
+
+
+@pytest.mark.parametrize(
+    ("rating", "severity"),
+    [(2, Severity.FINE), (5, Severity.FINE), (10, Severity.SHOULD_CHANGE), (30, Severity.UNSAFE)],
+)
+def test_the_control_fuse_is_a_couple_of_amperes(rating: int, severity: Severity) -> None:
+    rig = rig_of(f"topology: relay\npump: {{current: 9 A}}\ncontrol_fuse: {{rating: {rating} A}}")
+
+    assert found(rig, "control-fuse").severity is severity
+
+
+@pytest.mark.parametrize(
+    ("contact", "severity"),
+    [(15, Severity.UNSAFE), (30, Severity.SHOULD_CHANGE), (50, Severity.NOTE), (70, Severity.FINE)],
+)
+def test_an_18_ampere_pump_wants_a_contact_of_60_to_80(contact: int, severity: Severity) -> None:
+    text = "topology: relay\npump: {current: 18 A}\nwire: {gauge: 8 AWG}\nrelay: {contact: %s A}"
+
+    finding = found(rig_of(text % contact), "relay-contact")
+
+    assert finding.severity is severity
+    assert "better 70 A" in finding.limit
+
+
+@pytest.mark.parametrize(
+    ("coil", "severity"),
+    [(90, Severity.FINE), (15, Severity.SHOULD_CHANGE), (3.5, Severity.UNSAFE)],
+)
+def test_the_coil_tells_relay_from_solenoid(coil: float, severity: Severity) -> None:
+    rig = rig_of(f"topology: relay\npump: {{current: 9 A}}\nrelay: {{coil: {coil} ohm}}")
+
+    assert found(rig, "coil-draw").severity is severity
+
+
+@pytest.mark.parametrize(
+    ("current", "rating", "severity"),
+    [
+        (4, None, Severity.FINE),
+        (7.5, None, Severity.NOTE),
+        (14, None, Severity.SHOULD_CHANGE),
+        (18, None, Severity.UNSAFE),
+        (7.5, 15, Severity.FINE),
+        (7.5, 10, Severity.UNSAFE),
+    ],
+)
+def test_a_small_switch_that_carries_the_motor(
+    current: float, rating: float | None, severity: Severity
+) -> None:
+    """Usual pressure switches are rated 10 to 25 A, a motor takes half of that for long."""
+    rig = rig_of(f"topology: direct\npump: {{current: {current} A}}")
+
+    finding = next(
+        one
+        for one in check_rig(rig, site(switch_rating=rating))
+        if one.id == "switch-carries-motor"
+    )
+
+    assert finding.severity is severity
+
+
+def test_the_relay_circuit_cures_the_switch_that_carries_the_motor() -> None:
+    plan = Plan(Model.of(rig_of(BAD["no relay at 18 A"])), site())
+
+    findings = check_rig(cured(plan))
+
+    assert not unsafe(findings)
+    assert next(one for one in findings if one.id == "switch-carries-coil").severity is (
+        Severity.FINE
+    )
+
+
+def test_a_hand_switched_rig_has_no_switch_to_overload() -> None:
+    ids = [
+        one.id
+        for one in check_rig(rig_of("topology: direct\ncontrol: manual\npump: {current: 18 A}"))
+    ]
+
+    assert not any(name.startswith("switch-carries") for name in ids)
+
+
+def test_more_pumping_between_charges_asks_for_a_larger_battery() -> None:
+    rig = open_rig("bowser")
+
+    short, long = (found(rig, "battery-size", duty=hours) for hours in (1, 6))
+
+    assert (short.severity, long.severity) == (Severity.FINE, Severity.SHOULD_CHANGE)
+    capacity = re.search(r"at least (\d+) A h", long.change)
+    assert capacity
+    bigger = rig_of(
+        f"topology: relay\npump: {{current: 14 A}}\nrelay: {{coil: 85 ohm}}\n"
+        f"battery: {{capacity: {capacity[1]} A*h}}"
+    )
+    assert found(bigger, "battery-size", duty=6).severity is Severity.FINE

@@ -1,0 +1,41 @@
+"""The command study: numbers checked before the long work, a report in a folder."""
+
+import json
+
+import pytest
+
+from diagnose.errors import BadQuantity, DiagnoseError
+from diagnose.terminal.study_screen import studied
+
+
+@pytest.mark.parametrize(
+    ("cases", "seed", "wrong", "said"),
+    [
+        (0, 1, 0.05, "--cases: 0 cases: give a number from 1 to"),
+        (10**9, 1, 0.05, "--cases"),
+        (10, -1, 0.05, "--seed"),
+        (10, 1, 5.0, "--wrong: 5: give a share of wrong answers from 0 to 0.5"),
+        (10, 1, float("nan"), "--wrong"),
+    ],
+)
+def test_numbers_out_of_range_are_refused_at_once(cases, seed, wrong, said):
+    with pytest.raises(BadQuantity, match=said):
+        studied(cases, False, seed, wrong, None, False)
+
+
+def test_a_folder_that_cannot_be_made_is_refused_before_the_work(tmp_path):
+    (tmp_path / "file").write_text("")
+
+    with pytest.raises(DiagnoseError, match="file"):
+        studied(10, False, 1, 0.05, tmp_path / "file" / "out", False)
+
+
+def test_a_study_of_one_case_writes_its_report(tmp_path, capsys):
+    studied(1, False, 2, 0.05, tmp_path / "out", False)
+
+    shown = capsys.readouterr()
+    assert shown.err == ""  # no progress bar where nobody sits
+    assert (tmp_path / "out" / "report.md").read_text() == shown.out
+    assert "1 invented fault" in shown.out
+    whole = json.loads((tmp_path / "out" / "report.json").read_text())
+    assert whole["summary"]["plan"] == whole["summary"]["plan"] | {"cases": 1, "seed": 2}

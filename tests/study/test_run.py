@@ -1,0 +1,96 @@
+"""A whole study, as small as can be, and its report."""
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from diagnose.study.plan import Terms, full
+from diagnose.study.report import as_json, markdown
+from diagnose.study.run import AS_THEY_COME, study
+from diagnose.study.summary import summary
+from diagnose.study.truth import Person
+
+
+class Tiny(type(full(1, 1))):
+    """A plan with one other way of asking."""
+
+    @property
+    def again(self):
+        return ((Terms("0% wrong", person=Person(0.0)), 2),)
+
+
+PLAN = Tiny(
+    seed=5,
+    wrong=0.05,
+    cases=3,
+    rigs=2,
+    times=0,
+    curve=0,
+    compared=0,
+    held=0,
+    subsets=2,
+    pairs=1,
+)
+
+
+@pytest.fixture(scope="module")
+def alone():
+    told = []
+    return study(PLAN, lambda done, total: told.append((done, total)), workers=1), told
+
+
+def test_everything_planned_is_played(alone):
+    found, told = alone
+
+    assert len([case for case in found.cases if case.terms == "own"]) == 4
+    assert len([case for case in found.cases if case.terms == "0% wrong"]) == 2
+    assert len(found.regrets) == 2
+    assert told[-1] == (6, 6)
+
+
+def test_two_processes_find_the_same_as_one(alone):
+    found, _ = alone
+
+    assert study(PLAN, workers=2) == found
+
+
+def test_other_terms_are_played_on_the_same_cases(alone):
+    found, _ = alone
+    drawn = [case for case in found.cases if case.drawn == AS_THEY_COME]
+    own = {(c.rig, c.number): c.played.modes for c in drawn if c.terms == "own"}
+    again = {(c.rig, c.number): c.played.modes for c in drawn if c.terms == "0% wrong"}
+
+    assert len(again) == 2
+    assert again.items() <= own.items()
+
+
+def test_report_says_what_was_found(alone):
+    found, _ = alone
+    result = summary(PLAN, found)
+    text = markdown(result)
+
+    hits = sum(c.played.right for c in found.cases if c.drawn == AS_THEY_COME and c.terms == "own")
+    assert f"| right repair first | {hits / 3:.3f} (" in text
+    assert "3 invented faults on 2 invented rigs, seed 5, 5% of answers" in text
+    for mode in {c.played.modes[0] for c in found.cases if c.drawn == AS_THEY_COME}:
+        assert f"| {mode} |" in text
+    assert all(line.count("|") >= 3 for line in text.splitlines() if line.startswith("|"))
+
+
+def test_json_report_holds_every_case_with_its_answers(alone):
+    found, _ = alone
+    whole = json.loads(as_json(summary(PLAN, found), found))
+
+    assert whole["summary"]["whole"]["n"] == 3
+    assert len(whole["cases"]) == 4
+    assert whole["cases"][0]["played"]["asked"][0]["test"]
+
+
+def test_a_report_without_subsets_or_pairs_leaves_them_out(alone):
+    found, _ = alone
+    cases = [case for case in found.cases if case.drawn == AS_THEY_COME]
+    text = markdown(summary(PLAN, replace(found, regrets=[], cases=cases)))
+
+    assert "## Against the exact optimum" not in text
+    assert "## Two faults at once" not in text
