@@ -6,12 +6,15 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING
 
 from diagnose.casebook.record import STATUSES, Case, ComeBack
-from diagnose.catalogue.records import Catalogue
 from diagnose.errors import BadQuantity, UnknownName, nearest, quoted
 from diagnose.figures import knowledge_folder
-from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning import OTHER
+
+if TYPE_CHECKING:
+    from diagnose.catalogue.records import Catalogue
 
 
 @dataclass(frozen=True)
@@ -125,7 +128,7 @@ def groups_of(catalogue: Catalogue) -> dict[str, str]:
 
 
 def shipped_groups() -> dict[str, str]:
-    """The same of the shipped book without opening it: a failure mode lies in its group's folder."""
+    """The same of the shipped book by its folders: a failure mode lies in that of its group."""
     paths = (knowledge_folder() / "failure_modes").glob("*/*.yaml")
     return {path.stem: path.parent.name for path in sorted(paths)}
 

@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.casebook.brief import Brief
-from diagnose.casebook.case_reading import load_case
 from diagnose.casebook.index_rows import (
     FORM,
     TABLES,
@@ -25,7 +24,7 @@ from diagnose.casebook.index_rows import (
     problem_text,
     problems_from,
 )
-from diagnose.casebook.store import YEARS, Casebook
+from diagnose.casebook.store import YEARS, Casebook, case_in
 from diagnose.errors import DiagnoseError, Place
 
 FILE = "index.sqlite"
@@ -200,7 +199,7 @@ def _take(base: sqlite3.Connection, casebook: Casebook, path: str, stamp: Stamp)
     row = (path, *stamp, "")
     file = base.execute(f"INSERT INTO file VALUES (NULL, {_marks(5)})", row).lastrowid or 0
     try:
-        case = load_case(casebook.folder / path)
+        case = case_in(casebook.folder / path)
     except DiagnoseError as problem:
         said = (problem_text(problem), file)
         base.execute("UPDATE file SET problems = ? WHERE file = ?", said)

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
-from diagnose.circuit.meter import Reading
-from diagnose.circuit.rig import Rig
 from diagnose.errors import harmless
-from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning import OTHER
+
+if TYPE_CHECKING:  # a list of cases has no need of the circuit
+    from diagnose.circuit.meter import Reading
+    from diagnose.circuit.rig import Rig
 
 SCHEMA = 1
 """Of the case files that this program writes."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnose.casebook.brief import Brief, counted, most_first
 from diagnose.casebook.index import Index
 from diagnose.figures import shipped_figures
-from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning import OTHER
 
 SOON = 90
 """Days within which a fault that is back counts as one that was not mended."""

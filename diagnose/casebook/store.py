@@ -19,8 +19,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.case_reading import load_case
 from diagnose.casebook.disk import remove_leftovers, write_whole
 from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import Case, line
@@ -109,23 +107,23 @@ class Casebook:
             if path.exists():
                 self._check_same(path, case)
             remove_leftovers(path.parent)
-            write_whole(path, to_yaml(case))
+            write_whole(path, _text(case))
         return path
 
     def update(self, name: str, change: Callable[[Case], Case]) -> Case:
         """Read a case, change it and write it, with nobody writing in between."""
         path = self.path_of(name)
         with self.lock():
-            case = change(load_case(path))
+            case = change(case_in(path))
             if case.id != name:
                 raise DiagnoseError(f"{quoted(name)}: a case keeps its id")
             remove_leftovers(path.parent)
-            write_whole(path, to_yaml(case))
+            write_whole(path, _text(case))
         return case
 
     def load(self, name: str) -> Case:
         """The case with that id. Raises DiagnoseError: no such case, or a broken file."""
-        return load_case(self.path_of(name))
+        return case_in(self.path_of(name))
 
     def find(self, text: str) -> str:
         """The id that is `text`, or the only one with `text` in it. Raises DiagnoseError."""
@@ -147,15 +145,28 @@ class Casebook:
         problems: list[DiagnoseError] = []
         for path in self.paths():
             try:
-                good.append(load_case(path))
+                good.append(case_in(path))
             except DiagnoseError as problem:
                 problems.extend(singly(problem))
         return Loaded(tuple(good), tuple(problems))
 
     def _check_same(self, path: Path, case: Case) -> None:
-        there = load_case(path)
+        there = case_in(path)
         if there.opened != case.opened or there.rig.name != line(case.rig.name):
             raise DiagnoseError("another case is in this file; it stays", Place(str(path)))
+
+
+def case_in(path: Path) -> Case:
+    """The case in a file. Raises as case_reading.load_case, which is imported when first needed."""
+    from diagnose.casebook.case_reading import load_case
+
+    return load_case(path)
+
+
+def _text(case: Case) -> str:
+    from diagnose.casebook.case_file import to_yaml
+
+    return to_yaml(case)
 
 
 def singly(problem: DiagnoseError) -> tuple[DiagnoseError, ...]:

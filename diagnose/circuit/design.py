@@ -61,7 +61,7 @@ def rig_facts(model: Model) -> dict[str, str]:
         "control": rig.control,
         "remote": _yes(rig.remote),
         "switch-carries-motor": _yes(direct),
-        "fuse-over-running": _band(fuse, 1.15, 2.2),
+        "fuse-over-running": _band(fuse, 1.1, 2.2),
         "fuse-over-wire": "within"
         if rig.main_fuse_rating <= ampacity(rig.wire_area, model.figures)
         else "over",

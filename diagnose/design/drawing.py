@@ -68,22 +68,24 @@ def _spot(canvas: Canvas, spot: Spot, probe: str, volts: str, ascii_only: bool) 
     """A test point with its name, its volts and the probe on it."""
     canvas.sign(spot.x, spot.y, "o" if ascii_only else "●")
     if spot.side == "right":
-        _beside(canvas, spot, probe, volts, ">" if ascii_only else "▸")
+        _beside(canvas, spot, probe, volts, ">^" if ascii_only else "▸▴")
         return
     step = -1 if spot.side == "above" else 1
     for row, text in enumerate(text for text in (spot.name, volts, probe) if text):
         canvas.words(spot.x - (len(text) - 1) // 2, spot.y + step * (row + 1), text)
 
 
-def _beside(canvas: Canvas, spot: Spot, probe: str, volts: str, arrow: str) -> None:
-    room = 10 if spot.name == "relay.87a" else 12
+def _beside(canvas: Canvas, spot: Spot, probe: str, volts: str, arrows: str) -> None:
+    """Name and volts to the right, the probe to the left; at 87a, whose left is the contact, the
+    probe stands below its volts."""
+    at_contact = spot.name == "relay.87a"
     canvas.words(spot.x + 2, spot.y, spot.name)
     if volts:
-        canvas.words(spot.x + 2 + room, spot.y, volts)
-    if probe and spot.name == "relay.87a":
-        canvas.words(spot.x + 2, spot.y + 1, f"{arrow}{probe}")
+        canvas.words(spot.x + (12 if at_contact else 14), spot.y, volts)
+    if probe and at_contact:
+        canvas.words(spot.x + 13, spot.y + 1, f"{arrows[1]}{probe}")
     elif probe:
-        canvas.words(spot.x - 1 - len(probe), spot.y, f"{probe}{arrow}")
+        canvas.words(spot.x - 1 - len(probe), spot.y, f"{probe}{arrows[0]}")
 
 
 def _head(rig: Rig, width: int) -> list[str]:

@@ -30,6 +30,9 @@ DRAWS = 80
 LOOKED_AT = 6
 """Severities of one fault that are tried for one that its level asks for."""
 
+CLEARLY = 4.0
+"""A look-alike more than so much likelier than the fault itself makes a drill no easy one."""
+
 Suits = Callable[[Scenario], bool]
 
 
@@ -121,9 +124,12 @@ def _kind(level: int, random: np.random.Generator) -> tuple[bool, Suits]:
 
 
 def _is_clear(found: Scenario) -> bool:
-    """Whether the fault is steady, and whoever made every test would be sure of its repair."""
+    """Whether the fault is steady, nothing that it is mistaken for is far likelier after the
+    complaint, and whoever made every test would be sure of its repair."""
     bench = found.bench
     if not all(ways(bench, mode, found.level) for mode in found.truth.modes):
+        return False
+    if _look_alike_odds(found) > CLEARLY:
         return False
     belief = posterior(bench.predictions, tuple(found.everything()))
     return chance_of(belief, found) >= bench.model.figures.get("stop-at")
@@ -134,10 +140,16 @@ def _is_intermittent(found: Scenario) -> bool:
 
 
 def _has_a_look_alike(found: Scenario) -> bool:
-    """Whether, after the complaint, something it is mistaken for is at least as likely."""
+    """Whether, after the complaint, something that it is mistaken for is at least as likely."""
+    return _look_alike_odds(found) >= 1
+
+
+def _look_alike_odds(found: Scenario) -> float:
+    """How much likelier the likeliest look-alike is after the complaint; 0 without any."""
     bench, true = found.bench, found.truth.modes[0]
     here = dict(posterior(bench.predictions, found.findings()).ranking)
-    return any(here.get(name, 0.0) >= here[true] for name in look_alikes(bench, true))
+    alike = (here.get(name, 0.0) for name in look_alikes(bench, true))
+    return max(alike, default=0.0) / max(here[true], 1e-9)
 
 
 def look_alikes(bench: Bench, mode: str) -> tuple[str, ...]:

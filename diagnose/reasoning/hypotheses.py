@@ -18,8 +18,8 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene
+from diagnose.reasoning import OTHER as OTHER
 
-OTHER = "not-in-the-book"
 Shows = Mapping[str, Mapping[str, str]]
 Learn = Callable[[Mapping[str, float]], Mapping[str, float]]
 """From the prior probabilities of a rig's failure modes to those that take its owner's cases in."""

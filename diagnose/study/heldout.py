@@ -19,16 +19,15 @@ TRIES = 100
 @dataclass(frozen=True)
 class HeldOut:
     """One unknown fault, walked. leads: OTHER was named first; shown: it stood above SHOWN;
-    mended: the book's answer has the right repair all the same; cause, stated: what was named."""
+    mended: what was named has the right repair all the same; sure: another cause was stated so
+    surely that the walk stopped for it."""
 
     mode: str
     leads: bool
     shown: bool
     mended: bool
-    cause: str
-    stated: float
     sure: bool
-    questions: int
+    played: Played
 
 
 def without(shop: Shop, mode: str) -> Shop:
@@ -58,8 +57,6 @@ def _outcome(mode: str, repair: str, played: Played, blind: Bench) -> HeldOut:
         leads=leads,
         shown=verdict.other >= SHOWN,
         mended=verdict.repair == repair,
-        cause=verdict.cause,
-        stated=verdict.stated,
         sure=not leads and verdict.stated >= blind.model.figures.get("stop-at"),
-        questions=len(played.asked),
+        played=played,
     )

@@ -47,7 +47,7 @@ def _terms(summary: Summary) -> Iterator[str]:
     plan = summary.plan
     yield "# Accuracy study\n"
     yield (
-        f"{plan.cases} invented faults on {plan.rigs} invented rigs, seed {plan.seed}, "
+        f"Invented faults: {plan.cases}, on {plan.rigs} invented rigs, seed {plan.seed}; "
         f"{plan.wrong:.0%} of answers plainly wrong. Each rig differs from its rig file: wire by "
         "15 %, constants of coil and motor by 20 %, contacts, battery and nozzle too; severities "
         "reach 15 % beyond the book's range; meters have errors. Faults come as often as the book "

@@ -1,4 +1,4 @@
-"""The commands `cases list`, `show`, `close`, `review`, `similar`, `export`, `learn`: one call each."""
+"""The commands `cases list`, `show`, `close`, `review` and the others: one call each."""
 
 from __future__ import annotations
 

@@ -12,8 +12,8 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 from diagnose.outcome import Proof, proof
+from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import measured
-from diagnose.reasoning.hypotheses import OTHER
 from diagnose.terminal import options, words
 from diagnose.terminal.cases_show import CONFIRMED, titled
 from diagnose.terminal.plain import Screen
@@ -62,11 +62,17 @@ def _closed(case: Case, closing: Closing, found: Verification | None) -> Case:
     _check(case, closing)
     before, case = case, replace(case, verification=found or case.verification)
     if found and not found.within:
-        return case
+        return _still_open(case)
     known = options.shop().catalogue.failure_modes
     how, said = _proof_of(before, closing, found), closing.words or _kept(before, closing)
     case = close(case, closing.cause, how, said, closing.notes, closing.parts, known)
     return replace(case, closed=before.closed or case.closed)
+
+
+def _still_open(case: Case) -> Case:
+    if case.status == "closed":
+        raise Unclear(f"{quoted(case.id)} is closed; if the repair has not held, say --reopen.")
+    return case
 
 
 def _same(case: Case, closing: Closing) -> bool:

@@ -37,8 +37,8 @@ class Opened:
 
 def wanted(since: str, until: str, rig: str, group: str, mode: str, status: str) -> Filter:
     """The filter that stood on the command line. Raises DiagnoseError."""
-    days = [day_of(text) if text else None for text in (since, until)]
-    return Filter(*days, rig, group, mode, status).checked(shipped_groups())
+    first, last = (day_of(text) if text else None for text in (since, until))
+    return Filter(first, last, rig, group, mode, status).checked(shipped_groups())
 
 
 @contextmanager

@@ -11,7 +11,7 @@ from diagnose.casebook.record import Case, ReadAt, SeenAt, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
-from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning import OTHER
 from diagnose.terminal import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
@@ -47,7 +47,7 @@ def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType
         ("Seen and read", [*_findings(screen, case)]),
         ("Passed over", items(f"{one.test}: {one.how}" for one in case.passed_over)),
         ("Ranking at the end", [*_ranking(screen, case, book)]),
-        ("Done", [*_done(case)]),
+        ("Repair", [*_repair(case, book)]),
         ("Came back", items(_returns(case))),
         ("Notes", [para(case.notes, indent=2)] if case.notes else []),
         ("Values of the rig that were taken as usual", items(_assumed(case))),
@@ -104,8 +104,8 @@ def _findings(screen: Screen, case: Case) -> Iterator[RenderableType]:
     if not shown:
         return
     if screen.width < NARROW:
-        shown = [(moved, f"{test}: {answer}") for moved, test, answer in shown]
-        yield rows(shown, [8, None], right=[0])
+        stacked = [(moved, f"{test}: {answer}") for moved, test, answer in shown]
+        yield rows(stacked, [8, None], right=[0])
         return
     yield rows(shown, [8, 34, None], right=[0])
 
@@ -134,8 +134,9 @@ def _ranking(screen: Screen, case: Case, book: Catalogue) -> Iterator[Renderable
         yield rows(shown, [5, cells, None], styles=["", "cyan", ""], right=[0])
 
 
-def _done(case: Case) -> Iterator[RenderableType]:
-    yield from items([words.spaced(case.repair)])
+def _repair(case: Case, book: Catalogue) -> Iterator[RenderableType]:
+    known = book.failure_modes.get(case.true_cause or case.cause)
+    yield from items([words.spaced(known.repair if known else case.repair)])
     if case.parts:
         yield from items([f"Parts: {', '.join(case.parts)}"])
     if case.verification:

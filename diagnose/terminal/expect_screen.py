@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
+from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
 from diagnose.reasoning.expectations import Healthy
 from diagnose.terminal import words
 from diagnose.terminal.expecting import Fault, Line, along, fault_in, lines_for
@@ -92,11 +93,24 @@ def view(
         yield para(_fault_sentence(fault))
         yield para(f"{DIFFERS} marks what the fault changes beyond what sound rigs differ.", "dim")
     yield from _part(screen, "Along the circuit, black on battery-, pump called", round_it, True)
+    yield from _plot(screen, rig, round_it)
     for state, lines in groupby(readings, key=lambda line: line.reading.condition):
         yield from _part(screen, f"{state}: {words.STATES[state]}", [*lines], False)
     if rig.assumed:
         yield para("")
         yield para(f"Values taken as usual: {', '.join(rig.assumed)}.", "dim")
+
+
+def _plot(screen: Screen, rig: Rig, round_it: Sequence[Line]) -> Iterator[RenderableType]:
+    """The same as bars in the order of the current, so that one sees where the volts go."""
+    by_point = {line.reading.points[0]: line for line in round_it}
+    lines = [by_point[point] for point in way_round(rig)]
+    levels = [Level(line.reading.points[0], line.sound.value, line.faulty) for line in lines]
+    faulty = any(line.faulty is not None for line in lines)
+    yield para("")
+    yield mark(f"Where the volts go{f' ({SOUND} is a sound rig)' if faulty else ''}", "bold")
+    for bar in volt_plot(levels, screen.width, not screen.drawn):
+        yield mark(bar)
 
 
 def _fault_sentence(fault: Fault) -> str:

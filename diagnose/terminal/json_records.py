@@ -8,6 +8,7 @@ from typing import Any
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Cause, Proof, Result, conclude
 from diagnose.terminal.cautions import Alert
+from diagnose.terminal.shop_cases import counted_here
 from diagnose.terminal.why import why_stopped
 from diagnose.terminal.words import band
 from diagnose.walkthrough import Question, Walk
@@ -64,6 +65,7 @@ def result_record(walk: Walk, result: Result) -> Record:
         "cause": result.cause,
         "repair": result.repair,
         "repair_probability": result.repair_probability,
+        "this_shop": _this_shop(walk, result),
         "behind": [{"failure_mode": name, "probability": p} for name, p in result.behind],
         "pairs": [{"failure_modes": [a, b], "probability": p} for a, b, p in result.pairs],
         "root_causes": [_cause(cause) for cause in result.root_causes],
@@ -78,6 +80,12 @@ def result_record(walk: Walk, result: Result) -> Record:
         "minutes": result.minutes,
         "questions": result.questions,
     }
+
+
+def _this_shop(walk: Walk, result: Result) -> Record:
+    """Confirmed cases of the cause, of all that this rig can have; empty where none has taught."""
+    counted = counted_here(walk.bench, result.cause)
+    return {"cases": counted[0], "of": counted[1]} if counted else {}
 
 
 def ranked_record(walk: Walk) -> Record:

@@ -87,6 +87,8 @@ _REFUSED = "A name has one line of at most 60 letters."
 
 def new_rig(file: Path | None) -> int:
     """Ask, show the file and write it; the exit status. Raises DiagnoseError, EOFError."""
+    if file is not None:
+        _free(str(file))
     talk = Talk(Screen.standard(), Keyboard())
     talk.screen.show(heading(talk.screen, "A new rig: Enter takes what is proposed"))
     said = _answers(talk)
@@ -159,18 +161,30 @@ def _name(typed: str) -> str:
 def _path(talk: Talk, name: str) -> Path | None:
     """Where to write, proposed from the rig's name."""
     plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "rig"
-    proposed = Path(f"{plain}.yaml")
+    names = (f"{plain}{number}.yaml" for number in ("", *(f"-{n}" for n in range(2, 1000))))
+    proposed = next(path for path in map(Path, names) if not path.exists())
     answer = ask(
         talk,
         Prompt(
             f"file, Enter for {proposed}",
-            Path,
+            _free,
             help=lambda: talk.screen.say("Where the rig file is written; an existing one stays."),
             why=lambda: talk.screen.say("The other commands take the file's name."),
             enter=proposed,
         ),
     )
     return None if isinstance(answer, Word) else answer
+
+
+def _free(name: str) -> Path:
+    """The path of a file that is not there yet. Raises BadDocument."""
+    try:
+        taken = Path(name).exists()
+    except OSError:
+        taken = False
+    if taken:
+        raise BadDocument("there is such a file already; name another", Place(name))
+    return Path(name)
 
 
 def _write(path: Path, text: str) -> None:

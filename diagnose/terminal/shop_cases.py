@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from diagnose.casebook.brief import shipped_groups
 from diagnose.casebook.learning import Learning, learning_from
 from diagnose.casebook.store import YEARS, Casebook
-from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning import OTHER
 
 if TYPE_CHECKING:
     from diagnose.walkthrough import Bench

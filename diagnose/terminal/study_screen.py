@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,7 +13,7 @@ from diagnose.study.plan import Plan, full, quick
 from diagnose.study.report import as_json, markdown
 from diagnose.study.run import Progress, study
 from diagnose.study.summary import summary
-from diagnose.terminal.plain import safe
+from diagnose.terminal.plain import spelled_out
 
 MOST_CASES, MOST_WRONG = 100_000, 0.5
 
@@ -34,7 +35,8 @@ def studied(
     if out is not None:
         write_whole(out / "report.md", markdown(result))
         write_whole(out / "report.json", as_json(result, found))
-    print(safe(as_json(result, found) if json_text else markdown(result)), end="")
+    spelled_out(sys.stdout)
+    print(as_json(result, found) if json_text else markdown(result), end="")
 
 
 def _plan(cases: int, short: bool, seed: int, wrong: float) -> Plan:

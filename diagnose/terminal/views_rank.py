@@ -9,6 +9,7 @@ from diagnose.outcome import Result, cause_title
 from diagnose.terminal import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.shop_cases import said_here
 from diagnose.terminal.views_question import answers_view, asked
 from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Bench, Question, Walk
@@ -27,6 +28,8 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
     bench, question = walk.bench, walk.question()
     yield heading(screen, words.rig_line(bench.rig))
     yield _table(screen, bench, result)
+    if said := said_here(bench, result.cause):
+        yield para(f"{said} confirmed cases were the first of these.".capitalize(), indent=2)
     named = (
         ("Mended by one repair", [*_shared(bench, result)]),
         ("Why the first of them", items(result.because[:REASONS])),

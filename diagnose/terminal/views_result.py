@@ -10,6 +10,7 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.terminal import words
 from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.shop_cases import said_here
 from diagnose.terminal.views_question import ranking_view
 from diagnose.walkthrough import Bench
 
@@ -47,6 +48,8 @@ def _cause(screen: Screen, bench: Bench, result: Result) -> Iterator[RenderableT
     if mode is not None:
         yield mark(" ".join(mode.about.split()))
     yield mark(_odds(result), "bold")
+    if said := said_here(bench, result.cause):
+        yield para(f"{said} confirmed cases were this.".capitalize())
     if result.why_stopped:
         yield para(f"Asking ended here: {result.why_stopped}.", "dim")
 

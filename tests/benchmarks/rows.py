@@ -40,9 +40,15 @@ def seconds(work: Callable[[], object]) -> float:
 
 
 def usual(work: Callable[[], object], times: int) -> float:
-    """The median of several calls, after one that warms up [s]."""
+    """The median of several calls, after one that warms up [s of processor time]."""
     work()
-    return median(seconds(work) for _ in range(times))
+    return median(_busy(work) for _ in range(times))
+
+
+def _busy(work: Callable[[], object]) -> float:
+    start = time.process_time()
+    work()
+    return time.process_time() - start
 
 
 def in_turn(

@@ -8,6 +8,7 @@ when a target is missed. On a machine that is busy with other things the times a
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Iterator
 from itertools import chain
@@ -35,6 +36,7 @@ def main() -> int:
     parser.add_argument("--check", action="store_true", help="status 1 when a target is missed")
     given = parser.parse_args()
     missed = 0
+    print(f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors at the start")
     for row in chain(starts(), _walking(given.walks)):
         print(row, flush=True)
         missed += row.met is False

@@ -62,7 +62,7 @@ def test_the_least_copper_of_a_size_is_below_its_nominal_area(size: object) -> N
     """At most 16 % below; SAE minimum areas, and IEC 60228 class 5."""
     area, least = size.area, size.least * 5.067e-4  # type: ignore[attr-defined]
 
-    assert 0.84 * area < least < 1.04 * area
+    assert 0.84 * area < least < area
 
 
 def test_a_size_of_no_table_counts_with_its_nominal_area() -> None:

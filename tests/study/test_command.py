@@ -36,6 +36,6 @@ def test_a_study_of_one_case_writes_its_report(tmp_path, capsys):
     shown = capsys.readouterr()
     assert shown.err == ""  # no progress bar where nobody sits
     assert (tmp_path / "out" / "report.md").read_text() == shown.out
-    assert "1 invented fault" in shown.out
+    assert "Invented faults: 1, on 1 invented rigs, seed 2;" in shown.out
     whole = json.loads((tmp_path / "out" / "report.json").read_text())
     assert whole["summary"]["plan"] == whole["summary"]["plan"] | {"cases": 1, "seed": 2}

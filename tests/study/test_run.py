@@ -72,7 +72,7 @@ def test_report_says_what_was_found(alone):
 
     hits = sum(c.played.right for c in found.cases if c.drawn == AS_THEY_COME and c.terms == "own")
     assert f"| right repair first | {hits / 3:.3f} (" in text
-    assert "3 invented faults on 2 invented rigs, seed 5, 5% of answers" in text
+    assert "Invented faults: 3, on 2 invented rigs, seed 5; 5% of answers" in text
     for mode in {c.played.modes[0] for c in found.cases if c.drawn == AS_THEY_COME}:
         assert f"| {mode} |" in text
     assert all(line.count("|") >= 3 for line in text.splitlines() if line.startswith("|"))

@@ -427,5 +427,5 @@ def test_a_walk_that_cannot_be_kept_says_so_and_goes_on(
     with pytest.raises(EOFError):
         conversation.hold()
 
-    assert "This walk cannot be kept while it goes on: " in text_of(here.screen)
+    assert "This walk cannot be kept while it goes on:" in text_of(here.screen)
     assert len(conversation.walk.steps) == 1

@@ -1,0 +1,65 @@
+"""The command `cases export`: cases for other programs, into a file or onto standard output."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from diagnose.casebook.brief import Filter
+from diagnose.casebook.disk import write_whole
+from diagnose.casebook.export import csv_lines, json_lines
+from diagnose.casebook.record import Case
+from diagnose.errors import DiagnoseError, Place
+from diagnose.terminal.cases_opening import Opened, opened
+from diagnose.terminal.plain import complain, spelled_out
+
+FORMS = {"csv": csv_lines, "jsonl": json_lines}
+
+
+class NoForm(DiagnoseError):
+    """It was not said in which form the cases are wanted."""
+
+
+class NotThere(DiagnoseError):
+    """An export is not written among the cases themselves."""
+
+
+def form_of(file: Path | None, as_csv: bool, as_lines: bool) -> str:
+    """The form asked for, else the one that the name of the file ends in. Raises NoForm."""
+    ending = file.suffix.lower().lstrip(".") if file and not (as_csv or as_lines) else ""
+    found = [*(["csv"] * as_csv), *(["jsonl"] * as_lines), *([ending] if ending in FORMS else [])]
+    if len(found) != 1:
+        raise NoForm("say in which form: --csv for a table, or --jsonl for whole cases.")
+    return found[0]
+
+
+def exported(
+    folder: Path | None, chosen: Filter, form: str, file: Path | None, notes: bool
+) -> None:
+    """Raises DiagnoseError; a file that was there is then as it was."""
+    target = None if file in (None, Path("-")) else file
+    with opened(folder, chosen) as here:
+        if target is not None:
+            _check(target, here)
+        lines = FORMS[form](_cases(here), notes)
+        if target is None:
+            spelled_out(sys.stdout)
+            sys.stdout.writelines(lines)
+            return
+        write_whole(target, "".join(lines))
+        complain(f"{len(here.briefs)} cases written to {target}.")
+
+
+def _check(target: Path, here: Opened) -> None:
+    if target.resolve().is_relative_to(here.casebook.folder.resolve()):
+        raise NotThere("is in the casebook itself; choose another folder", Place(str(target)))
+
+
+def _cases(here: Opened) -> Iterator[Case]:
+    """The cases wanted, in full; one that has become unreadable meanwhile is named."""
+    for brief in here.briefs:
+        try:
+            yield here.casebook.load(brief.id)
+        except DiagnoseError as problem:
+            complain(str(problem))
