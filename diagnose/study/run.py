@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from functools import cache
 from multiprocessing import get_context
@@ -15,6 +16,7 @@ import numpy as np
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
+from diagnose.errors import DiagnoseError
 from diagnose.reasoning.hypotheses import applicable
 from diagnose.study.heldout import HeldOut, held_out
 from diagnose.study.plan import Plan, Terms, dealt, spread
@@ -34,6 +36,13 @@ HELD, SUBSETS = 3, 4
 
 TRIES = 300
 """Severities drawn until the fault is bad enough for somebody to complain."""
+
+POOLS = 3
+"""Sets of processes started before giving up, when something outside keeps ending them."""
+
+
+class LostWorkers(DiagnoseError):
+    """The system, or somebody, has ended the processes that play the cases."""
 
 
 @dataclass(frozen=True)
@@ -223,11 +232,24 @@ def study(plan: Plan, progress: Progress | None = None, workers: int | None = No
     return whole
 
 
-def _played(todo: list[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
-    """Each task with its findings, as they come in."""
+def _played(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
+    """Each task with its findings, as they come in. Raises LostWorkers."""
     if workers == 1:
         yield from ((task, work(task)) for task in todo)
         return
+    left = {task.rig: task for task in todo}
+    for _ in range(POOLS):
+        try:
+            for task, found in _pooled(list(left.values()), workers):
+                del left[task.rig]
+                yield task, found
+            return
+        except BrokenProcessPool:
+            continue
+    raise LostWorkers("Processes of the study were ended from outside; start it again.")
+
+
+def _pooled(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_interrupts_to_the_parent)
     try:
         waiting: dict[Future[Findings], Task] = {pool.submit(work, task): task for task in todo}

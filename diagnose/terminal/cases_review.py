@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 MOST, EVERYTHING = 12, 10**6
 """Lines of one table, unless all are asked for."""
 
+SHORTEST = 0.5
+"""Minutes that a question counts as at least, as in diagnose.casebook.review."""
+
 OFTEN = 3
 """Times that a question has to be asked before anything is said of its worth."""
 
@@ -93,7 +96,7 @@ def _questions(screen: Screen, uses: Sequence[Use], most: int) -> Iterator[Rende
         yield para(f"No question has been asked {OFTEN} times yet.", indent=2)
         return
     yield para("helped: the answer moved the ranking enough for the time it took", indent=2)
-    heads = ("helped", "question", "asked", "unknown", "bits in min")
+    heads = ("helped", "question", "asked", "unknown", "bit/min")
     cells = [_use(use) for use in often[:most]]
     helped, asked = [use.helped for use in often], [use.asked for use in often]
     yield from table(screen, heads, cells, helped, asked)
@@ -101,7 +104,7 @@ def _questions(screen: Screen, uses: Sequence[Use], most: int) -> Iterator[Rende
 
 
 def _use(use: Use) -> tuple[str, ...]:
-    worth = f"{use.bits:.2f} in {use.minutes:.1f}"
+    worth = f"{use.bits / max(use.minutes, SHORTEST):.2f}"
     return str(use.helped), use.test, str(use.asked), str(use.asked - use.answered), worth
 
 

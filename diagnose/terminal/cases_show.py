@@ -94,7 +94,7 @@ def _cause(case: Case, book: Catalogue) -> Iterator[RenderableType]:
     else:
         so_far = "The walk had ended on" if case.true_cause else "Not known yet; the walk ended on"
         yield para(f"{so_far}: {titled(book, case.cause)}.", indent=2)
-    if case.root_cause:
+    if case.root_cause and case.true_cause in ("", case.cause):
         yield para(f"Behind it: {case.root_cause.rstrip('.')}.", indent=2)
 
 

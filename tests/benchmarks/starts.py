@@ -26,7 +26,7 @@ PROCESSES = (
     ("-c", "import typer"),
     ("-m", "diagnose", "--help"),
 )
-"""What is started. `import rich` by itself loads next to nothing; whoever prints loads the console."""
+"""What is started. `import rich` alone loads next to nothing; whoever prints loads the console."""
 
 
 def _busy(*words: str) -> float:

@@ -166,15 +166,16 @@ class Garden:
 
     def _parts(self, visit: Visit) -> tuple[str, ...]:
         """The first part that the book names for what it was."""
-        return () if visit.words else self.shop.catalogue.failure_modes[visit.mode].parts[:1]
+        parts = self.shop.catalogue.failure_modes[visit.mode].parts[:1]
+        return () if visit.words else parts
 
     def _proof(self, visit: Visit, done: datetime) -> Verification:
         """The reading after the repair, somewhere in its band."""
         mode = self.shop.catalogue.failure_modes[visit.mode]
         wanted = proof(self.benches[visit.rig], mode.verify)
         share = np.random.default_rng((SEED, visit.number, 1)).uniform(0.3, 0.7)
-        value = wanted.low + (min(wanted.high, 10 * wanted.low + 1) - wanted.low) * share
-        return verified(wanted, float(f"{value:.3g}"), done)
+        low, high = max(wanted.low, 0.0), wanted.high
+        return verified(wanted, float(f"{low + share * (high - low):.3g}"), done)
 
 
 def _times(walk: Walk, opened: datetime) -> Iterator[tuple[str, datetime]]:

@@ -1,13 +1,15 @@
 """A whole study, as small as can be, and its report."""
 
 import json
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
 
 import pytest
 
+from diagnose.study import run
 from diagnose.study.plan import Terms, full
 from diagnose.study.report import as_json, markdown
-from diagnose.study.run import AS_THEY_COME, study
+from diagnose.study.run import AS_THEY_COME, Findings, LostWorkers, Task, study
 from diagnose.study.summary import summary
 from diagnose.study.truth import Person
 
@@ -94,3 +96,33 @@ def test_a_report_without_subsets_or_pairs_leaves_them_out(alone):
 
     assert "## Against the exact optimum" not in text
     assert "## Two faults at once" not in text
+
+
+def tasks_of(count):
+    return [Task(PLAN, rig, 1, (), (), 0, 0, ()) for rig in range(count)]
+
+
+def test_cases_of_processes_that_were_ended_are_played_again(monkeypatch):
+    started = []
+
+    def pooled(todo, workers):
+        started.append([task.rig for task in todo])
+        for task in todo:
+            if task.rig == 1 and len(started) == 1:
+                raise BrokenProcessPool
+            yield task, Findings()
+
+    monkeypatch.setattr(run, "_pooled", pooled)
+    played = [task.rig for task, _ in run._played(tasks_of(3), 2)]
+
+    assert started == [[0, 1, 2], [1, 2]]
+    assert played == [0, 1, 2]
+
+
+def test_processes_that_are_ended_again_and_again_are_complained_of(monkeypatch):
+    def pooled(todo, workers):
+        raise BrokenProcessPool
+
+    monkeypatch.setattr(run, "_pooled", pooled)
+    with pytest.raises(LostWorkers, match="ended from outside"):
+        list(run._played(tasks_of(2), 2))

@@ -203,7 +203,7 @@ def test_a_bad_line_is_an_error_and_the_same_question_again(
 
 
 @pytest.mark.parametrize(
-    "answer", ["OL", 300, "1e999 V", "12 ohm", {"V": 12}, "chatters", "12 V 13 V", "1,500"]
+    "answer", ["OL", 300, 10**400, "1e999 V", "12 ohm", {"V": 12}, "chatters", "12 V 13 V", "1,500"]
 )
 def test_a_bad_value_for_a_reading(answer_one: Callable[..., Evidence | None], answer: Any) -> None:
     assert answer_one("voltage motor+ motor- calling", {"answer": answer}) is None
