@@ -15,7 +15,6 @@ from diagnose.reasoning.posterior import by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.walkthrough import Bench, Walk
 
-
 Ranking = tuple[tuple[str, float], ...]
 
 SHOWN = 0.05

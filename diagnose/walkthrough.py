@@ -17,9 +17,10 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning.complaint import given_complaint
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
 from diagnose.reasoning.expectations import Expected, Healthy
-from diagnose.reasoning.hypotheses import OTHER, Hypotheses, Learn, build
+from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
 from diagnose.reasoning.next_test import (
     Chances,
     Chooser,
@@ -29,10 +30,13 @@ from diagnose.reasoning.next_test import (
     enough,
     tests_for,
 )
-from diagnose.reasoning.posterior import Posterior, by_repair, posterior
-from diagnose.reasoning.predictions import Predictions, given_complaint, sound_share
-from diagnose.reasoning.rules.book import RuleBook
+from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
+from diagnose.reasoning.predictions import Predictions, sound_share
+from diagnose.reasoning.rules.book import RuleBook, refusing
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+
+TURNS = 0.1
+"""Change of the leader's probability from which a doubtful answer is worth asking again."""
 
 FIRST = "pump-action"
 """The complaint: what is asked first when nothing has been told."""
@@ -48,6 +52,7 @@ class Shop:
 
     catalogue: Catalogue
     book: RuleBook
+    refusals: RuleBook
 
     @cached_property
     def repair(self) -> Mapping[str, str]:
@@ -56,7 +61,8 @@ class Shop:
 
     @classmethod
     def shipped(cls) -> Shop:
-        return cls(shipped_catalogue(), RuleBook(shipped_rules()))
+        rules = shipped_rules()
+        return cls(shipped_catalogue(), RuleBook(rules), RuleBook(refusing(rules)))
 
 
 @dataclass(frozen=True)
@@ -183,7 +189,7 @@ class Walk:
         return tuple(
             test.id
             for test in self.bench.tests.values()
-            if test.id not in done and not conclusions.blocked(rule_name(test))
+            if test.id not in done and not conclusions.blocked(test.ruled_as)
         )
 
     def question(self) -> Question | None:
@@ -271,7 +277,7 @@ class Walk:
         if item in self._insisted:
             return
         evidence = latest([*self.evidence, item])
-        conclusions = self.bench.shop.book.run(self._symbols(evidence, None))
+        conclusions = self.bench.shop.refusals.run(self._symbols(evidence, None))
         for rejection in conclusions.rejections:
             if item.id == rejection.name or self._involves(conclusions, rejection.rule, item):
                 self._insisted.add(item)
@@ -298,25 +304,3 @@ class Walk:
     def forked(self) -> Walk:
         """A copy that can go its own way."""
         return replace(self, steps=list(self.steps), _insisted=set(self._insisted))
-
-
-def rule_name(test: Test) -> str:
-    """How rules name a test: "observation flow", or a reading by its own words."""
-    return f"observation {test.id}" if isinstance(test.entry, Observation) else test.id
-
-
-TURNS = 0.1
-"""Change of the leader's probability from which a doubtful answer is worth asking again."""
-
-LEADING, LIKELY = 0.5, 0.15
-"""Probabilities from which rules count a failure mode as leading, or as likely."""
-
-
-def suspects(belief: Posterior) -> dict[str, str]:
-    """The failure modes that lead the ranking, for the rules."""
-    found: dict[str, str] = {}
-    for index, (name, probability) in enumerate(belief.ranking):
-        if name == OTHER or (index > 0 and probability < LIKELY):
-            continue
-        found[name] = "leading" if probability >= LEADING or not found else "likely"
-    return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from diagnose.drill.moves import sure_of
 from diagnose.drill.scenario import Scenario, chance_of
 from diagnose.drill.session import take_down
 from diagnose.outcome import leading
@@ -38,13 +39,15 @@ class Step:
 @dataclass(frozen=True)
 class Path:
     """A way through a drill. ranking: at its end, two faults at once considered; cause: named
-    first there; right: whether its repair mends what is hidden, or a part of it."""
+    first there; right: whether its repair mends what is hidden, or a part of it; sure: how sure the
+    ranking is of all that is hidden (moves.sure_of)."""
 
     steps: tuple[Step, ...]
     ranking: tuple[tuple[str, float], ...]
     cause: str
     repair: str
     right: bool
+    sure: float
 
     @property
     def minutes(self) -> float:
@@ -63,6 +66,8 @@ def followed(scenario: Scenario, policy: Policy = own) -> Path:
         after = chance_of(belief, scenario)
         steps.append(Step(question, answer, before, after, leading(scenario.bench, belief.ranking)[0]))
         before = after
-    ranking = consider(scenario.bench.predictions, walk.belief()).ranking
+    belief = walk.belief()
+    ranking = consider(scenario.bench.predictions, belief).ranking
     cause, repair = leading(scenario.bench, ranking)
-    return Path(tuple(steps), ranking, cause, repair, repair in scenario.repairs)
+    right, sure = repair in scenario.repairs, sure_of(scenario, belief)
+    return Path(tuple(steps), ranking, cause, repair, right, sure)

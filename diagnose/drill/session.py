@@ -12,7 +12,7 @@ from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.next_test import STATES_TO_SET_UP, Test, cost
 from diagnose.reasoning.rules.conclusions import Block, Conclusions, Symbols
-from diagnose.walkthrough import Contradiction, Question, Walk, rule_name
+from diagnose.walkthrough import Contradiction, Question, Walk
 
 STOPPED = 0.5
 """Minutes that an act costs which is stopped: somebody has to say so. A choice of the drill."""
@@ -116,7 +116,7 @@ class Session:
         return figures.get("state-change-time", "min")
 
     def _try(self, line: str, act: Do) -> Done:
-        block = self.rules().blocked(rule_name(act.test))
+        block = self.rules().blocked(act.test.ruled_as)
         if block:
             return self._blocked(line, block)
         minutes = self._cost(act.test)

@@ -20,9 +20,6 @@ from diagnose.reasoning.predictions import Predictions, bin_chances, bin_edges
 BINS = 7
 """Bins into which a reading is cut to judge its worth beforehand."""
 
-NEGLIGIBLE = 1e-6
-"""Hypotheses below this probability do not weigh in the choice of a test."""
-
 STATES_TO_SET_UP = ("rest", "satisfied", "unplugged", "isolated")
 
 
@@ -41,6 +38,11 @@ class Test:
     @property
     def state(self) -> str:
         return self.entry.state
+
+    @property
+    def ruled_as(self) -> str:
+        """How rules name the test: "observation flow", or a reading by its own words."""
+        return f"observation {self.id}" if isinstance(self.entry, Observation) else self.id
 
 
 def tests_for(catalogue: Catalogue, rig: Rig, facts: Mapping[str, str]) -> tuple[Test, ...]:
@@ -91,18 +93,19 @@ def gain(joint: Array) -> float:
 
 @dataclass
 class Chances:
-    """Chance of every outcome of every test under every hypothesis, stacked row upon row."""
+    """Chance of every outcome of every test under every hypothesis: one row a hypothesis, the
+    outcomes of each test side by side from its `start` on."""
 
     predictions: Predictions
     tests: tuple[Test, ...]
-    rows: Array = field(init=False)
+    columns: Array = field(init=False)
     start: NDArray[np.intp] = field(init=False)
 
     def __post_init__(self) -> None:
         parts = [self._outcomes(test) for test in self.tests]
         sizes = [len(part) for part in parts]
         self.start = np.concatenate([[0], np.cumsum(sizes)]).astype(np.intp)
-        self.rows = np.concatenate(parts).astype(np.float32)
+        self.columns = np.ascontiguousarray(np.concatenate(parts).T)
 
     def _outcomes(self, test: Test) -> Array:
         if isinstance(test.entry, Observation):
@@ -133,23 +136,20 @@ def _groups(hypotheses: Hypotheses, repair: Mapping[str, str]) -> NDArray[np.int
 
 def joints(chances: Chances, belief: Posterior, group: NDArray[np.intp]) -> Array:
     """Joint chance of outcome (row) and repair (column, OTHER last) for all tests at once."""
-    hypotheses = belief.hypotheses
-    heavy = np.flatnonzero(belief.column > NEGLIGIBLE)
-    mode = hypotheses.mode[heavy]
+    mode = belief.hypotheses.mode
     first = np.flatnonzero(np.diff(mode, prepend=-1))
-    weighed = chances.rows[:, heavy] * belief.column[heavy].astype(np.float32)
-    by_mode = np.add.reduceat(weighed, first, axis=1, dtype=np.float64)
-    table = np.zeros((len(chances.rows), int(group.max()) + 2))
-    np.add.at(table.T, group[mode[first]], by_mode.T)
-    table[:, -1] = belief.other * _unknown(chances, table)
-    return table
+    table = np.zeros((int(group.max()) + 2, chances.columns.shape[1]))
+    for here, start, end in zip(group[mode[first]], first, [*first[1:], len(mode)], strict=True):
+        table[here] += belief.column[start:end] @ chances.columns[start:end]
+    table[-1] = belief.other * _unknown(chances, table)
+    return table.T
 
 
 def _unknown(chances: Chances, table: Array) -> Array:
     """Chance of each outcome under OTHER: half like the book's average, half even."""
     sizes = np.diff(chances.start)
     even = np.repeat(1.0 / sizes, sizes)
-    average = table.sum(axis=1)
+    average = table.sum(axis=0)
     total = np.add.reduceat(average, chances.start[:-1])
     return np.asarray(0.5 * average / np.repeat(np.maximum(total, 1e-12), sizes) + 0.5 * even)
 

@@ -14,7 +14,7 @@ import numpy as np
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Evidence, latest
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
-from diagnose.reasoning.predictions import Likelihood, Predictions, likelihood
+from diagnose.reasoning.predictions import Predictions
 
 
 def normalised(log_weight: Array) -> Array:
@@ -54,11 +54,6 @@ class Posterior:
         return _believe(self.hypotheses, evidence, self.factors[kept])
 
 
-def _logs(found: Likelihood) -> Array:
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.log(np.append(found.named, found.other)))
-
-
 def _believe(hypotheses: Hypotheses, evidence: tuple[Evidence, ...], factors: Array) -> Posterior:
     with np.errstate(divide="ignore"):
         prior = np.log(np.append(hypotheses.weight, hypotheses.other))
@@ -72,7 +67,7 @@ def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posteri
     """Belief after all findings; each test counts once, with its last answer."""
     items = latest(list(evidence))
     size = len(predictions.hypotheses) + 1
-    rows = [_logs(likelihood(predictions, item)) for item in items]
+    rows = [predictions.factor(item) for item in items]
     factors = np.stack(rows) if rows else np.zeros((0, size))
     return _believe(predictions.hypotheses, items, factors)
 
@@ -84,3 +79,17 @@ def by_repair(ranking: Sequence[tuple[str, float]], repair: Mapping[str, str]) -
         key = repair.get(name, name)
         total[key] = total.get(key, 0.0) + probability
     return dict(sorted(total.items(), key=lambda pair: (-pair[1], pair[0])))
+
+
+LEADING, LIKELY = 0.5, 0.15
+"""Probabilities from which rules count a failure mode as leading, or as likely."""
+
+
+def suspects(belief: Posterior) -> dict[str, str]:
+    """The failure modes that lead the ranking, for the rules."""
+    found: dict[str, str] = {}
+    for index, (name, probability) in enumerate(belief.ranking):
+        if name == OTHER or (index > 0 and probability < LIKELY):
+            continue
+        found[name] = "leading" if probability >= LEADING or not found else "likely"
+    return found

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.catalogue.records import Catalogue, Observation, holds
+from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array
@@ -24,6 +24,10 @@ LEAD_OHMS = 0.2
 
 OHMS_SPREAD = 0.12
 """Spread of an ohms reading of a joint on that scale (decades); estimate."""
+
+
+KEPT = 64
+"""Findings whose likelihoods are kept: more than one walk has."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +60,7 @@ class Predictions:
     _chances: dict[str, Array] = field(default_factory=dict)
     _plain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, Band] = field(default_factory=dict)
+    _factors: dict[Evidence, Array] = field(default_factory=dict, init=False)
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
@@ -91,6 +96,17 @@ class Predictions:
         if reading not in self._bands:
             self._bands[reading] = self._expect(reading)
         return self._bands[reading]
+
+    def factor(self, item: Evidence) -> Array:
+        """Log likelihood of a finding under every hypothesis, OTHER last; the last KEPT findings
+        asked for are kept."""
+        if item not in self._factors:
+            while len(self._factors) >= KEPT:
+                del self._factors[next(iter(self._factors))]
+            found = likelihood(self, item)
+            with np.errstate(divide="ignore"):
+                self._factors[item] = np.log(np.append(found.named, found.other))
+        return self._factors[item]
 
     def _expect(self, reading: Reading) -> Band:
         mean, unsteady = self.hypotheses.scene.bench.predict(reading)
@@ -238,7 +254,9 @@ def sound_share(predictions: Predictions, item: Evidence) -> Array:
         observation = predictions.catalogue.observations[item.observation]
         row = tuple(observation.options).index(item.option)
         plain = predictions.plain(item.observation)[row]
-        return np.asarray((1 - observation.wrong) * plain / predictions.chances(observation.id)[row])
+        return np.asarray(
+            (1 - observation.wrong) * plain / predictions.chances(observation.id)[row]
+        )
     misread = _misread(predictions, item)
     named = likelihood(predictions, item).named
     value = float(scaled(item.reading, item.value))
@@ -278,41 +296,3 @@ def bin_chances(band: Band, edges: Array, misread: float) -> Array:
     cumulative = np.concatenate([ends, below, ends + 1.0])
     chances = np.diff(cumulative, axis=0)
     return (1 - misread) * chances + misread / len(chances)
-
-
-CAUSED = 0.2
-"""A complaint less likely than this is not what the fault brings about; estimate."""
-
-UNTOLD = 0.02
-"""Chance that a walk begins although no complaint of the book would be told; estimate."""
-
-
-def complained(predictions: Predictions) -> Array:
-    """Chance that a customer would complain at all, for every hypothesis.
-
-    A walk begins with a complaint; a fault that nobody notices is not what brought the customer.
-    """
-    quiet = np.ones(len(predictions.hypotheses))
-    observations, facts = predictions.catalogue.observations, predictions.hypotheses.facts
-    for complaint in predictions.catalogue.complaints.values():
-        if not all(holds(observations[name].applies, facts) for name in complaint.seen):
-            continue
-        told = np.ones_like(quiet)
-        for name, option in complaint.seen.items():
-            told = told * predictions.plain(name)[_position(predictions.catalogue, name, option)]
-        quiet = quiet * (1 - np.where(told < CAUSED, 0.0, told))
-    return np.maximum(1 - quiet, UNTOLD)
-
-
-def _position(catalogue: Catalogue, name: str, option: str) -> int:
-    return tuple(catalogue.observations[name].options).index(option)
-
-
-def given_complaint(predictions: Predictions) -> Predictions:
-    """The same predictions with each failure mode's weight on the circuits that get noticed."""
-    h = predictions.hypotheses
-    noticed = h.weight * complained(predictions)
-    before = np.bincount(h.mode, h.weight)
-    after = np.bincount(h.mode, noticed)
-    predictions.hypotheses = replace(h, weight=noticed * (before / after)[h.mode])
-    return predictions

@@ -33,7 +33,7 @@ class HeldOut:
 def without(shop: Shop, mode: str) -> Shop:
     """The same knowledge with one failure mode less."""
     kept = {name: m for name, m in shop.catalogue.failure_modes.items() if name != mode}
-    return Shop(replace(shop.catalogue, failure_modes=kept), shop.book)
+    return replace(shop, catalogue=replace(shop.catalogue, failure_modes=kept))
 
 
 def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> HeldOut | None:

@@ -72,7 +72,7 @@ def _tables(bench: Bench, columns: Ints) -> dict[str, Array]:
     chances = bench.chooser.chances
     found = {}
     for test, a, b in zip(chances.tests, chances.start[:-1], chances.start[1:], strict=True):
-        rows = chances.rows[a:b][:, columns].astype(np.float64)
+        rows = chances.columns[columns, a:b].T
         rows = rows / rows.sum(axis=0)
         if len(np.unique(rows.argmax(axis=0))) > 1:
             found[test.id] = rows

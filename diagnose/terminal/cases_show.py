@@ -43,7 +43,7 @@ def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType
     yield mark(_status(case))
     named = (
         ("What the customer said", items(_said(case, book))),
-        ("What it was", [*_cause(case, book)]),
+        (_taken_for(case), [*_cause(case, book)]),
         ("Seen and read", [*_findings(screen, case)]),
         ("Passed over", items(f"{one.test}: {one.how}" for one in case.passed_over)),
         ("Ranking at the end", [*_ranking(screen, case, book)]),
@@ -76,6 +76,10 @@ def moment(at: datetime) -> str:
 def _status(case: Case) -> str:
     end = f", closed {moment(case.closed)}, {CONFIRMED[case.confirmed_by]}" if case.closed else ""
     return f"Opened {moment(case.opened)}{end or f', {case.status}'}."
+
+
+def _taken_for(case: Case) -> str:
+    return "What it was taken for" if case.status == "reopened" else "What it was"
 
 
 def _said(case: Case, book: Catalogue) -> Iterator[str]:

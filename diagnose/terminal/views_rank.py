@@ -29,7 +29,7 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
     yield heading(screen, words.rig_line(bench.rig))
     yield _table(screen, bench, result)
     if said := said_here(bench, result.cause):
-        yield para(f"{said} confirmed cases were the first of these.".capitalize(), indent=2)
+        yield para(f"{cause_title(bench, result.cause)}, {said} confirmed cases.", indent=2)
     named = (
         ("Mended by one repair", [*_shared(bench, result)]),
         ("Why the first of them", items(result.because[:REASONS])),

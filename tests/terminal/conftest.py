@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import shutil
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
@@ -159,6 +160,13 @@ def run(
         return runner.invoke(app, [*words], input=typed)
 
     return invoke
+
+
+@pytest.fixture
+def garden(tmp_path: Path) -> Casebook:
+    """The demo's year of invented cases, in the casebook that `run` looks into."""
+    shutil.copytree(Path(HOME) / "cases" / "garden-year", tmp_path / "cases")
+    return Casebook.open(tmp_path / "cases")
 
 
 @pytest.fixture

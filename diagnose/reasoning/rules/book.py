@@ -14,6 +14,7 @@ from diagnose.catalogue.rule_records import (
     Condition,
     Kind,
     RuleRecord,
+    ThenReject,
 )
 from diagnose.reasoning.rules.conclude import conclude
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
@@ -54,6 +55,16 @@ class RuleBook:
         if any(one.accepts(name, value) for one in self._asked.get((kind, name), ())):
             return True
         return kind == "reading" and any(one.accepts(name, value) for one in self._patterns)
+
+
+def refusing(rules: Collection[RuleRecord]) -> tuple[RuleRecord, ...]:
+    """The rules that reject answers, with those whose findings they build on: a small book, quick
+    to run after every answer."""
+    chosen = [rule for rule in rules if isinstance(rule.then, ThenReject)]
+    for rule in chosen:
+        wanted = {one.name for one in rule.when if one.kind == "finding"}
+        chosen += [one for one in rules if one.finding in wanted and one not in chosen]
+    return tuple(chosen)
 
 
 def _asked(rules: Iterable[RuleRecord]) -> dict[tuple[Kind, str], set[Condition]]:
