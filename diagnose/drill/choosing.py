@@ -22,9 +22,9 @@ from diagnose.reasoning.posterior import posterior
 from diagnose.walkthrough import Bench
 
 Weights = Mapping[str, float]
-"""Failure modes to how much a trainee needs them; those that are missing count as 1."""
+"""Failure modes to how much a trainee needs them."""
 
-DRAWS = 80
+DRAWS = 40
 """Failure modes, or pairs of them, that are tried for one drill."""
 
 LOOKED_AT = 6
@@ -36,22 +36,29 @@ CLEARLY = 4.0
 Suits = Callable[[Scenario], bool]
 
 
-def drawn(
-    bench: Bench, level: int, seed: int, group: str = "", weights: Weights | None = None
-) -> Scenario:
+def drawn(bench: Bench, level: int, seed: int, group: str = "") -> Scenario:
     """A drill of a level, the same for the same seed on the same rig.
 
-    group: a component group, "" for all; weights: how much a trainee needs each failure mode;
-    those of weight 0 are left out. Raises UnknownName or NothingToDrill.
+    group: a component group, "" for all. Raises UnknownName or NothingToDrill.
     """
-    random = np.random.default_rng([seed, level, crc32(repr(bench.rig).encode()), len(group)])
-    names = _names(bench, group, weights or {})
+    random = np.random.default_rng([seed, level, crc32(repr(bench.rig).encode())])
+    names = _names(bench, group)
     two, suits = _kind(level, random)
     for modes in islice(_draws(bench, names, two, random), DRAWS):
         for found in islice(noticed(bench, Ticket(level, modes, seed)), LOOKED_AT):
             if suits(found):
                 return found
     raise NothingToDrill(_nothing(level, group))
+
+
+def again(bench: Bench, level: int, seed: int, weights: Weights) -> Scenario:
+    """A drill of a failure mode that a trainee needs. Raises NothingToDrill."""
+    here = {mode: weights[mode] for mode in bench.hypotheses.modes if weights.get(mode, 0) > 0}
+    if not here:
+        raise NothingToDrill(
+            "Nothing that was drilled before is due on this rig; take a level or another rig."
+        )
+    return given(bench, level, seed, _one(here, np.random.default_rng(seed)))
 
 
 def given(bench: Bench, level: int, seed: int, mode: str) -> Scenario:
@@ -73,17 +80,18 @@ def groups(bench: Bench) -> tuple[str, ...]:
     return tuple(dict.fromkeys(book[mode].group for mode in bench.hypotheses.modes))
 
 
-def _names(bench: Bench, group: str, weights: Weights) -> dict[str, float]:
+def _names(bench: Bench, group: str = "") -> dict[str, float]:
     """Failure modes to draw from. Rare faults come more often than in the field: their prior
     counts with its square root."""
     book = bench.shop.catalogue.failure_modes
     if group and group not in groups(bench):
-        raise UnknownName("component group", group, None, nearest(group, groups(bench)), groups(bench))
+        known = groups(bench)
+        raise UnknownName("component group", group, None, nearest(group, known), known)
     prior = np.bincount(bench.hypotheses.mode, bench.hypotheses.weight)
     return {
-        mode: float(np.sqrt(prior[i])) * weights.get(mode, 1.0)
+        mode: float(np.sqrt(prior[i]))
         for i, mode in enumerate(bench.hypotheses.modes)
-        if group in ("", book[mode].group) and weights.get(mode, 1.0) > 0
+        if group in ("", book[mode].group)
     }
 
 
@@ -91,7 +99,7 @@ def _draws(
     bench: Bench, names: Mapping[str, float], two: bool, random: np.random.Generator
 ) -> Iterator[tuple[str, ...]]:
     """Failure modes one after the other, or two that do not follow from each other."""
-    everything = _names(bench, "", {})
+    everything = _names(bench)
     while names:
         first = _one(names, random)
         if not two:

@@ -1,0 +1,61 @@
+"""After the conclusion: what was hidden, what each act was worth, and the way that was advised."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.circuit.meter import Reading
+from diagnose.design.volt_plot import Level, way_round
+from diagnose.drill.choices import Conclusion
+from diagnose.drill.marks import Score, score
+from diagnose.drill.moves import Move, moves, provable_from
+from diagnose.drill.path import Path, followed
+from diagnose.drill.scenario import Scenario
+from diagnose.drill.session import Session
+
+
+@dataclass(frozen=True)
+class Debrief:
+    """A drill that has ended.
+
+    provable: the number of the act, from 1, from which on the cause was provable to the end; 0
+    when the complaint was enough, None when it never was; volts: along the circuit while called,
+    sound and as it was
+    """
+
+    session: Session
+    conclusion: Conclusion
+    score: Score
+    moves: tuple[Move, ...]
+    provable: int | None
+    path: Path
+    volts: tuple[Level, ...]
+
+    @property
+    def scenario(self) -> Scenario:
+        return self.session.scenario
+
+
+def debrief(session: Session, conclusion: Conclusion) -> Debrief:
+    """Everything that is to be said about a drill. It takes some seconds: the whole advised path
+    is walked."""
+    scenario = session.scenario
+    made, path = moves(scenario, session.found), followed(scenario)
+    return Debrief(
+        session=session,
+        conclusion=conclusion,
+        score=score(session, conclusion, made, path),
+        moves=made,
+        provable=provable_from(scenario, made),
+        path=path,
+        volts=tuple(_level(scenario, point) for point in way_round(scenario.bench.rig)),
+    )
+
+
+def _level(scenario: Scenario, point: str) -> Level:
+    """Volts of a point against battery-, sound and with what was hidden."""
+    if point == "battery-":
+        return Level(point, 0.0, 0.0)
+    reading = Reading("voltage", (point, "battery-"), "calling")
+    faulty = float(scenario.truth.scene.bench.predict(reading)[0][0])
+    return Level(point, scenario.bench.healthy.expected(reading).value, faulty)
