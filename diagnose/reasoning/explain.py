@@ -79,14 +79,19 @@ def because(belief: Posterior, modes: Collection[str], healthy: Healthy) -> tupl
     )
 
 
+CLEAR = 0.5
+"""Probability from which an outcome points to one repair, whatever it was before."""
+
+
 def parting(joint: np.ndarray, options: tuple[str, ...], names: tuple[str, ...]) -> str:
     """What each outcome of a test would point to. joint: outcomes by repairs, OTHER last."""
     words = []
     share = joint.sum(axis=0) / max(float(joint.sum()), 1e-300)
     for row, option in zip(joint, options, strict=True):
         given = row / max(float(row.sum()), 1e-300)
-        best = int(np.argmax(given - share))
-        if given[best] > share[best] * 1.2 and given[best] > 0.05:
+        clear = given.max() >= CLEAR
+        best = int(np.argmax(given if clear else given - share))
+        if clear or (given[best] > share[best] * 1.2 and given[best] > 0.05):
             words.append(f"{option} points to {names[best]}")
     return "; ".join(words)
 

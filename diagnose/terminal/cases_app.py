@@ -126,7 +126,7 @@ def review(
 @cases_app.command()
 def similar(
     name: Annotated[
-        str, typer.Argument(metavar="[CASE]", help="The case at hand, if it is one already.")
+        str, typer.Argument(metavar="CASE", help="The case at hand, if it is one already.")
     ] = "",
     rig: Annotated[
         str, typer.Option("--rig", metavar="RIG", help="Rig file or bundled rig, with --seen.")
@@ -149,7 +149,7 @@ def similar(
 @cases_app.command()
 def export(
     file: Annotated[
-        Path | None, typer.Argument(metavar="[FILE]", help="Where to write; else on the screen.")
+        Path | None, typer.Argument(metavar="FILE", help="Where to write; else on the screen.")
     ] = None,
     as_csv: Annotated[bool, typer.Option("--csv", help="A table, a line a case.")] = False,
     as_lines: Annotated[
@@ -178,7 +178,7 @@ def export(
 @cases_app.command()
 def learn(
     rig: Annotated[
-        str, typer.Argument(metavar="[RIG]", help="For which rig; else that of the newest case.")
+        str, typer.Argument(metavar="RIG", help="For which rig; else that of the newest case.")
     ] = "",
     show: Annotated[
         bool, typer.Option("--show", help="What changed in the ranking, and why.")

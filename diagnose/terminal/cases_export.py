@@ -48,7 +48,8 @@ def exported(
             sys.stdout.writelines(lines)
             return
         write_whole(target, "".join(lines))
-        complain(f"{len(here.briefs)} cases written to {target}.")
+        count = len(here.briefs)
+        complain(f"{count} case{'s' * (count != 1)} written to {target}.")
 
 
 def _check(target: Path, here: Opened) -> None:

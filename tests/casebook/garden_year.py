@@ -108,7 +108,9 @@ class Garden:
         """The bundled rigs that are visited, and those described beside the visits."""
         own = self.document.section("rigs")
         named = {visit.rig for visit in self.visits}
-        return {name: read_rig(own.section(name)) if name in own else open_rig(name) for name in named}
+        return {
+            name: read_rig(own.section(name)) if name in own else open_rig(name) for name in named
+        }
 
     @cached_property
     def benches(self) -> dict[str, Bench]:

@@ -90,7 +90,9 @@ def test_a_case_that_came_back_is_opened_again(run: Run, garden: Casebook) -> No
     assert case.notes.endswith("Hot again.")
     assert len(case.came_back) == 1
 
-    run("cases", "close", "1f2da5", "--cause", "fuse-holder-loose", "--confirmed-by", "verification")
+    run(
+        "cases", "close", "1f2da5", "--cause", "fuse-holder-loose", "--confirmed-by", "verification"
+    )
     case = garden.load(CLOSED)
     assert (case.status, case.true_cause, case.confirmed) == ("closed", "fuse-holder-loose", True)
     assert len(case.came_back) == 1
@@ -99,9 +101,7 @@ def test_a_case_that_came_back_is_opened_again(run: Run, garden: Casebook) -> No
 def test_a_reading_in_its_band_closes_and_confirms(run: Run, garden: Casebook) -> None:
     run("cases", "close", "1f2da5", "--reopen")
 
-    done = run(
-        "cases", "close", "1f2da5", "--cause", "fuse-holder-corroded", "--measured", "95 mV"
-    )
+    done = run("cases", "close", "1f2da5", "--cause", "fuse-holder-corroded", "--measured", "95 mV")
 
     assert "voltage fuse.in fuse.out calling: 95 mV is within" in flat(done.stdout)
     case = garden.load(CLOSED)

@@ -101,9 +101,7 @@ def test_learn_shows_what_changed_and_why(run: Run, garden: Casebook) -> None:
     assert "Before any question on header-tank transfer pump" in newest
 
 
-def test_learn_has_nothing_to_show_where_nothing_is_confirmed(
-    run: Run, garden: Casebook
-) -> None:
+def test_learn_has_nothing_to_show_where_nothing_is_confirmed(run: Run, garden: Casebook) -> None:
     unconfirmed(garden)
 
     text = flat(run("cases", "learn", "--show").stdout)
@@ -113,9 +111,7 @@ def test_learn_has_nothing_to_show_where_nothing_is_confirmed(
     assert "Before any question" not in text
 
 
-def test_cases_of_other_rigs_are_said_not_to_bear_on_this_one(
-    run: Run, garden: Casebook
-) -> None:
+def test_cases_of_other_rigs_are_said_not_to_bear_on_this_one(run: Run, garden: Casebook) -> None:
     """Only float cases stay, and the bowser has no float."""
     for path in garden.paths():
         if "true_cause: float-" not in path.read_text("utf-8"):

@@ -102,9 +102,7 @@ def test_none_that_was_wanted_is_said(run: Run, garden: Casebook) -> None:
     assert "None of 60 cases is like that." in flat(done.stdout)
 
 
-def test_the_option_goes_before_the_environment(
-    run: Run, garden: Casebook, tmp_path: Path
-) -> None:
+def test_the_option_goes_before_the_environment(run: Run, garden: Casebook, tmp_path: Path) -> None:
     done = run("cases", "list", "--casebook", str(tmp_path / "elsewhere"))
 
     assert "elsewhere: There is no case yet." in done.stdout.replace("\n", " ").replace("  ", " ")
@@ -127,9 +125,7 @@ def test_a_case_is_shown_readably(run: Run, garden: Casebook) -> None:
         assert said in text
 
 
-def test_a_case_is_found_by_any_part_of_its_id_that_only_it_has(
-    run: Run, garden: Casebook
-) -> None:
+def test_a_case_is_found_by_any_part_of_its_id_that_only_it_has(run: Run, garden: Casebook) -> None:
     assert HOLDER in run("cases", "show", "05-21-tree").stdout
 
     several = run("cases", "show", "bowser")

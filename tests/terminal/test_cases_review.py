@@ -31,7 +31,7 @@ def test_a_review_counts_what_occurred(run: Run, garden: Casebook) -> None:
 
     assert done.exit_code == 0
     assert done.stdout.startswith("60 cases, 2025-12-03 to 2026-11-20\n")
-    assert "55 closed, 3 reopened, 2 open." in done.stdout
+    assert "55 closed, 3 reopened, 2 open." in flat(done.stdout)
     months = block_of(done, "When they came")
     assert len(months) == 12
     assert months[0] == "4 ###########......... 2025-12"
