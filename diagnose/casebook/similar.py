@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import log2
+from typing import TYPE_CHECKING
 
 from diagnose.casebook.brief import Brief, counted
 from diagnose.casebook.index import Index
 from diagnose.casebook.record import Case
-from diagnose.reasoning.evidence import Seen
-from diagnose.walkthrough import Walk
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.evidence import Evidence
+    from diagnose.reasoning.expectations import Healthy
+    from diagnose.walkthrough import Walk
 
 Answers = Mapping[str, str]
 """Test to answer: the option of an observation, or how a reading stands to its healthy band."""
@@ -45,8 +49,14 @@ class Similar:
 
 def answers_of_walk(walk: Walk) -> dict[str, str]:
     """What has been answered in a walk so far."""
-    verdict = walk.bench.healthy.verdict
-    items = walk.evidence
+    return answers_of(walk.evidence, walk.bench.healthy)
+
+
+def answers_of(items: Iterable[Evidence], healthy: Healthy) -> dict[str, str]:
+    """Findings as answers. healthy: the bands of sound readings of their rig."""
+    from diagnose.reasoning.evidence import Seen
+
+    verdict = healthy.verdict
     return {item.id: item.option if isinstance(item, Seen) else verdict(item) for item in items}
 
 

@@ -94,7 +94,7 @@ class Casebook:
 
     def paths(self) -> list[Path]:
         """Every case file, oldest first."""
-        return sorted(self.folder.glob(f"{YEARS}/*.yaml"))
+        return sorted(self.folder.glob(f"{YEARS}/*.yaml"), key=str)
 
     def save(self, case: Case) -> Path:
         """Write a case into its file. Saving it again replaces it; no other case is overwritten.

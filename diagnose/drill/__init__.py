@@ -1,7 +1,8 @@
 """The drill: a rig with a hidden fault that answers as a real one, and an examiner.
 
     words                     how people in the trade say what they do
-    acts                      from "volts 30 87 calling" to a test, or to what must be stopped
+    naming  jumpers  acts     from "volts 30 87 calling" to a test, or to what must be stopped
+    offers                    what can be done, as it is typed
     hidden  choosing  told    which fault, how far gone, and how a customer tells it
     scenario                  a rig with its fault and its complaint, repeatable by its seed
     session                   the trainee at work: acts in, answers and minutes out

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from itertools import islice
 from zlib import crc32
 
 import numpy as np
 
-from diagnose.drill.hidden import LEVELS, comes_and_goes, ways
+from diagnose.drill.hidden import LEVELS, ways
 from diagnose.drill.scenario import (
     NothingToDrill,
     Scenario,
@@ -33,8 +33,6 @@ LOOKED_AT = 6
 CLEARLY = 4.0
 """A look-alike more than so much likelier than the fault itself makes a drill no easy one."""
 
-Suits = Callable[[Scenario], bool]
-
 
 def drawn(bench: Bench, level: int, seed: int, group: str = "") -> Scenario:
     """A drill of a level, the same for the same seed on the same rig.
@@ -43,10 +41,9 @@ def drawn(bench: Bench, level: int, seed: int, group: str = "") -> Scenario:
     """
     random = np.random.default_rng([seed, level, crc32(repr(bench.rig).encode())])
     names = _names(bench, group)
-    two, suits = _kind(level, random)
-    for modes in islice(_draws(bench, names, two, random), DRAWS):
+    for modes in islice(_draws(bench, level, names, random), DRAWS):
         for found in islice(noticed(bench, Ticket(level, modes, seed)), LOOKED_AT):
-            if suits(found):
+            if _suits(found):
                 return found
     raise NothingToDrill(_nothing(level, group))
 
@@ -96,18 +93,21 @@ def _names(bench: Bench, group: str = "") -> dict[str, float]:
 
 
 def _draws(
-    bench: Bench, names: Mapping[str, float], two: bool, random: np.random.Generator
+    bench: Bench, level: int, names: Mapping[str, float], random: np.random.Generator
 ) -> Iterator[tuple[str, ...]]:
-    """Failure modes one after the other, or two that do not follow from each other."""
+    """Failure modes one after the other; on level 3 as often two that do not follow from each
+    other."""
     everything = _names(bench)
+    alone = {n: p for n, p in names.items() if ways(bench, n, LEVELS[level - 1], alone=True)}
     while names:
-        first = _one(names, random)
-        if not two:
-            yield (first,)
-            continue
-        second = _one(everything, random)
-        if _independent(bench, first, second):
-            yield (first, second)
+        if level == 3 and (not alone or random.random() < 0.5):
+            first, second = _one(names, random), _one(everything, random)
+            if _independent(bench, first, second):
+                yield (first, second)
+        elif alone:
+            yield (_one(alone, random),)
+        else:
+            return
 
 
 def _one(names: Mapping[str, float], random: np.random.Generator) -> str:
@@ -121,35 +121,23 @@ def _independent(bench: Bench, first: str, second: str) -> bool:
     return a.group != b.group and a.id not in b.result_of and b.id not in a.result_of
 
 
-def _kind(level: int, random: np.random.Generator) -> tuple[bool, Suits]:
-    """Whether two faults are hidden, and what makes a drill one of the level."""
-    if level == 1:
-        return False, _is_clear
-    if level == 2:
-        return False, _has_a_look_alike
-    two = bool(random.random() < 0.5)
-    return two, _both_show if two else _is_intermittent
+def _suits(found: Scenario) -> bool:
+    """Whether a drill is one of its level."""
+    if found.level.number == 1:
+        return _is_clear(found)
+    if found.level.number == 2:
+        return _look_alike_odds(found) >= 1
+    return len(found.truth.modes) == 1 or _both_show(found)
 
 
 def _is_clear(found: Scenario) -> bool:
-    """Whether the fault is steady, nothing that it is mistaken for is far likelier after the
-    complaint, and whoever made every test would be sure of its repair."""
-    bench = found.bench
-    if not all(ways(bench, mode, found.level) for mode in found.truth.modes):
-        return False
+    """Whether nothing that the fault is mistaken for is far likelier after the complaint, and
+    whoever made every test would be sure of its repair."""
     if _look_alike_odds(found) > CLEARLY:
         return False
+    bench = found.bench
     belief = posterior(bench.predictions, tuple(found.everything()))
     return chance_of(belief, found) >= bench.model.figures.get("stop-at")
-
-
-def _is_intermittent(found: Scenario) -> bool:
-    return comes_and_goes(found.truth.variant)
-
-
-def _has_a_look_alike(found: Scenario) -> bool:
-    """Whether, after the complaint, something that it is mistaken for is at least as likely."""
-    return _look_alike_odds(found) >= 1
 
 
 def _look_alike_odds(found: Scenario) -> float:

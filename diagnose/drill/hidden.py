@@ -64,11 +64,14 @@ def comes_and_goes(variant: Variant) -> bool:
     )
 
 
-def ways(bench: Bench, mode: str, level: Level) -> tuple[Variant, ...]:
-    """The variants of a failure mode that suit a level; none where it has none."""
+def ways(bench: Bench, mode: str, level: Level, alone: bool) -> tuple[Variant, ...]:
+    """The variants of a failure mode that suit a level, alone or beside another fault; none where
+    it has none."""
     found = variants_of(bench.shop.catalogue.failure_modes[mode], bench.rig)
     if level.number == 1:
         return tuple(variant for variant in found if not comes_and_goes(variant))
+    if level.number == 3 and alone:
+        return tuple(variant for variant in found if comes_and_goes(variant))
     return found
 
 

@@ -64,9 +64,7 @@ class Score:
         return self.marks[0].got == self.marks[0].of
 
 
-def score(
-    session: Session, conclusion: Conclusion, made: Sequence[Move], path: Path
-) -> Score:
+def score(session: Session, conclusion: Conclusion, made: Sequence[Move], path: Path) -> Score:
     """The marks of a drill that has ended."""
     share = cause_share(session, conclusion)
     return Score(
@@ -99,10 +97,19 @@ def _cause(session: Session, conclusion: Conclusion, share: float) -> Mark:
     if share == 1:
         return Mark("cause", got, CAUSE, "Not the very one, but the same repair mends it.")
     if share == 0:
-        return Mark("cause", 0, CAUSE, "That was not it.")
+        return Mark("cause", 0, CAUSE, _missed(session, conclusion))
     alone = len(session.scenario.truth.modes) == 1
     part = "One of the two is right" if alone else "That is a part of what was hidden"
     return Mark("cause", got, CAUSE, f"{part}.")
+
+
+def _missed(session: Session, conclusion: Conclusion) -> str:
+    """Whether it was something else, or only the result of what was hidden."""
+    book = session.scenario.bench.shop.catalogue.failure_modes
+    behind = {name for cause in conclusion.causes for name in book[cause].result_of}
+    if behind & set(session.scenario.truth.modes):
+        return "That was the result; what brought it about is still there and will do it again."
+    return "That was not it."
 
 
 def is_proven(session: Session, made: Sequence[Move], path: Path) -> bool:
@@ -150,7 +157,7 @@ def _verify(session: Session, conclusion: Conclusion) -> Mark:
     if reading in proofs(session.scenario):
         return Mark("verify", VERIFY, VERIFY, f"{reading} is the reading of the book.")
     if tells(session, reading):
-        return Mark("verify", VERIFY, VERIFY, f"{reading} tells the mended rig from the faulty one.")
+        return Mark("verify", VERIFY, VERIFY, f"{reading} tells mended from not mended.")
     return Mark("verify", 0, VERIFY, f"{reading} reads the same before and after the repair.")
 
 

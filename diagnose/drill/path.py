@@ -64,7 +64,8 @@ def followed(scenario: Scenario, policy: Policy = own) -> Path:
         take_down(walk, question, answer)
         belief = walk.belief()
         after = chance_of(belief, scenario)
-        steps.append(Step(question, answer, before, after, leading(scenario.bench, belief.ranking)[0]))
+        leader, _ = leading(scenario.bench, belief.ranking)
+        steps.append(Step(question, answer, before, after, leader))
         before = after
     belief = walk.belief()
     ranking = consider(scenario.bench.predictions, belief).ranking

@@ -114,7 +114,9 @@ def _truths(bench: Bench, ticket: Ticket) -> Iterator[Truth]:
         return
     rig, names = crc32(repr(bench.rig).encode()), " ".join(ticket.modes).encode()
     book = bench.shop.catalogue.failure_modes
-    # A failure mode without a steady way of failing is drilled as it is.
-    sets = [ways(bench, m, level) or variants_of(book[m], bench.rig) for m in ticket.modes]
+    alone = len(ticket.modes) == 1
+    # A failure mode that has no way of failing of the kind that the level asks for is drilled as
+    # it is.
+    sets = [ways(bench, m, level, alone) or variants_of(book[m], bench.rig) for m in ticket.modes]
     for attempt in range(TRIES):
         yield hide(bench, sets, level, (ticket.seed, rig, crc32(names), level.number, attempt))

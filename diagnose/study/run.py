@@ -34,7 +34,7 @@ AS_THEY_COME, IN_TURN, PAIRS = "as they come", "each in turn", "two at once"
 _STREAM = {AS_THEY_COME: 0, IN_TURN: 1, PAIRS: 2}
 HELD, SUBSETS = 3, 4
 
-TRIES = 300
+TRIES = 60
 """Severities drawn until the fault is bad enough for somebody to complain."""
 
 POOLS = 3

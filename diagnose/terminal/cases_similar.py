@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.casebook.similar import Alike, Similar, answers_of_case, similar
+from diagnose.casebook.similar import Alike, Similar, answers_of, answers_of_case, similar
 from diagnose.errors import DiagnoseError
 from diagnose.terminal import options
 from diagnose.terminal.cases_charts import bars
@@ -59,13 +59,11 @@ def resembling(folder: Path | None, hand: AtHand, most: int) -> None:
 def _answers(hand: AtHand) -> dict[str, str]:
     """Test to answer; a reading is answered by how it stands to the healthy band of its rig."""
     from diagnose.circuit.operate import Model
-    from diagnose.reasoning.evidence import Seen
     from diagnose.reasoning.expectations import Healthy
 
     shop, rig = options.shop(), options.rig_called(hand.rig)
     found = options.findings(rig, shop, hand.seen, hand.read, hand.answers)
-    verdict = Healthy(shop.catalogue, Model.of(rig)).verdict
-    return {item.id: item.option if isinstance(item, Seen) else verdict(item) for item in found}
+    return answers_of(found, Healthy(shop.catalogue, Model.of(rig)))
 
 
 def view(screen: Screen, here: Opened, found: Similar, what: str) -> Iterator[RenderableType]:

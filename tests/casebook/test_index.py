@@ -24,13 +24,13 @@ def briefs(casebook):
 @pytest.fixture
 def reads(monkeypatch):
     """The case files that are read from now on."""
-    paths, real = [], index_module.load_case
+    paths, real = [], index_module.case_in
 
     def load(path):
         paths.append(path.stem)
         return real(path)
 
-    monkeypatch.setattr(index_module, "load_case", load)
+    monkeypatch.setattr(index_module, "case_in", load)
     return paths
 
 

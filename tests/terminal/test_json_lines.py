@@ -15,7 +15,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.terminal.json_lines import LONGEST, Wire, hold
-from diagnose.terminal.json_records import question_record, ranked_record, written
+from diagnose.terminal.json_records import question_record
 from diagnose.walkthrough import Bench, Walk
 
 Record = dict[str, Any]
@@ -264,22 +264,6 @@ def test_the_case_is_saved_where_a_casebook_is_given(converse: Converse, tmp_pat
     assert Casebook.open(tmp_path).cases().good[0].cause == "fuse-holder-corroded"
     assert Path(result["case"]).is_file()
     assert "case" not in converse(told=BAD_HOLDER)[-1]
-
-
-def test_rank_holds_the_question_it_would_ask(bowser: Bench) -> None:
-    open_one, done = ranked_record(Walk(bowser, CHATTERS)), ranked_record(Walk(bowser, BAD_HOLDER))
-
-    assert open_one["next"]["type"] == "question"
-    assert open_one["why_stopped"] == ""
-    assert done["next"] is None
-    assert done["why_stopped"]
-
-
-def test_all_that_is_written_is_ascii(bowser: Bench) -> None:
-    text = written(ranked_record(Walk(bowser, CHATTERS)))
-
-    assert text.isascii()
-    assert text.isprintable()
 
 
 def test_as_a_process_of_its_own(command: list[str], environment: dict[str, str]) -> None:

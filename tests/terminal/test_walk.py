@@ -5,21 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.reading_words import reading_of
-from diagnose.outcome import cause_title, conclude
 from diagnose.reasoning.evidence import Measured, Seen
-from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
-from diagnose.terminal.prompts import Talk, choice
+from diagnose.terminal.prompts import choice
 from diagnose.terminal.views_question import question_view
-from diagnose.terminal.views_result import result_view
-from diagnose.terminal.walk_screen import Conversation
 from diagnose.walkthrough import Bench, Walk
 
 Converse = Callable[..., Any]
@@ -70,86 +65,6 @@ def test_a_walk_from_the_complaint_to_a_closed_case(converse: Converse, bowser: 
     assert case.verification is not None
     assert case.verification.value == pytest.approx(0.09)
     assert len(case.found) + len(case.passed_over) == 1 + len(answers(bowser))
-
-
-def test_title_then_safety_then_the_complaint(converse: Converse) -> None:
-    lines = converse().text.splitlines()
-
-    assert lines[0].startswith("tree-watering bowser: relay, pressure switch, 14 A pump")
-    assert lines[1].startswith("Switch off before you touch or move a wire")
-    assert "Local codes and licensed practice" in lines[2]
-    assert lines[3] == "What is the matter?"
-
-
-def test_the_list_of_complaints_fits_a_small_screen(converse: Converse) -> None:
-    text = converse(height=24).text
-
-    assert len(text.splitlines()) <= 23
-    assert "Enter for more" not in text
-
-
-@pytest.mark.parametrize("typed", ["3", "relay-chatters", "relay chatters", "3 3", "03"])
-def test_ways_to_pick_one_complaint(converse: Converse, typed: str) -> None:
-    held = converse(typed)
-
-    assert held.walk.told == CHATTERS
-    assert "Taken: The relay clicks fast" in held.text
-
-
-def test_a_complaint_in_ones_own_words_counts_once_confirmed(converse: Converse) -> None:
-    words = "the relay chatters and the fuse holder is hot, xyzzy"
-
-    held = converse(words, "?", "yes", "quit", "yes")
-    refused = converse(words, "no", "3")
-    some = converse(words, "7", "2")
-
-    assert {item.id for item in held.walk.told} == {"relay-sound", "fuse-holder-heat"}
-    assert "Not understood: xyzzy." in held.text
-    assert held.case.complaint == (words,)
-    assert "Then say it in other words" in refused.flat
-    assert refused.walk.told == CHATTERS
-    assert "The numbers run from 1 to 2." in some.text
-    assert [item.id for item in some.walk.told] == ["fuse-holder-heat"]
-
-
-def test_words_that_may_mean_several_things_have_to_be_picked(converse: Converse) -> None:
-    held = converse("it dont work", "yes", "1")
-
-    assert held.prompts[1] == held.prompts[2] == "Which? numbers, or no> "
-    assert held.walk.told == (Seen("pump-action", "silent"),)
-
-
-def test_words_of_what_the_rig_does_not_have(converse: Converse) -> None:
-    held = converse("the float switch is stuck")
-
-    assert "This rig has no such thing: float switch is stuck." in held.text
-    assert held.prompts[0] == held.prompts[1]
-
-
-def test_a_word_is_looked_up_in_the_list(converse: Converse) -> None:
-    held = converse("relay", "xyzzy", "unknown")
-
-    assert "'relay' fits more than one: 2 relay clicks once; 3 relay chatters" in held.flat
-    assert "'xyzzy' was not understood" in held.flat
-
-
-def test_several_complaints_at_once(converse: Converse) -> None:
-    held = converse("3, 25")
-
-    assert {item.id for item in held.walk.told} == {"relay-sound", "fuse-holder-heat"}
-
-
-def test_complaints_that_exclude_each_other_are_asked_again(converse: Converse) -> None:
-    held = converse("1 5", "1")
-
-    assert "For pump action these say both silent and slow; keep one." in held.text
-    assert held.walk.told == (Seen("pump-action", "silent"),)
-
-
-def test_without_a_complaint_the_first_question_is_what_the_pump_does(converse: Converse) -> None:
-    held = converse("")
-
-    assert "What does the pump do when water is wanted?" in held.text
 
 
 @pytest.mark.parametrize(
@@ -299,133 +214,3 @@ def test_cautions_of_a_step_are_given_in_full_once(converse: Converse) -> None:
 
     assert held.flat.count("The circuit is alive while this is read.") == 1
     assert "Cautions as before: " in held.text
-
-
-def test_the_result_names_cause_repair_fix_and_proof(converse: Converse) -> None:
-    text = converse(told=BAD_HOLDER).text
-
-    parts = ("It comes to:", "Cautions", "What to do", "Parts", "Proof that it is mended")
-    places = [text.index(part) for part in parts]
-    assert places == sorted(places)
-    assert re.search(r"This repair \(replace fuse holder\) cures it: >?\d+ %", text)
-    assert "Has the repair been done now?" in text
-
-
-def test_a_blown_fuse_is_a_result_with_causes_to_rule_out_first(
-    bowser: Bench, wide: Screen, text_of: Callable[[Screen], str]
-) -> None:
-    told = (
-        Seen("main-fuse-element", "open"),
-        Seen("main-fuse-history", "blew-unseen"),
-        Seen("motor-turns-by-hand", "free"),
-        Seen("wiring-look", "sound"),
-        Measured(reading_of("resistance fuse.out ground"), 4e7),
-    )
-    result = conclude(Walk(bowser, told))
-    assert result.cause == "main-fuse-blown"
-
-    wide.show(*result_view(wide, bowser, result))
-
-    text = text_of(wide)
-    assert "This is often a result. Rule out first:" in text
-    assert cause_title(bowser, result.behind[0][0]) in text
-
-
-def test_a_verification_outside_its_band_leaves_the_case_open(converse: Converse) -> None:
-    held = converse("yes", "4 V", told=BAD_HOLDER)
-
-    assert "4 V is outside" in held.text
-    assert held.case.status == "open"
-    assert held.case.verification is not None
-
-
-def test_a_verification_that_cannot_be_read(converse: Converse) -> None:
-    held = converse("yes", "unknown", told=BAD_HOLDER)
-
-    assert "Without the reading the case stays open." in held.text
-    assert held.case.status == "open"
-
-
-def test_a_repair_not_done_is_an_open_case(converse: Converse) -> None:
-    held = converse("no", told=BAD_HOLDER)
-
-    assert held.case.status == "open"
-    assert held.case.verification is None
-
-
-def test_from_the_result_back_to_the_questions(converse: Converse) -> None:
-    held = converse("1", "back", told=BAD_HOLDER, asks="fuse-holder-heat")
-
-    assert held.walk.steps == []
-    assert held.prompts[-1].startswith("fuse-holder-heat")
-
-
-def test_from_the_result_on_to_another_test(converse: Converse) -> None:
-    held = converse("list", "1", told=BAD_HOLDER)
-
-    assert not held.prompts[-1].startswith("yes, no")
-
-
-def test_pages_wait_for_enter_and_quit_leaves_the_rest_out(converse: Converse) -> None:
-    turned = converse(*[""] * 12, told=BAD_HOLDER, height=24)
-    left = converse("quit", told=BAD_HOLDER, height=24)
-
-    assert "Why this cause" in turned.text
-    assert "Why this cause" not in left.text
-    assert left.prompts[-1].startswith("yes, no")
-
-
-def test_quit_saves_when_asked_to(converse: Converse) -> None:
-    held = converse("12.4", "quit", "yes", told=CHATTERS, asks=LOADED)
-
-    assert held.ended
-    assert held.case.status == "open"
-    assert held.case.questions == 1
-
-
-def test_quit_forgets_when_asked_to(converse: Converse) -> None:
-    held = converse("12.4", "quit", "no", told=CHATTERS, asks=LOADED)
-
-    assert held.ended
-    assert not [*held.casebook.folder.rglob("*.yaml"), *held.casebook.folder.rglob("*.jsonl")]
-
-
-def test_quit_can_be_taken_back(converse: Converse) -> None:
-    held = converse("quit", "back", told=CHATTERS)
-
-    assert held.prompts[0] == held.prompts[2]
-
-
-def test_quitting_twice_still_saves(converse: Converse) -> None:
-    held = converse("quit", "quit", told=CHATTERS)
-
-    assert held.case.status == "open"
-
-
-def test_at_the_end_of_the_input_the_answers_are_kept(converse: Converse) -> None:
-    held = converse("12.4", told=CHATTERS, asks=LOADED)
-
-    assert not held.ended
-    assert len([*held.casebook.folder.rglob("*.jsonl")]) == 1
-
-
-def test_nothing_is_kept_where_nothing_was_said(converse: Converse) -> None:
-    held = converse("")
-
-    assert not [*held.casebook.folder.rglob("*.jsonl")]
-
-
-def test_a_walk_that_cannot_be_kept_says_so_and_goes_on(
-    bowser: Bench, talk: Callable[..., Talk], tmp_path: Path, text_of: Callable[[Screen], str]
-) -> None:
-    folder = tmp_path / "cases"
-    folder.write_text("this is a file")
-    here = talk("12.4")
-    conversation = Conversation.of(here, Keeper(Walk(bowser, CHATTERS), folder))
-    conversation.chosen = conversation.walk.ask(LOADED)
-
-    with pytest.raises(EOFError):
-        conversation.hold()
-
-    assert "This walk cannot be kept while it goes on:" in text_of(here.screen)
-    assert len(conversation.walk.steps) == 1

@@ -1,0 +1,71 @@
+"""What can be done at a rig, as it is typed: for lists, and to complete what was begun."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.catalogue.records import Observation
+from diagnose.circuit.meter import Reading
+from diagnose.drill.naming import PROBED
+from diagnose.drill.words import Words, plain
+from diagnose.reasoning.next_test import Test
+from diagnose.walkthrough import Bench
+
+
+def short_form(test: Test, words: Words) -> str:
+    """A test of the book as it is typed: "volts 30 87 calling"."""
+    entry = test.entry
+    if isinstance(entry, Observation):
+        pair = words.jumpers.get(test.id)
+        if pair:
+            return f"jumper {' '.join(_short_point(p, words) for p in pair)} fused"
+        return words.asks[test.id][0]
+    return _short_reading(entry.reading, words)
+
+
+def _short_reading(reading: Reading, words: Words) -> str:
+    verb = words.verbs[reading.quantity][0]
+    if reading.quantity in PROBED:
+        where = [_short_point(point, words) for point in reading.points]
+    else:
+        where = [words.places[reading.points[0]][0]]
+    state = "" if reading.quantity == "temperature" else words.states[reading.condition][0]
+    return " ".join(filter(None, (verb, *where, state)))
+
+
+def _short_point(point: str, words: Words) -> str:
+    return words.points[point][0] if point.startswith("relay.") else plain(point)
+
+
+def candidates(typed: str, bench: Bench, words: Words) -> tuple[str, ...]:
+    """Whole lines that begin with what was typed, in the order of the book."""
+    begun = " ".join(typed.lower().split())
+    forms = [short_form(test, words) for test in bench.tests.values()]
+    forms += [phrases[0] for phrases in words.states.values()]
+    return tuple(dict.fromkeys(form for form in forms if form.startswith(begun)))
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One thing that can be done: as it is typed, what it asks, and its minutes."""
+
+    typed: str
+    asks: str
+    minutes: float
+
+
+def offers(bench: Bench, words: Words, about: str = "") -> tuple[Offer, ...]:
+    """What can be done on this rig; about: words that must be in the act or its question."""
+    wanted = plain(about).split()
+    found = [_offer(test, words) for test in bench.tests.values()]
+    return tuple(
+        offer
+        for offer in found
+        if all(word in plain(f"{offer.typed} {offer.asks}") for word in wanted)
+    )
+
+
+def _offer(test: Test, words: Words) -> Offer:
+    entry = test.entry
+    asks = entry.ask if isinstance(entry, Observation) else " ".join(entry.why.split())
+    return Offer(short_form(test, words), asks, entry.minutes)

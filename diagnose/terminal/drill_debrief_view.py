@@ -1,0 +1,149 @@
+"""The debrief of a drill: score, what it was, what each act was worth, the advised path."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from diagnose.design.volt_plot import SOUND, volt_plot
+from diagnose.drill.choices import proofs
+from diagnose.drill.debrief import Debrief
+from diagnose.drill.marks import SKILLS
+from diagnose.drill.moves import Move, needed
+from diagnose.drill.offers import short_form
+from diagnose.drill.path import Step
+from diagnose.reasoning.evidence import Measured
+from diagnose.reasoning.explain import title, value_words
+from diagnose.terminal import words
+from diagnose.terminal.layout import NARROW, block, heading, items, rows
+from diagnose.terminal.plain import Screen, mark, para
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+def debrief_view(screen: Screen, ended: Debrief, again: str) -> Iterator[RenderableType]:
+    """The blocks of a debrief. again: the command for the same drill."""
+    yield from _head(screen, ended)
+    named = (
+        ("Marks", _marks(screen, ended)),
+        ("What was hidden", _hidden(ended)),
+        ("What you found, and what it ruled out", _moves(ended)),
+        ("From when on it was provable", [para(_provable(ended), indent=2)]),
+        ("Where the volts went", _volts(screen, ended)),
+        ("The advised path", _path(ended)),
+        ("The same drill again", [mark(f"  {again}")]),
+    )
+    for name, body in named:
+        part = block(screen, name, body)
+        if part is not None:
+            yield part
+
+
+def _head(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
+    said = "found" if ended.score.right else "not found"
+    yield heading(screen, f"{ended.score.total} of 100: {said}")
+
+
+def _marks(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
+    for part in ended.score.marks:
+        points = f"{part.got:.0f} of {part.of:.0f}"
+        skill = SKILLS[part.skill]
+        if screen.width >= NARROW:
+            yield rows([(points, f"{skill}: {part.why}")], [8, None], right=[0])
+        else:
+            yield para(f"{points}, {skill}: {part.why}", indent=2)
+
+
+def _titles(ended: Debrief, modes: tuple[str, ...]) -> str:
+    return " and ".join(title(ended.scenario.bench.shop.catalogue, mode) for mode in modes)
+
+
+def _hidden(ended: Debrief) -> Iterator[RenderableType]:
+    """What it was, what it does, how it is mended and proved."""
+    book, scenario = ended.scenario.bench.shop.catalogue.failure_modes, ended.scenario
+    for mode in scenario.truth.modes:
+        yield mark(f"  {book[mode].title} ({mode})", "bold")
+        yield para(" ".join(book[mode].about.split()), indent=2)
+    ways = ", ".join(effect.name for effect in scenario.truth.variant.effects)
+    yield para(f"Here: {ways}.", indent=2)
+    causes = ended.conclusion.causes
+    if causes and set(causes) != set(scenario.truth.modes):
+        yield para(f"You said: {_titles(ended, causes)}.", indent=2)
+    mends = ", ".join(sorted(words.spaced(repair) for repair in scenario.repairs))
+    reads = ", ".join(str(reading) for reading in proofs(scenario))
+    yield para(f"Mended by: {mends}. Proved by: {reads}.", indent=2)
+
+
+def _moves(ended: Debrief) -> Iterator[RenderableType]:
+    if not ended.moves:
+        yield para("Nothing was looked at or measured.", indent=2)
+    for number, move in enumerate(ended.moves, 1):
+        yield from items([f"{number}. {_found(move)}. {_worth(ended, move)}"], sign=" ", indent=0)
+
+
+def _found(move: Move) -> str:
+    item, test = move.found.item, move.found.test
+    if isinstance(item, Measured):
+        return f"{test.id} = {value_words(item)}"
+    return f"{test.id}: {move.found.answer}"
+
+
+def _worth(ended: Debrief, move: Move) -> str:
+    """What a finding did to the ranking: the fault itself, then what it ruled out."""
+    chance = f"The fault {_from_to(move.before, move.after)}"
+    book = ended.scenario.bench.shop.catalogue
+    lost = [
+        f"{_lower(title(book, name))} {_from_to(before, after)}"
+        for name, before, after in move.ruled_out
+    ]
+    return f"{chance}; ruled out: {', '.join(lost)}." if lost else f"{chance}; ruled out nothing."
+
+
+def _from_to(before: float, after: float) -> str:
+    first, last = words.per_cent(before), words.per_cent(after)
+    return f"stays at {last}" if first == last else f"{first} to {last}"
+
+
+def _lower(text: str) -> str:
+    return text[0].lower() + text[1:]
+
+
+def _provable(ended: Debrief) -> str:
+    enough = words.per_cent(needed(ended.scenario))
+    if ended.provable is None:
+        return f"Never: the ranking did not come to stand at {enough} or more on it."
+    if ended.provable == 0:
+        return f"The complaint alone put it at {enough} or more."
+    move = ended.moves[ended.provable - 1]
+    spent = sum(one.found.minutes for one in ended.moves[: ended.provable])
+    after = len(ended.moves) - ended.provable
+    more = f" The {after} after it were not needed." if after > 1 else ""
+    return (
+        f"From number {ended.provable} on, {_found(move)}: the ranking stood at "
+        f"{words.per_cent(move.after)}, after {words.time(spent)} of looking and measuring.{more}"
+    )
+
+
+def _volts(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
+    yield para(f"Black on battery-, pump called; {SOUND} is a sound rig.", "dim", indent=2)
+    for bar in volt_plot(ended.volts, screen.width, not screen.drawn):
+        yield mark(bar)
+
+
+def _path(ended: Debrief) -> Iterator[RenderableType]:
+    """What the walk would have asked, what it found, why it asked, and where that led."""
+    path = ended.path
+    for number, step in enumerate(path.steps, 1):
+        yield from items([f"{number}. {_step(ended, step)}"], sign=" ", indent=0)
+    cause = _titles(ended, (path.cause,))
+    agreed = "" if path.right else " It would have missed what was hidden."
+    yield para(f"{words.time(path.minutes)} in all; it ends on: {cause}.{agreed}", indent=2)
+
+
+def _step(ended: Debrief, step: Step) -> str:
+    typed = short_form(step.question.test, ended.session.words)
+    return (
+        f"{typed} ({words.time(step.minutes)}): {step.answer}. "
+        f"The fault {_from_to(step.before, step.after)}. {step.why}"
+    )

@@ -1,0 +1,175 @@
+"""The commands rank, lint and --help: what they print, and what they cost."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from typer.testing import Result
+
+from diagnose.catalogue.issues import Issue, Severity
+from diagnose.circuit.reading_words import reading_of
+from diagnose.errors import Place
+from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.terminal.json_records import ranked_record, written
+from diagnose.walkthrough import Bench, Walk
+
+Run = Callable[..., Result]
+
+CHATTERS = (Seen("relay-sound", "chatters"),)
+BAD_HOLDER = (
+    *CHATTERS,
+    Seen("fuse-holder-look", "corroded"),
+    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
+)
+
+RIG = """
+name: {name}
+topology: direct
+pump: {{current: 7 A}}
+"""
+
+
+def test_rank_shows_causes_shared_repairs_reasons_and_the_next_question(run: Run) -> None:
+    text = run("rank", "bowser", "--seen", "relay-sound=chatters").stdout
+    told = run("rank", "bowser", "--read", "voltage fuse.in fuse.out calling = 1.2 V").stdout
+
+    assert "Corroded main fuse holder" in text
+    assert "relay-sound: chatters speaks" in text
+    assert "\nNext\n" in text
+    assert "replace fuse holder" in told
+    assert "together" in told
+
+
+def test_rank_names_the_values_it_leaned_on(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "rig.yaml"
+    file.write_text(RIG.format(name="a pump"))
+
+    text = run("rank", str(file)).stdout
+
+    assert "taken as usual" in text
+    assert "wire.gauge" in text
+    assert "relay.coil" not in text
+
+
+def test_rank_shows_what_does_not_go_together(run: Run) -> None:
+    text = run("rank", "bowser", "--seen", "pump-action=silent", "--seen", "flow=normal").stdout
+
+    assert "These do not go together" in text
+    assert "A pump that stands gives no flow" in " ".join(text.split())
+
+
+def test_rank_as_json_is_the_result_alone(run: Run) -> None:
+    record = json.loads(run("rank", "bowser", "--seen", "relay-sound=chatters", "--json").stdout)
+
+    assert record["type"] == "result"
+    assert record["next"]["type"] == "question"
+    assert sum(one["probability"] for one in record["ranking"]) == pytest.approx(1, abs=1e-9)
+
+
+ISSUE = Issue(
+    "K123",
+    Severity.NOTE,
+    Place("fuse.yaml", 7, "shows"),
+    "nobody [b]ever[/b] \x1b[2J saw " + "x" * 90,
+)
+
+
+@pytest.mark.parametrize(
+    ("issues", "status", "summary"),
+    [
+        ((), 0, "nothing found."),
+        ((ISSUE,), 0, "1 note."),
+        ((replace(ISSUE, severity=Severity.MUST_FIX), ISSUE), 2, "1 must-fix, 1 note."),
+    ],
+)
+def test_lint_shows_a_line_an_issue(
+    run: Run,
+    monkeypatch: pytest.MonkeyPatch,
+    issues: tuple[Issue, ...],
+    status: int,
+    summary: str,
+) -> None:
+    monkeypatch.setattr("diagnose.terminal.lint_screen.lint_folder", lambda: issues)
+
+    done = run("lint")
+
+    lines = done.stdout.splitlines()
+    assert done.exit_code == status
+    assert len(lines) == len(issues) + 1
+    assert lines[-1].endswith(f" checks: {summary}")
+    said = "fuse.yaml, line 7, key shows: nobody [b]ever[/b] \\x1b[2J saw"
+    assert all(said in line for line in lines[:-1])
+
+
+HELP_IS_LIGHT = """
+import sys
+from diagnose.terminal.app import main
+sys.argv = ["diagnose", *sys.argv[1:]]
+try:
+    main()
+except SystemExit as end:
+    assert end.code == 0, end.code
+heavy = {"numpy", "experta", "pint", "yaml", "diagnose.catalogue.load", "diagnose.walkthrough"}
+found = heavy & set(sys.modules)
+assert not found, found
+"""
+
+
+@pytest.mark.parametrize("words", [["--help"], ["walk", "--help"], []])
+def test_help_imports_nothing_heavy(environment: dict[str, str], words: list[str]) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", HELP_IS_LIGHT, *words],
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+
+    assert done.returncode == 0, done.stderr
+    assert "Usage: " in done.stdout
+
+
+def test_help_costs_at_most_three_times_rich(
+    command: list[str], environment: dict[str, str]
+) -> None:
+    """The mark of the design: three times an interpreter that imports rich's console."""
+    base = [sys.executable, "-c", "import rich.console"]
+
+    rich, ours = (seconds(words, environment) for words in (base, [*command, "--help"]))
+
+    assert ours <= 3 * rich
+
+
+def seconds(words: list[str], environment: dict[str, str]) -> float:
+    """Processor time of a process; the least of three runs. [s]"""
+    import resource
+
+    def once() -> float:
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run(words, env=environment, check=True, capture_output=True, timeout=60)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+    return min(once() for _ in range(3))
+
+
+def test_rank_holds_the_question_it_would_ask(bowser: Bench) -> None:
+    open_one, done = ranked_record(Walk(bowser, CHATTERS)), ranked_record(Walk(bowser, BAD_HOLDER))
+
+    assert open_one["next"]["type"] == "question"
+    assert open_one["why_stopped"] == ""
+    assert done["next"] is None
+    assert done["why_stopped"]
+
+
+def test_all_that_is_written_is_ascii(bowser: Bench) -> None:
+    text = written(ranked_record(Walk(bowser, CHATTERS)))
+
+    assert text.isascii()
+    assert text.isprintable()

@@ -1,0 +1,161 @@
+"""The end of a walk: result, repair, proof, and what is kept of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from diagnose.circuit.reading_words import reading_of
+from diagnose.outcome import cause_title, conclude
+from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.terminal.keeping import Keeper
+from diagnose.terminal.plain import Screen
+from diagnose.terminal.prompts import Talk
+from diagnose.terminal.views_result import result_view
+from diagnose.terminal.walk_screen import Conversation
+from diagnose.walkthrough import Bench, Walk
+
+Converse = Callable[..., Any]
+
+LOADED = "voltage battery+ battery- calling"
+CHATTERS = (Seen("relay-sound", "chatters"),)
+BAD_HOLDER = (
+    *CHATTERS,
+    Seen("fuse-holder-look", "corroded"),
+    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
+)
+"""Enough to conclude on: 1.2 V lost in a holder where 0.1 V is the most (common practice)."""
+
+
+def test_the_result_names_cause_repair_fix_and_proof(converse: Converse) -> None:
+    text = converse(told=BAD_HOLDER).text
+
+    parts = ("It comes to:", "Cautions", "What to do", "Parts", "Proof that it is mended")
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+    assert re.search(r"This repair \(replace fuse holder\) cures it: >?\d+ %", text)
+    assert "Has the repair been done now?" in text
+
+
+def test_a_blown_fuse_is_a_result_with_causes_to_rule_out_first(
+    bowser: Bench, wide: Screen, text_of: Callable[[Screen], str]
+) -> None:
+    told = (
+        Seen("main-fuse-element", "open"),
+        Seen("main-fuse-history", "blew-unseen"),
+        Seen("motor-turns-by-hand", "free"),
+        Seen("wiring-look", "sound"),
+        Measured(reading_of("resistance fuse.out ground"), 4e7),
+    )
+    result = conclude(Walk(bowser, told))
+    assert result.cause == "main-fuse-blown"
+
+    wide.show(*result_view(wide, bowser, result))
+
+    text = text_of(wide)
+    assert "This is often a result. Rule out first:" in text
+    assert cause_title(bowser, result.behind[0][0]) in text
+
+
+def test_a_verification_outside_its_band_leaves_the_case_open(converse: Converse) -> None:
+    held = converse("yes", "4 V", told=BAD_HOLDER)
+
+    assert "4 V is outside" in held.text
+    assert held.case.status == "open"
+    assert held.case.verification is not None
+
+
+def test_a_verification_that_cannot_be_read(converse: Converse) -> None:
+    held = converse("yes", "unknown", told=BAD_HOLDER)
+
+    assert "Without the reading the case stays open." in held.text
+    assert held.case.status == "open"
+
+
+def test_a_repair_not_done_is_an_open_case(converse: Converse) -> None:
+    held = converse("no", told=BAD_HOLDER)
+
+    assert held.case.status == "open"
+    assert held.case.verification is None
+
+
+def test_from_the_result_back_to_the_questions(converse: Converse) -> None:
+    held = converse("1", "back", told=BAD_HOLDER, asks="fuse-holder-heat")
+
+    assert held.walk.steps == []
+    assert held.prompts[-1].startswith("fuse-holder-heat")
+
+
+def test_from_the_result_on_to_another_test(converse: Converse) -> None:
+    held = converse("list", "1", told=BAD_HOLDER)
+
+    assert not held.prompts[-1].startswith("yes, no")
+
+
+def test_pages_wait_for_enter_and_quit_leaves_the_rest_out(converse: Converse) -> None:
+    turned = converse(*[""] * 12, told=BAD_HOLDER, height=24)
+    left = converse("quit", told=BAD_HOLDER, height=24)
+
+    assert "Why this cause" in turned.text
+    assert "Why this cause" not in left.text
+    assert left.prompts[-1].startswith("yes, no")
+
+
+def test_quit_saves_when_asked_to(converse: Converse) -> None:
+    held = converse("12.4", "quit", "yes", told=CHATTERS, asks=LOADED)
+
+    assert held.ended
+    assert held.case.status == "open"
+    assert held.case.questions == 1
+
+
+def test_quit_forgets_when_asked_to(converse: Converse) -> None:
+    held = converse("12.4", "quit", "no", told=CHATTERS, asks=LOADED)
+
+    assert held.ended
+    assert not [*held.casebook.folder.rglob("*.yaml"), *held.casebook.folder.rglob("*.jsonl")]
+
+
+def test_quit_can_be_taken_back(converse: Converse) -> None:
+    held = converse("quit", "back", told=CHATTERS)
+
+    assert held.prompts[0] == held.prompts[2]
+
+
+def test_quitting_twice_still_saves(converse: Converse) -> None:
+    held = converse("quit", "quit", told=CHATTERS)
+
+    assert held.case.status == "open"
+
+
+def test_at_the_end_of_the_input_the_answers_are_kept(converse: Converse) -> None:
+    held = converse("12.4", told=CHATTERS, asks=LOADED)
+
+    assert not held.ended
+    assert len([*held.casebook.folder.rglob("*.jsonl")]) == 1
+
+
+def test_nothing_is_kept_where_nothing_was_said(converse: Converse) -> None:
+    held = converse("")
+
+    assert not [*held.casebook.folder.rglob("*.jsonl")]
+
+
+def test_a_walk_that_cannot_be_kept_says_so_and_goes_on(
+    bowser: Bench, talk: Callable[..., Talk], tmp_path: Path, text_of: Callable[[Screen], str]
+) -> None:
+    folder = tmp_path / "cases"
+    folder.write_text("this is a file")
+    here = talk("12.4")
+    conversation = Conversation.of(here, Keeper(Walk(bowser, CHATTERS), folder))
+    conversation.chosen = conversation.walk.ask(LOADED)
+
+    with pytest.raises(EOFError):
+        conversation.hold()
+
+    assert "This walk cannot be kept while it goes on:" in text_of(here.screen)
+    assert len(conversation.walk.steps) == 1
