@@ -110,6 +110,8 @@ def proof(bench: Bench, verify: Verify) -> Proof:
     """The healthy band of the verification reading, narrowed by the limits of the book."""
     band = bench.healthy.expected(verify.reading)
     low = band.low if verify.above is None else max(band.low, verify.above)
+    if verify.below is not None:
+        low = min(low, 0.0)
     high = band.high if verify.below is None else min(band.high, verify.below)
     if low > high:
         low, high = band.low, band.high

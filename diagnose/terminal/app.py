@@ -11,6 +11,7 @@ import typer
 
 from diagnose.terminal import options
 from diagnose.terminal.cases_app import cases_app
+from diagnose.terminal.drill_app import drill_app
 from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, complain, plain_complaints
 from diagnose.terminal.rig_screen import rig_app
 
@@ -23,6 +24,7 @@ app = typer.Typer(
 )
 app.add_typer(rig_app, name="rig")
 app.add_typer(cases_app, name="cases")
+app.add_typer(drill_app, name="drill")
 UsageMistake = cast(type[Exception], typer.BadParameter.__bases__[0])
 """What typer raises when a command is called wrongly; some versions of it bring their own."""
 

@@ -24,7 +24,8 @@ Trainee = Annotated[
     str, typer.Option("--trainee", metavar="NAME", help="Whose file it goes into; else: me.")
 ]
 Level = Annotated[
-    int, typer.Option("--level", metavar="N", min=0, max=3, help="1 clear, 2 look-alikes, 3 hard.")
+    int | None,
+    typer.Option("--level", metavar="N", min=1, max=3, help="1 clear, 2 look-alikes, 3 hard."),
 ]
 
 
@@ -32,9 +33,9 @@ Level = Annotated[
 def drill(
     context: typer.Context,
     rig: Annotated[
-        str, typer.Option("--rig", metavar="RIG", help="Rig file or bundled rig; else asked.")
+        str, typer.Option("--rig", metavar="RIG", help="Rig file or bundled rig; else bowser.")
     ] = "",
-    level: Level = 0,
+    level: Level = None,
     group: Annotated[
         str, typer.Option("--group", metavar="GROUP", help="Faults of one component group only.")
     ] = "",
@@ -59,7 +60,7 @@ def drill(
     with plain_complaints():
         from diagnose.terminal.drill_asked import Asked
 
-        asked = Asked(rig, level, group, wrong, fault, seed, trainee, folder)
+        asked = Asked(rig, level or 0, group, wrong, fault, seed, trainee, folder)
         if json_lines:
             from diagnose.terminal.drill_lines import drilled_by_lines
 
@@ -86,7 +87,7 @@ def progress(
 @drill_app.command()
 def check(
     rig: options.RigName,
-    level: Level = 1,
+    level: Level = None,
     count: Annotated[
         int, typer.Option("--count", metavar="N", min=1, max=10_000, help="Drills to play.")
     ] = 40,
@@ -96,4 +97,4 @@ def check(
     with plain_complaints():
         from diagnose.terminal.drill_check_screen import checked
 
-        checked(rig, max(level, 1), count, seed)
+        checked(rig, level or 1, count, seed)

@@ -131,7 +131,7 @@ def _typed(question: Question, answer: str | float) -> str:
 
 def answer_of(line: bytes) -> str | float:
     """The answer in one line: a text, or a number in the unit asked for. Raises BadLine."""
-    record = _object(line)
+    record = object_of(line)
     if "answer" not in record:
         raise BadLine(f"There is no answer in this line; {EXAMPLE}")
     answer, unit = record["answer"], record.get("unit", "")
@@ -156,7 +156,8 @@ def _number(answer: Any, unit: str) -> str | float:
     return f"{answer!r} {unit}" if unit.strip() else float(answer)
 
 
-def _object(line: bytes) -> Record:
+def object_of(line: bytes) -> Record:
+    """The JSON object in one line. Raises BadLine."""
     if len(line) > LONGEST:
         raise BadLine(f"The line is longer than {LONGEST} bytes.")
     try:

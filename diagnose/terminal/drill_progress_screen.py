@@ -1,0 +1,169 @@
+"""The command `drill progress`: one trainee, or everybody in a folder for the teacher."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.casebook.case_file import written_time
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.drill.marks import SKILLS
+from diagnose.drill.progress import Progress, Standing, progress
+from diagnose.drill.record import Drilled, Trainee, chosen_folder, trainees
+from diagnose.reasoning.explain import title
+from diagnose.terminal import words
+from diagnose.terminal.json_records import Record, written
+from diagnose.terminal.layout import NARROW, block, heading, rows
+from diagnose.terminal.plain import Screen, complain, para
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+LATEST = 8
+"""Drills that are listed."""
+
+
+def progressed(name: str, folder: Path | None, as_json: bool) -> None:
+    """Raises DiagnoseError."""
+    at = datetime.now(UTC)
+    chosen: tuple[Trainee, ...] = (Trainee.of(name, folder),) if name else _everybody(folder)
+    if as_json:
+        print(written({"type": "progress", "trainees": [_record(t, at) for t in chosen]}, 2))
+        return
+    screen = Screen.standard()
+    if not chosen:
+        screen.say(f"Nobody has drilled yet; files would be in {chosen_folder(folder)}.")
+    if len(chosen) == 1:
+        screen.show(*trainee_view(screen, chosen[0], at))
+    elif chosen:
+        screen.show(*class_view(screen, chosen, at))
+
+
+def _everybody(folder: Path | None) -> tuple[Trainee, ...]:
+    """All whose files can be read; the others are complained of."""
+    good, problems = trainees(folder)
+    for problem in problems:
+        complain(str(problem))
+    return good
+
+
+def trainee_view(screen: Screen, trainee: Trainee, at: datetime) -> Iterator[RenderableType]:
+    """Everything about one trainee."""
+    drills = trainee.drills()
+    found = progress(drills, at)
+    yield heading(screen, f"{trainee.name}: {found.drills} drills, {found.right} found")
+    if not drills:
+        yield para("Nothing was drilled yet. Begin with: diagnose drill --level 1")
+        return
+    yield para(f"Average score {found.score:.0f} of 100; {_dangers(found.dangers)}.")
+    book = shipped_catalogue()
+    named = (
+        ("Skills, the weakest first", _skills(screen, found)),
+        ("Failure modes, what is due first", _modes(screen, found, at)),
+        ("Latest drills", _latest(screen, drills)),
+    )
+    for name, body in named:
+        part = block(screen, name, body)
+        if part is not None:
+            yield part
+    if due := [one for one in found.modes if one.is_due(at)]:
+        yield para("")
+        names = ", ".join(title(book, one.name) for one in due[:4])
+        yield para(f"Due again: {names}. Drill them with: diagnose drill --wrong")
+
+
+def _dangers(count: int) -> str:
+    if not count:
+        return "nothing dangerous had to be stopped"
+    return f"{count} dangerous act{'s' * (count > 1)} had to be stopped"
+
+
+def _skills(screen: Screen, found: Progress) -> Iterator[RenderableType]:
+    ordered = sorted(found.skills, key=lambda one: (_hit(one), one.name))
+    cells = 12 if screen.width >= NARROW else 5
+    shown = [
+        (words.per_cent(_hit(one)), screen.bar(_hit(one), cells), SKILLS.get(one.name, one.name))
+        for one in ordered
+    ]
+    yield rows(shown, [5, cells, None], styles=["", "cyan"], right=[0])
+
+
+def _hit(one: Standing) -> float:
+    return 1 - one.missed / one.seen
+
+
+def _modes(screen: Screen, found: Progress, at: datetime) -> Iterator[RenderableType]:
+    book = shipped_catalogue()
+    for one in found.modes:
+        seen = f"{one.seen - one.missed} of {one.seen} found"
+        named = title(book, one.name)
+        if screen.width >= NARROW:
+            yield rows([(_when(one, at), seen, named)], [14, 13, None])
+        else:
+            yield para(f"{named}: {seen}, {_when(one, at)}", indent=2)
+
+
+def _when(one: Standing, at: datetime) -> str:
+    if one.is_due(at):
+        return "due now"
+    days = (one.due - at).days
+    return f"in {days + 1} day{'s' * (days > 0)}"
+
+
+def _latest(screen: Screen, drills: Sequence[Drilled]) -> Iterator[RenderableType]:
+    for one in reversed(drills[-LATEST:]):
+        said = f"{one.rig}, level {one.level}, seed {one.seed}: {', '.join(one.modes)}"
+        if screen.width >= NARROW:
+            yield rows([(f"{one.at:%Y-%m-%d}", f"{one.score}", said)], [10, 3, None], right=[1])
+        else:
+            yield para(f"{one.at:%Y-%m-%d}, {one.score} of 100, {said}", indent=2)
+
+
+def class_view(screen: Screen, chosen: Sequence[Trainee], at: datetime) -> Iterator[RenderableType]:
+    """A class at a glance, and what most of it gets wrong."""
+    standings = [(trainee, progress(trainee.drills(), at)) for trainee in chosen]
+    yield heading(screen, f"{len(chosen)} trainees")
+    for trainee, found in standings:
+        due = sum(one.is_due(at) for one in found.modes)
+        facts = f"{found.drills} drills, {found.right} found, average {found.score:.0f}, {due} due"
+        yield para(f"{trainee.name}: {facts}; {_dangers(found.dangers)}", indent=2)
+    part = block(screen, "Missed by most", _missed([found for _, found in standings]))
+    if part is not None:
+        yield part
+    yield para("")
+    yield para("One of them: diagnose drill progress --trainee NAME", "dim")
+
+
+def _missed(found: Sequence[Progress]) -> Iterator[RenderableType]:
+    book, counts = shipped_catalogue(), dict[str, int]()
+    for one in (mode for each in found for mode in each.modes if mode.missed):
+        counts[one.name] = counts.get(one.name, 0) + 1
+    for name, count in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))[:LATEST]:
+        yield para(f"{title(book, name)}: {count} of {len(found)}", indent=2)
+
+
+def _record(trainee: Trainee, at: datetime) -> Record:
+    found = progress(trainee.drills(), at)
+    return {
+        "trainee": trainee.name,
+        "drills": found.drills,
+        "found": found.right,
+        "average": found.score,
+        "dangers": found.dangers,
+        "failure_modes": [_standing(one, at) for one in found.modes],
+        "skills": [_standing(one, at) for one in found.skills],
+    }
+
+
+def _standing(one: Standing, at: datetime) -> Record:
+    return {
+        "name": one.name,
+        "seen": one.seen,
+        "missed": one.missed,
+        "last": written_time(one.last),
+        "due": written_time(one.due),
+        "is_due": one.is_due(at),
+        "strength": one.strength,
+    }
