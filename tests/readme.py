@@ -15,7 +15,9 @@ import tempfile
 from pathlib import Path
 
 README = Path(__file__).parent.parent / "README.md"
-BLOCK = re.compile(r"(<!-- shown: (?P<how>.*?) -->\n```text\n)(?P<text>.*?)(```\n<!-- end -->)", re.S)
+BLOCK = re.compile(
+    r"(<!-- shown: (?P<how>.*?) -->\n```text\n)(?P<text>.*?)(```\n<!-- end -->)", re.S
+)
 
 
 def printed(arguments: str, typed: list[str]) -> list[str]:
@@ -59,9 +61,7 @@ def blocks(text: str) -> list[tuple[str, str]]:
 def main() -> None:
     """Write every block of the README anew."""
     text = README.read_text(encoding="utf-8")
-    README.write_text(
-        BLOCK.sub(lambda m: f"{m[1]}{shown(m['how'])}{m[4]}", text), encoding="utf-8"
-    )
+    README.write_text(BLOCK.sub(lambda m: f"{m[1]}{shown(m['how'])}{m[4]}", text), encoding="utf-8")
 
 
 if __name__ == "__main__":
