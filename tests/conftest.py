@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, settings
 from diagnose.circuit.rig import open_rig
 from diagnose.walkthrough import Bench, Shop
 
-
 # A loaded machine is slow, not wrong: no property fails by the clock.
 settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("steady")

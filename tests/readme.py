@@ -1,7 +1,7 @@
 """The blocks of README.md that show what the program prints.
 
-A block begins with a comment: `shown: ARGUMENTS | line typed | ... | from: TEXT | to: TEXT`. Run
-`python -m tests.readme` to write them anew from the program; test_readme.py checks that they are true.
+A block begins with a comment: `shown: ARGUMENTS | line typed | ... | from: TEXT | to: TEXT`.
+`python -m tests.readme` writes them anew; test_readme.py checks that they are true.
 """
 
 from __future__ import annotations

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.circuit.meter import Bench
+from diagnose.circuit.motor import Running
 from diagnose.circuit.operate import Model, Operation
 from diagnose.circuit.parameters import Array, Batch, Flags
 
@@ -33,10 +34,20 @@ class Scene:
         return self.bench.batch
 
     @cached_property
+    def when_sound(self) -> Running:
+        """The motor of this rig at its work when nothing is wrong."""
+        sound = Bench(self.model, self.model.sound_batch())
+        return sound.operation("calling").running
+
+    @property
     def normal_speed(self) -> float:
         """Speed of this rig when sound, over the rated one."""
-        sound = Bench(self.model, self.model.sound_batch())
-        return float(sound.operation("calling").running.speed[0])
+        return float(self.when_sound.speed[0])
+
+    @property
+    def normal_flow(self) -> float:
+        """Flow of this rig when sound, over the rated one."""
+        return float(self.when_sound.flow[0])
 
     def operation(self, condition: str) -> Operation:
         return self.bench.operation(condition)

@@ -56,7 +56,7 @@ def pump_when_satisfied(scene: Scene) -> Array:
 def flow(scene: Scene) -> Array:
     """none, weak, pulsing, normal."""
     calling = scene.operation("calling")
-    amount = np.where(calling.turning, calling.motor.flow, 0.0) / scene.normal_speed
+    amount = np.where(calling.turning, calling.motor.flow, 0.0) / scene.normal_flow
     low = bands(amount, (0.06, 0.85), 0.05)
     low[:2] = bands(amount, (0.06, 0.85), 0.08)[:2]
     low = low / low.sum(axis=0)

@@ -19,7 +19,8 @@ _RATING = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:a|amps?|amperes?)\b")
 def jumper(text: str, verb: str, bench: Bench, words: Words) -> tuple[str, str]:
     """("test", id of the observation), or ("danger" or "senseless", name) where it is stopped.
 
-    text: the whole line; verb: the words that it begins with. Raises NotAnAct when the fuse was not named, or UnknownName.
+    text: the whole line; verb: the words that it begins with. Raises NotAnAct when the fuse was not
+    named, or UnknownName.
     """
     rating = _rating(text)
     rest, fused = _fused(words.plain(_RATING.sub(" ", text.lower()))[len(verb) :].strip(), words)

@@ -59,7 +59,8 @@ class Verdict:
     cause, repair: named first; stated: probability of that repair; other: of OTHER; rank,
     repair_rank: places of the true failure mode and repair, from 1; in_first_three: how many of
     the true failure modes are; p, repair_p: probabilities of what is true; brier, repair_brier:
-    sum over causes and over repairs; isolation: utility of naming what the repair mends.
+    sum over causes and over repairs; isolation: utility of naming what the repair mends; behind:
+    the cause named is known as a result of what is true, which the outcome lists behind it.
     """
 
     cause: str
@@ -74,6 +75,7 @@ class Verdict:
     brier: float
     repair_brier: float
     isolation: float
+    behind: bool
 
 
 @dataclass(frozen=True)
@@ -204,7 +206,13 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
         brier=_brier(by_mode, true),
         repair_brier=_brier(repairs, mends),
         isolation=isolation_utility(named, true, len(by_mode) - 1),
+        behind=not true.isdisjoint(_result_of(walk, cause)),
     )
+
+
+def _result_of(walk: Walk, cause: str) -> tuple[str, ...]:
+    mode = walk.bench.shop.catalogue.failure_modes.get(cause)
+    return mode.result_of if mode else ()
 
 
 def repair_of(walk: Walk, mode: str) -> str:

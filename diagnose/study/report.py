@@ -61,6 +61,7 @@ def _headline(summary: Summary) -> list[str]:
     whole = summary.whole
     rows = [
         ("right repair first", _share(whole.right)),
+        ("right, or named as the cause behind what is named first", _share(whole.or_behind)),
         ("right repair among the first three", _share(whole.top3)),
         ("right failure mode first", _share(whole.mode)),
         ("right failure mode among the first three", _share(whole.mode_top3)),

@@ -20,13 +20,17 @@ SURE = 0.9
 
 @dataclass(frozen=True)
 class Score:
-    """How a set of cases went. right: the repair named first is the true one; top3: it is among
-    the first three; mode, mode_top3: the same of the failure mode; gap: mean stated probability
-    less the share that is right; log_loss [nat] and brier over failure modes; tried: repairs tried
-    in falling probability until the right one; isolation: mean isolation utility."""
+    """How a set of cases went.
+
+    right: the repair named first is the true one; or_behind: it, or a known result of what is true;
+    top3: it is among the first three; mode, mode_top3: the same of the failure mode; gap: mean
+    stated probability less the share right; log_loss [nat] and brier: over failure modes; tried:
+    repairs tried in falling probability until the right one; isolation: mean isolation utility.
+    """
 
     n: int
     right: Share
+    or_behind: Share
     top3: Share
     mode: Share
     mode_top3: Share
@@ -53,6 +57,7 @@ def score(cases: Sequence[Played]) -> Score:
     return Score(
         n=len(cases),
         right=shared(right),
+        or_behind=shared(case.right or case.verdict.behind for case in cases),
         top3=shared(v.repair_rank <= 3 for v in verdicts),
         mode=shared(v.rank == 1 for v in verdicts),
         mode_top3=shared(v.rank <= 3 for v in verdicts),

@@ -16,6 +16,7 @@ import numpy as np
 from diagnose.catalogue.records import Change, FailureMode
 from diagnose.circuit.aftermath import found, main_history
 from diagnose.circuit.meter import Bench
+from diagnose.circuit.motor import Running
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.scene import Scene
@@ -69,14 +70,13 @@ TRIES = 200
 
 @dataclass
 class OwnScene(Scene):
-    """A scene whose owner knows how this very rig sounds when it is well."""
+    """A scene whose owner knows how this very rig sounds and sprays when it is well."""
 
     sound: Batch
 
     @cached_property
-    def normal_speed(self) -> float:
-        own = Bench(self.model, self.sound).operation("calling")
-        return float(own.running.speed[0])
+    def when_sound(self) -> Running:
+        return Bench(self.model, self.sound).operation("calling").running
 
 
 @dataclass(frozen=True)

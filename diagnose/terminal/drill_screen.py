@@ -14,7 +14,6 @@ from diagnose.drill.record import Trainee, drilled
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Found, Session
 from diagnose.terminal import drill_views as views
-from diagnose.terminal import words
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.drill_asked import Asked, same_again
 from diagnose.terminal.drill_concluding import conclusion
@@ -140,7 +139,7 @@ class Room:
 
     def _prompt(self) -> Prompt[str]:
         return Prompt(
-            label=f"{words.time(self.session.minutes)}, {self.session.state}, act or ?",
+            label=f"{self.session.minutes:g} min, {self.session.state}, act or ?",
             read=self._do,
             help=lambda: self.talk.screen.show(*views.help_view(self.talk.screen)),
             why=lambda: self.talk.screen.say(self.scenario.told.words),

@@ -12,8 +12,7 @@ from hypothesis import strategies as st
 
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.meter import LARGEST_OHMS, Bench, Reading
-from diagnose.circuit.network import EARTH, SOURCE
-from diagnose.circuit.network import points_on
+from diagnose.circuit.network import EARTH, SOURCE, points_on
 from diagnose.circuit.operate import Fed, Model, Operation
 from diagnose.circuit.parameters import FLAGS, RESISTANCES
 from diagnose.circuit.rig import CONTROLS, TAPS, Rig, open_rig

@@ -112,7 +112,7 @@ def test_results_do_not_depend_on_the_hash_seed() -> None:
 def test_a_sound_looking_rig_raises_the_unknown_above_the_faults_it_excludes(
     bowser: Bench,
 ) -> None:
-    """Readings that no named fault predicts speak for the unknown (oracle meter-reading-mixture)."""
+    """What no named fault predicts speaks for the unknown (as oracle meter-reading-mixture)."""
     odd = [volts("battery+ battery- calling", 8.7), volts("lug+ lug- calling", 12.6)]
 
     assert dict(believed(bowser, odd).ranking)[OTHER] > bowser.hypotheses.other

@@ -20,6 +20,7 @@ def verdict(stated, place=1, cause="ground-resistive", repair="renew-ground"):
         brier=0.1,
         repair_brier=0.1,
         isolation=0.9,
+        behind=place == 2,
     )
 
 
@@ -58,7 +59,7 @@ CASES = [
 def test_score_of_four_cases():
     found = score(CASES)
 
-    assert (found.right.hits, found.top3.hits, found.n) == (2, 3, 4)
+    assert (found.right.hits, found.or_behind.hits, found.top3.hits, found.n) == (2, 3, 3, 4)
     assert found.stated == pytest.approx((0.95 + 0.9 + 0.6 + 0.5) / 4)
     assert found.gap == pytest.approx(found.stated - 0.5)
     assert (found.questions, found.mean_questions) == (5, 6)

@@ -105,7 +105,7 @@ def test_none_that_was_wanted_is_said(run: Run, garden: Casebook) -> None:
 def test_the_option_goes_before_the_environment(run: Run, garden: Casebook, tmp_path: Path) -> None:
     done = run("cases", "list", "--casebook", str(tmp_path / "elsewhere"))
 
-    assert "elsewhere: There is no case yet." in done.stdout.replace("\n", " ").replace("  ", " ")
+    assert "elsewhere:Thereisnocaseyet." in "".join(done.stdout.split())
 
 
 def test_a_case_is_shown_readably(run: Run, garden: Casebook) -> None:
