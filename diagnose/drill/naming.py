@@ -55,9 +55,10 @@ def named(rest: str, known: Mapping[str, tuple[str, str]]) -> Iterator[tuple[str
 
 def points_of(quantity: str, found: Named, words: Words) -> tuple[str, ...]:
     """Red and black, or the one place. Raises NotAnAct."""
+    if len(found) == 1 and found[0][0] == "part":
+        return words.parts[found[0][1]]
+    found = [_plus_side(one, words) for one in found]
     kinds, names = [kind for kind, _ in found], tuple(name for _, name in found)
-    if kinds == ["part"]:
-        return words.parts[names[0]]
     if kinds == ["point"]:
         return names[0], words.black
     if kinds in (["point", "point"], ["place"]):
@@ -65,6 +66,12 @@ def points_of(quantity: str, found: Named, words: Words) -> tuple[str, ...]:
     if not kinds and quantity not in PROBED and len(points_for(quantity)[1]) == 1:
         return tuple(points_for(quantity)[1])
     raise NotAnAct(f"A reading of {quantity} needs {_wanted(quantity)}.")
+
+
+def _plus_side(one: tuple[str, str], words: Words) -> tuple[str, str]:
+    """A part with a plus stands for it when a second point is named: "battery motor"."""
+    red = words.parts[one[1]][0] if one[0] == "part" else ""
+    return ("point", red) if red.endswith("+") else one
 
 
 def _wanted(quantity: str) -> str:

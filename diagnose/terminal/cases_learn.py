@@ -79,7 +79,7 @@ def _changes(
     screen: Screen, shown: Sequence[Change], left: Sequence[Change]
 ) -> Iterator[RenderableType]:
     if screen.width < NARROW:
-        yield rows([(_moved(c), f"{c.mode}\nhere {_counted(c)}") for c in shown], [11, None])
+        yield from (part for change in shown for part in _stacked(change))
     else:
         heads = ("book", "now", "", "failure mode", "this shop")
         lines = [(*_both(c), _sign(c), c.mode, _counted(c)) for c in shown]
@@ -88,6 +88,12 @@ def _changes(
         before, now = sum(c.expert for c in left), sum(c.learned for c in left)
         said = f"{len(left)} others together: {_per_cent(before)} to {_per_cent(now)}"
         yield para(said, indent=2)
+
+
+def _stacked(change: Change) -> Iterator[RenderableType]:
+    yield para(change.mode, indent=2)
+    said = (" to ".join(_both(change)), f"here {_counted(change)}")
+    yield rows([said], [12, None], indent=4)
 
 
 def _both(change: Change) -> tuple[str, str]:
@@ -103,10 +109,6 @@ def _sign(change: Change) -> str:
     if before == after:
         return "="
     return "+" if change.learned > change.expert else "-"
-
-
-def _moved(change: Change) -> str:
-    return " to ".join(_both(change))
 
 
 def _counted(change: Change) -> str:

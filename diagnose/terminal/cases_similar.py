@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.casebook.similar import Alike, Similar, answers_of, answers_of_case, similar
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning import OTHER
 from diagnose.terminal import options
 from diagnose.terminal.cases_charts import bars
 from diagnose.terminal.cases_opening import MARKS, Opened, marked, opened, short
@@ -75,7 +76,7 @@ def view(screen: Screen, here: Opened, found: Similar, what: str) -> Iterator[Re
     named = (
         ("What they were", bars(screen, [*found.modes.items()], len(found.modes))),
         ("What they have in common with it", _common(screen, found)),
-        ("The cases, most alike first", (part for one in found.cases for part in _case(one))),
+        ("The cases, most alike first", (part for one in found.cases for part in _case(here, one))),
     )
     for title, body in named:
         part = block(screen, title, body)
@@ -92,12 +93,14 @@ def _common(screen: Screen, found: Similar) -> Iterator[RenderableType]:
     yield from bars(screen, counts, len(counts), whole=len(found.cases))
 
 
-def _case(one: Alike) -> Iterator[RenderableType]:
+def _case(here: Opened, one: Alike) -> Iterator[RenderableType]:
     brief = one.brief
     yield mark(
         f"  {short(brief.id)}  {brief.opened:%Y-%m-%d}  {marked(brief)} {brief.mode}", "bold"
     )
     yield para(f"{brief.rig}; {one.bits:.1f} bit alike", indent=4)
+    if brief.mode == OTHER:
+        yield para(f"It was: {here.casebook.load(brief.id).true_words}", indent=4)
     yield from items(_said(one), indent=4)
 
 

@@ -125,6 +125,7 @@ class Room:
     def hold(self) -> Conclusion | None:
         """What the trainee concludes; None when they leave for good."""
         self.talk.screen.show(*views.opening_view(self.talk.screen, self.scenario))
+        self._warn()
         while True:
             answer = ask(self.talk, self._prompt())
             if answer is Word.MOVED:
@@ -158,9 +159,13 @@ class Room:
             question = Question(done.test, done.minutes, None, 0.0)
             screen.show(*map(alert_view, self.given.of_step(question)))
         screen.show(*views.done_view(screen, done, self._band(done)))
-        for alert in self.given.raised(self.session.rules()):
-            screen.show(alert_view(alert))
+        self._warn()
         return typed
+
+    def _warn(self) -> None:
+        """The cautions that what is known raises now."""
+        for alert in self.given.raised(self.session.rules()):
+            self.talk.screen.show(alert_view(alert))
 
     def _band(self, done: object) -> str:
         """What a sound rig reads, on the level for beginners."""
