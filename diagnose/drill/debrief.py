@@ -12,6 +12,7 @@ from diagnose.drill.moves import Move, moves, provable_from
 from diagnose.drill.path import Path, followed
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
+from diagnose.reasoning.next_test import Test
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,7 @@ class Debrief:
 
     provable: the number of the act, from 1, from which on the cause was provable to the end; 0
     when the complaint was enough, None when it never was; volts: along the circuit while called,
-    sound and as it was
+    sound and as it was; missing: where it never was, the test that would have settled most
     """
 
     session: Session
@@ -30,6 +31,7 @@ class Debrief:
     provable: int | None
     path: Path
     volts: tuple[Level, ...]
+    missing: Test | None
 
     @property
     def scenario(self) -> Scenario:
@@ -41,15 +43,23 @@ def debrief(session: Session, conclusion: Conclusion) -> Debrief:
     is walked."""
     scenario = session.scenario
     made, path = moves(scenario, session.found), followed(scenario)
+    provable = provable_from(scenario, made)
     return Debrief(
         session=session,
         conclusion=conclusion,
         score=score(session, conclusion, made, path),
         moves=made,
-        provable=provable_from(scenario, made),
+        provable=provable,
         path=path,
         volts=tuple(_level(scenario, point) for point in way_round(scenario.bench.rig)),
+        missing=_best(session) if provable is None else None,
     )
+
+
+def _best(session: Session) -> Test | None:
+    """The test that would have taught most a minute when the trainee concluded."""
+    worths = session.walk.worths(session.walk.belief())
+    return worths[0].test if worths else None
 
 
 def _level(scenario: Scenario, point: str) -> Level:

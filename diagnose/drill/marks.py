@@ -177,18 +177,22 @@ def _minutes(session: Session, made: Sequence[Move], path: Path, share: float) -
     return Mark("minutes", got, MINUTES, said)
 
 
-def _safety(session: Session, conclusion: Conclusion) -> Mark:
-    dangers = sum(one.dangerous for one in session.stopped)
-    senseless = len(session.stopped) - dangers
+def dangers(session: Session, conclusion: Conclusion) -> int:
+    """Acts that could have hurt somebody: those that were stopped, and a repair that would."""
     trap = conclusion.fix.trap if conclusion.fix else None
-    dangers += bool(trap and trap.dangerous)
-    lost = PER_DANGER * dangers + PER_SENSELESS * senseless
-    why = " and ".join(_counted(dangers, senseless)) or "Nothing had to be stopped"
+    return sum(one.dangerous for one in session.stopped) + bool(trap and trap.dangerous)
+
+
+def _safety(session: Session, conclusion: Conclusion) -> Mark:
+    dangerous = dangers(session, conclusion)
+    senseless = sum(not one.dangerous for one in session.stopped)
+    lost = PER_DANGER * dangerous + PER_SENSELESS * senseless
+    why = " and ".join(_counted(dangerous, senseless)) or "Nothing had to be stopped"
     return Mark("safety", max(SAFETY - lost, 0), SAFETY, f"{why}.")
 
 
-def _counted(dangers: int, senseless: int) -> Iterator[str]:
-    if dangers:
-        yield f"{dangers} dangerous act{'s' if dangers > 1 else ''}"
+def _counted(dangerous: int, senseless: int) -> Iterator[str]:
+    if dangerous:
+        yield f"{dangerous} dangerous act{'s' * (dangerous > 1)}"
     if senseless:
         yield f"{senseless} that could show nothing"

@@ -14,7 +14,7 @@ from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 WORTH_SAYING = 0.02
 """A failure mode below this probability was hardly a suspect."""
 
-HALVED = 0.5
+KEPT = 1 / 3
 """A suspect that keeps less than this share of its probability has been ruled out, or nearly."""
 
 SHOWN = 3
@@ -67,7 +67,7 @@ def _ruled_out(before: Posterior, after: Posterior) -> tuple[tuple[str, float, f
     lost = [
         (name, p, now[name])
         for name, p in before.ranking
-        if p >= WORTH_SAYING and now[name] < HALVED * p
+        if p >= WORTH_SAYING and now[name] < KEPT * p
     ]
     return tuple(sorted(lost, key=lambda one: (one[2] - one[1], one[0]))[:SHOWN])
 

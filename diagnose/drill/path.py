@@ -9,6 +9,7 @@ from diagnose.drill.moves import sure_of
 from diagnose.drill.scenario import Scenario, chance_of
 from diagnose.drill.session import take_down
 from diagnose.outcome import leading
+from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.pairs import consider
 from diagnose.study.policies import own
 from diagnose.walkthrough import Question, Walk
@@ -18,11 +19,12 @@ Policy = Callable[[Walk], Question | None]
 
 @dataclass(frozen=True)
 class Step:
-    """One test of a path. why: what it is good for; bits: what it was expected to teach;
-    before, after: probability of what is hidden, as its repairs; leader: in front afterwards."""
+    """One test of a path. answer, item: what was found, as it was said and as a finding; before,
+    after: probability of the repairs of what is hidden; leader: in front afterwards."""
 
     question: Question
     answer: str
+    item: Evidence | None
     before: float
     after: float
     leader: str
@@ -61,11 +63,11 @@ def followed(scenario: Scenario, policy: Policy = own) -> Path:
     while question := policy(walk):
         attempt = sum(step.question.id == question.id for step in steps)
         answer = scenario.answer(question.test, attempt)
-        take_down(walk, question, answer)
+        item = take_down(walk, question, answer)
         belief = walk.belief()
         after = chance_of(belief, scenario)
         leader, _ = leading(scenario.bench, belief.ranking)
-        steps.append(Step(question, answer, before, after, leader))
+        steps.append(Step(question, answer, item, before, after, leader))
         before = after
     belief = walk.belief()
     ranking = consider(scenario.bench.predictions, belief).ranking

@@ -20,6 +20,7 @@ from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import line, now
 from diagnose.casebook.store import user_folder
 from diagnose.drill.debrief import Debrief
+from diagnose.drill.marks import dangers
 from diagnose.errors import BadDocument, DiagnoseError, Place
 
 FORM = 1
@@ -37,8 +38,8 @@ class Drilled:
     """One drill that has ended.
 
     group: a component group that was asked for, or ""; modes: what was hidden; named: what was
-    concluded; marks: by skill, as shares from 0 to 1; score out of 100; dangers: acts stopped
-    because somebody could have been hurt
+    concluded; marks: by skill, as shares from 0 to 1; score out of 100; dangers: acts that
+    could have hurt somebody
     """
 
     at: datetime
@@ -72,7 +73,7 @@ def drilled(ended: Debrief, group: str = "", at: datetime | None = None) -> Dril
         right=ended.score.right,
         minutes=round(session.minutes, 2),
         advised=round(ended.path.minutes, 2),
-        dangers=sum(one.dangerous for one in session.stopped),
+        dangers=dangers(session, ended.conclusion),
     )
 
 

@@ -19,7 +19,7 @@ from diagnose.reasoning.posterior import Posterior, by_repair
 from diagnose.study.truth import Truth
 from diagnose.walkthrough import Bench, Walk
 
-TRIES = 60
+TRIES = 40
 """Severities drawn until somebody would complain of the fault."""
 
 

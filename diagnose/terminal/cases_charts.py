@@ -11,7 +11,7 @@ from diagnose.terminal.plain import Screen, para
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-WIDE, SLIM = 20, 8
+WIDE, SLIM = 20, 6
 """Cells of a bar on a wide and on a narrow screen."""
 
 MONTHS = 18
@@ -25,9 +25,10 @@ def bars(
     if not counts:
         return
     cells = WIDE if screen.width >= NARROW else SLIM
+    room = 5 if screen.width >= NARROW else max(len(str(count)) for _, count in counts)
     full = whole or max(count for _, count in counts) or 1
     shown = [(str(n), screen.bar(n / full, cells), name) for name, n in counts[:most]]
-    yield rows(shown, [5, cells, None], styles=["", "cyan", ""], right=[0])
+    yield rows(shown, [room, cells, None], styles=["", "cyan", ""], right=[0])
     yield from listed(counts[most:], f" with {sum(n for _, n in counts[most:])} in all")
 
 

@@ -14,7 +14,7 @@ from diagnose.terminal import options
 from diagnose.terminal.cases_charts import bars
 from diagnose.terminal.cases_opening import MARKS, Opened, marked, opened, short
 from diagnose.terminal.layout import block, heading, items
-from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.plain import Screen, para
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -95,9 +95,8 @@ def _common(screen: Screen, found: Similar) -> Iterator[RenderableType]:
 
 def _case(here: Opened, one: Alike) -> Iterator[RenderableType]:
     brief = one.brief
-    yield mark(
-        f"  {short(brief.id)}  {brief.opened:%Y-%m-%d}  {marked(brief)} {brief.mode}", "bold"
-    )
+    name = f"{short(brief.id)}  {brief.opened:%Y-%m-%d}  {marked(brief)} {brief.mode}"
+    yield para(name, "bold", indent=2)
     yield para(f"{brief.rig}; {one.bits:.1f} bit alike", indent=4)
     if brief.mode == OTHER:
         yield para(f"It was: {here.casebook.load(brief.id).true_words}", indent=4)

@@ -6,6 +6,7 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.circuit.rig import Rig
 from diagnose.drill.choosing import again, drawn, given
 from diagnose.drill.progress import progress, weak
 from diagnose.drill.record import Trainee
@@ -39,9 +40,13 @@ class Asked:
         """Whether the kind of drill was left open."""
         return not (self.level or self.group or self.wrong or self.fault)
 
+    def named_rig(self) -> Rig:
+        """Raises DiagnoseError."""
+        return options.rig_called(self.rig or FIRST_RIG)
+
     def bench(self) -> Bench:
         """Raises DiagnoseError."""
-        return options.bench_for(options.rig_called(self.rig or FIRST_RIG), options.shop())
+        return options.bench_for(self.named_rig(), options.shop())
 
     def scenario(self, bench: Bench) -> Scenario:
         """Raises DiagnoseError."""

@@ -12,8 +12,9 @@ from diagnose.drill.marks import SKILLS
 from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
 from diagnose.drill.path import Step
-from diagnose.reasoning.evidence import Measured
+from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explain import title, value_words
+from diagnose.reasoning.next_test import Test
 from diagnose.terminal import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
@@ -32,7 +33,7 @@ def debrief_view(screen: Screen, ended: Debrief, again: str) -> Iterator[Rendera
         ("From when on it was provable", [para(_provable(ended), indent=2)]),
         ("Where the volts went", _volts(screen, ended)),
         ("The advised path", _path(ended)),
-        ("The same drill again", [mark(f"  {again}")]),
+        ("The same drill again", [para(again, indent=2)]),
     )
     for name, body in named:
         part = block(screen, name, body)
@@ -63,7 +64,7 @@ def _hidden(ended: Debrief) -> Iterator[RenderableType]:
     """What it was, what it does, how it is mended and proved."""
     book, scenario = ended.scenario.bench.shop.catalogue.failure_modes, ended.scenario
     for mode in scenario.truth.modes:
-        yield mark(f"  {book[mode].title} ({mode})", "bold")
+        yield para(f"{book[mode].title} ({mode})", "bold", indent=2)
         yield para(" ".join(book[mode].about.split()), indent=2)
     ways = ", ".join(effect.name for effect in scenario.truth.variant.effects)
     yield para(f"Here: {ways}.", indent=2)
@@ -76,17 +77,21 @@ def _hidden(ended: Debrief) -> Iterator[RenderableType]:
 
 
 def _moves(ended: Debrief) -> Iterator[RenderableType]:
-    if not ended.moves:
-        yield para("Nothing was looked at or measured.", indent=2)
-    for number, move in enumerate(ended.moves, 1):
-        yield from items([f"{number}. {_found(move)}. {_worth(ended, move)}"], sign=" ", indent=0)
+    lines = [f"{_found(move)}. {_worth(ended, move)}" for move in ended.moves]
+    yield from (
+        items(lines, "1") if lines else [para("Nothing was looked at or measured.", indent=2)]
+    )
 
 
 def _found(move: Move) -> str:
-    item, test = move.found.item, move.found.test
+    return _said(move.found.test, move.found.item, move.found.answer)
+
+
+def _said(test: Test, item: Evidence | None, answer: str) -> str:
+    """A test and what was found by it."""
     if isinstance(item, Measured):
         return f"{test.id} = {value_words(item)}"
-    return f"{test.id}: {move.found.answer}"
+    return f"{test.id}: {answer}"
 
 
 def _worth(ended: Debrief, move: Move) -> str:
@@ -112,7 +117,11 @@ def _lower(text: str) -> str:
 def _provable(ended: Debrief) -> str:
     enough = words.per_cent(needed(ended.scenario))
     if ended.provable is None:
-        return f"Never: the ranking did not come to stand at {enough} or more on it."
+        said = f"Never: the ranking did not come to stand at {enough} or more on it."
+        if ended.missing is None:
+            return said
+        typed = short_form(ended.missing, ended.session.words)
+        return f"{said} Most would have been settled next by: {typed}."
     if ended.provable == 0:
         return f"The complaint alone put it at {enough} or more."
     move = ended.moves[ended.provable - 1]
@@ -134,16 +143,15 @@ def _volts(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
 def _path(ended: Debrief) -> Iterator[RenderableType]:
     """What the walk would have asked, what it found, why it asked, and where that led."""
     path = ended.path
-    for number, step in enumerate(path.steps, 1):
-        yield from items([f"{number}. {_step(ended, step)}"], sign=" ", indent=0)
+    yield from items((_step(ended, step) for step in path.steps), "1")
     cause = _titles(ended, (path.cause,))
     agreed = "" if path.right else " It would have missed what was hidden."
     yield para(f"{words.time(path.minutes)} in all; it ends on: {cause}.{agreed}", indent=2)
 
 
 def _step(ended: Debrief, step: Step) -> str:
-    typed = short_form(step.question.test, ended.session.words)
-    return (
-        f"{typed} ({words.time(step.minutes)}): {step.answer}. "
-        f"The fault {_from_to(step.before, step.after)}. {step.why}"
-    )
+    test = step.question.test
+    typed = short_form(test, ended.session.words)
+    found = _said(test, step.item, step.answer)
+    chance = _from_to(step.before, step.after)
+    return f"{typed} ({words.time(step.minutes)}). {found}. The fault {chance}. {step.why}"

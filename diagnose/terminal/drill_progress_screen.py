@@ -53,7 +53,7 @@ def trainee_view(screen: Screen, trainee: Trainee, at: datetime) -> Iterator[Ren
     """Everything about one trainee."""
     drills = trainee.drills()
     found = progress(drills, at)
-    yield heading(screen, f"{trainee.name}: {found.drills} drills, {found.right} found")
+    yield heading(screen, f"{trainee.name}: {_found(found)}")
     if not drills:
         yield para("Nothing was drilled yet. Begin with: diagnose drill --level 1")
         return
@@ -74,10 +74,14 @@ def trainee_view(screen: Screen, trainee: Trainee, at: datetime) -> Iterator[Ren
         yield para(f"Due again: {names}. Drill them with: diagnose drill --wrong")
 
 
+def _found(of: Progress) -> str:
+    return f"{of.drills} drill{'s' * (of.drills != 1)}, {of.right} found"
+
+
 def _dangers(count: int) -> str:
     if not count:
-        return "nothing dangerous had to be stopped"
-    return f"{count} dangerous act{'s' * (count > 1)} had to be stopped"
+        return "nothing dangerous"
+    return f"{count} dangerous act{'s' * (count > 1)}"
 
 
 def _skills(screen: Screen, found: Progress) -> Iterator[RenderableType]:
@@ -127,7 +131,7 @@ def class_view(screen: Screen, chosen: Sequence[Trainee], at: datetime) -> Itera
     yield heading(screen, f"{len(chosen)} trainees")
     for trainee, found in standings:
         due = sum(one.is_due(at) for one in found.modes)
-        facts = f"{found.drills} drills, {found.right} found, average {found.score:.0f}, {due} due"
+        facts = f"{_found(found)}, average {found.score:.0f}, {due} due"
         yield para(f"{trainee.name}: {facts}; {_dangers(found.dangers)}", indent=2)
     part = block(screen, "Missed by most", _missed([found for _, found in standings]))
     if part is not None:

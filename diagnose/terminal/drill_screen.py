@@ -30,6 +30,7 @@ KINDS = (*(level.name for level in LEVELS), "what I get wrong")
 def drilled_on_screen(asked: Asked) -> int:
     """One drill from its choice to its debrief. Raises DiagnoseError."""
     talk = Talk(Screen.standard(), Keyboard())
+    asked.named_rig()
     try:
         chosen = _chosen(talk, asked)
         if chosen is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from diagnose.design.drawing import draw_reading
 from diagnose.reasoning.evidence import Measured
 from diagnose.terminal import words
 from diagnose.terminal.cautions import Given
@@ -159,7 +160,14 @@ class Conversation:
     def _help(self, question: Question) -> None:
         book = self.walk.bench.shop.catalogue.quantities
         quantity = book.get(question.reading.quantity) if question.reading else None
-        self.talk.screen.show(*help_view(self.talk.screen, question, quantity))
+        screen = self.talk.screen
+        screen.show(*help_view(screen, question, quantity))
+        if question.reading and len(question.reading.points) == 2:
+            ascii_only = not screen.console.encoding.startswith("utf")
+            red, black = question.reading.points
+            drawing = draw_reading(self.walk.bench.rig, red, black, screen.width, ascii_only)
+            for line in drawing.split("\n"):
+                screen.line(line)
 
     def _tell(self, *told: Told) -> None:
         for one in told:

@@ -1,0 +1,50 @@
+"""Drills on the bundled rigs, and trainees' files in a folder of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+
+import pytest
+
+from diagnose.drill.choosing import drawn, given
+from diagnose.drill.scenario import Scenario
+from diagnose.drill.session import Session
+from diagnose.walkthrough import Bench
+
+RIGS = ("bowser", "header-tank", "mist-bench")
+
+
+@pytest.fixture(scope="session")
+def hidden_in(bench_of: Callable[[str], Bench]) -> Callable[..., Scenario]:
+    """The drill of one failure mode: rig, failure mode, level, seed."""
+
+    @cache
+    def hide(rig: str, mode: str, level: int = 1, seed: int = 1) -> Scenario:
+        return given(bench_of(rig), level, seed, mode)
+
+    return hide
+
+
+@pytest.fixture(scope="session")
+def drawn_on(bench_of: Callable[[str], Bench]) -> Callable[..., Scenario]:
+    """The drill of a seed: rig, level, seed, group."""
+
+    @cache
+    def draw(rig: str, level: int, seed: int, group: str = "") -> Scenario:
+        return drawn(bench_of(rig), level, seed, group)
+
+    return draw
+
+
+@pytest.fixture
+def at_work(hidden_in: Callable[..., Scenario]) -> Callable[..., Session]:
+    """A trainee at the bowser with one hidden fault, after some acts."""
+
+    def work(*acts: str, mode: str = "fuse-holder-corroded", rig: str = "bowser") -> Session:
+        session = Session(hidden_in(rig, mode))
+        for act in acts:
+            session.do(act)
+        return session
+
+    return work

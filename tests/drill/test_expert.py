@@ -1,0 +1,33 @@
+"""The walk finds clear faults; one who measures at random, with the same minutes, does not.
+
+More of the same: diagnose drill check RIG --count 200.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from diagnose.drill.expert import at_random, played
+from diagnose.walkthrough import Bench, Walk
+
+from .conftest import RIGS
+
+
+def test_the_advised_path_finds_95_in_100_and_chance_does_not(
+    bench_of: Callable[[str], Bench],
+) -> None:
+    drills = [one for rig in RIGS for one in played(bench_of(rig), 1, range(7))]
+    found = sum(one.expert.right for one in drills) / len(drills)
+    by_chance = sum(one.random.right for one in drills) / len(drills)
+    assert found >= 0.95
+    assert by_chance <= 0.75
+
+
+def test_chance_keeps_to_the_minutes_and_to_the_rules(bowser: Bench) -> None:
+    walk, policy = Walk(bowser), at_random(1, 20.0)
+    question = policy(walk)
+    while question is not None:
+        assert not walk.conclusions().blocked(question.test.ruled_as)
+        walk.pass_over(question, "unknown")
+        question = policy(walk)
+    assert 20.0 <= walk.minutes < 45.0

@@ -1,0 +1,173 @@
+"""A trainee's file: whole at every moment, read strictly, replayed into dates."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from fsrs import Card, Rating, Scheduler
+
+import diagnose
+from diagnose.drill.progress import progress, rating, weak
+from diagnose.drill.record import Drilled, Trainee, trainees
+from diagnose.errors import DiagnoseError
+
+MONDAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+GOOD = {"cause": 1.0, "proven": 1.0, "safety": 1.0}
+DRILL = Drilled(
+    at=MONDAY,
+    rig="tree-watering bowser",
+    level=1,
+    seed=7,
+    group="",
+    modes=("ground-open",),
+    named=("ground-open",),
+    marks=GOOD,
+    score=90,
+    right=True,
+    minutes=9.5,
+    advised=8.0,
+    dangers=0,
+)
+MISSED = replace(DRILL, named=("motor-seized",), marks={"cause": 0.0, "safety": 0.5}, right=False)
+
+
+def test_what_was_written_is_read(tmp_path: Path) -> None:
+    trainee = Trainee.of("Zoë", tmp_path)
+    assert trainee.drills() == ()
+    trainee.add(DRILL)
+    trainee.add(MISSED)
+    assert trainee.drills() == (DRILL, MISSED)
+    assert [one.name for one in trainees(tmp_path)[0]] == ["Zoë"]
+
+
+def test_names_stay_inside_the_folder(tmp_path: Path) -> None:
+    for name in ("../../etc/passwd", "a/b", "\x1b[31mred", ""):
+        assert Trainee.of(name, tmp_path).path.parent == tmp_path
+
+
+ADDS_FOR_EVER = """
+import sys
+from pathlib import Path
+from tests_drill_record import DRILL
+from diagnose.drill.record import Trainee
+
+trainee = Trainee.of("Ada", Path(sys.argv[1]))
+while True:
+    trainee.add(DRILL)
+    print("added", flush=True)
+"""
+
+
+def test_a_kill_at_any_moment_loses_nothing_that_was_added(tmp_path: Path) -> None:
+    """Twelve times: some drills are added, then the process is killed at a random moment."""
+    home, here = Path(diagnose.__file__).parents[1], Path(__file__)
+    (tmp_path / "tests_drill_record.py").write_text(here.read_text("utf-8"), "utf-8")
+    (tmp_path / "script.py").write_text(ADDS_FOR_EVER, "utf-8")
+    folder, chance, promised = tmp_path / "drills", random.Random(5), 0
+    for _ in range(12):
+        process = subprocess.Popen(
+            [sys.executable, str(tmp_path / "script.py"), str(folder)],
+            env={**os.environ, "PYTHONPATH": f"{home}{os.pathsep}{tmp_path}"},
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        assert process.stdout is not None
+        assert process.stdout.readline() == "added\n"
+        time.sleep(chance.uniform(0, 0.03))
+        process.send_signal(signal.SIGKILL if os.name == "posix" else signal.SIGTERM)
+        promised += 1 + process.stdout.read().count("added\n")
+        process.wait()
+        found = Trainee.of("Ada", folder).drills()
+        assert len(found) >= promised
+        promised = len(found)
+        assert set(found) == {DRILL} if False else all(one == DRILL for one in found)
+
+
+def test_a_torn_last_line_is_left_out_and_cut_off(tmp_path: Path) -> None:
+    trainee = Trainee.of("Ada", tmp_path)
+    trainee.add(DRILL)
+    with trainee.path.open("ab") as file:
+        file.write(b'{"at": "2026-03-0')
+    assert trainee.drills() == (DRILL,)
+    trainee.add(MISSED)
+    assert trainee.drills() == (DRILL, MISSED)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('"drills": 1', '"drills": 2', "line 1"),
+        ('"level": 1', '"level": "hard"', "line 2"),
+        ('"at": "2026', '"at": "20x6', "line 2"),
+        ('"modes"', '"moods"', "line 2"),
+    ],
+)
+def test_a_damaged_file_is_named_with_its_line(
+    old: str, new: str, said: str, tmp_path: Path
+) -> None:
+    trainee = Trainee.of("Ada", tmp_path)
+    trainee.add(DRILL)
+    text = trainee.path.read_text("utf-8")
+    assert old in text
+    trainee.path.write_text(text.replace(old, new), "utf-8")
+    with pytest.raises(DiagnoseError, match=said):
+        trainee.drills()
+    good, problems = trainees(tmp_path)
+    assert (len(good), len(problems)) == (0, 1)
+
+
+def test_the_dates_are_those_of_the_scheduler() -> None:
+    """Two drills of one fault, reviewed by the fsrs package itself."""
+    again = replace(MISSED, at=MONDAY + timedelta(days=3))
+    found = progress([DRILL, again], MONDAY + timedelta(days=3)).modes[0]
+    scheduler = Scheduler(
+        desired_retention=0.85,
+        learning_steps=(),
+        relearning_steps=(),
+        maximum_interval=180,
+        enable_fuzzing=False,
+    )
+    card, _ = scheduler.review_card(Card(card_id=0), Rating.Good, MONDAY)
+    card, _ = scheduler.review_card(card, Rating.Again, again.at)
+    assert (found.due, found.seen, found.missed) == (card.due, 2, 1)
+    assert found.strength == pytest.approx(1.0)
+
+
+def test_what_was_missed_comes_back_sooner_than_what_was_found() -> None:
+    other = replace(MISSED, modes=("pump-drive-worn",))
+    found = {one.name: one for one in progress([DRILL, other], MONDAY).modes}
+    assert found["pump-drive-worn"].due < found["ground-open"].due
+    assert found["pump-drive-worn"].due >= MONDAY + timedelta(days=1)
+
+
+def test_what_i_get_wrong_is_what_is_due_or_was_missed() -> None:
+    other = replace(MISSED, modes=("pump-drive-worn",))
+    found = progress([DRILL, other], MONDAY)
+    assert weak(found, MONDAY) == {"pump-drive-worn": 4.0, "ground-open": 0.0}
+    later = MONDAY + timedelta(days=400)
+    assert weak(progress([DRILL, other], later), later)["ground-open"] == 6.0
+    assert weak(progress([DRILL], MONDAY), MONDAY) == {"ground-open": 1.0}
+    assert weak(progress([], MONDAY), MONDAY) == {}
+
+
+def test_shares_of_the_marks_as_reviews() -> None:
+    assert [rating(share) for share in (1.0, 0.9, 0.7, 0.5, 0.4, 0.0)] == [
+        *(Rating.Good, Rating.Good, Rating.Hard, Rating.Hard, Rating.Again, Rating.Again)
+    ]
+
+
+def test_progress_counts() -> None:
+    found = progress([DRILL, MISSED], MONDAY)
+    assert (found.drills, found.right, found.score, found.dangers) == (2, 1, 90.0, 0)
+    skills = {one.name: one for one in found.skills}
+    assert (skills["cause"].seen, skills["cause"].missed) == (2, 1)
+    assert skills["safety"].missed == 0

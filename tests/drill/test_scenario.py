@@ -1,0 +1,113 @@
+"""Which faults are hidden, how they are told, and that a seed gives the same drill again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from diagnose.drill.choosing import again, given, groups, look_alikes
+from diagnose.drill.hidden import comes_and_goes
+from diagnose.drill.scenario import NothingToDrill, Scenario
+from diagnose.errors import UnknownName
+from diagnose.reasoning.posterior import posterior
+from diagnose.walkthrough import Bench
+
+from .conftest import RIGS
+
+Draw = Callable[..., Scenario]
+UNNOTICED = {"main-fuse-missing", "main-fuse-overrated", "accumulator-flat"}
+"""Faults of which nobody need complain: there the rig is brought to be looked over."""
+
+
+@pytest.mark.parametrize("rig", RIGS)
+def test_every_failure_mode_can_be_drilled_where_it_applies(rig: str, hidden_in: Draw) -> None:
+    modes = hidden_in(rig, "fuse-holder-corroded").bench.hypotheses.modes
+    for number, mode in enumerate(modes):
+        scenario = hidden_in(rig, mode, level=1 + number % 3)
+        assert scenario.truth.modes == (mode,)
+        assert scenario.told.words
+        assert scenario.told.complaint or mode in UNNOTICED
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_the_same_seed_is_the_same_drill(level: int, bowser: Bench, drawn_on: Draw) -> None:
+    from diagnose.drill.choosing import drawn
+
+    first, second = drawn_on("bowser", level, 11), drawn(bowser, level, 11)
+    assert first.truth.modes == second.truth.modes
+    assert first.told == second.told
+    asked = ("fuse-holder-look", "voltage battery+ battery- calling", "onset")
+    tests = [bowser.tests[name] for name in asked]
+    assert [first.answer(test, 1) for test in tests] == [second.answer(test, 1) for test in tests]
+
+
+def test_seeds_differ(drawn_on: Draw) -> None:
+    drills = [drawn_on("bowser", 1, seed) for seed in range(8)]
+    assert len({drill.truth.modes for drill in drills}) >= 5
+    assert len({drill.told.words for drill in drills}) == 8
+
+
+def test_level_1_hides_steady_faults(drawn_on: Draw) -> None:
+    for seed in range(8):
+        scenario = drawn_on("bowser", 1, seed)
+        assert len(scenario.truth.modes) == 1
+        assert not comes_and_goes(scenario.truth.variant)
+
+
+def test_level_2_hides_a_fault_behind_a_likelier_one(drawn_on: Draw) -> None:
+    for seed in range(6):
+        scenario = drawn_on("header-tank", 2, seed)
+        true = scenario.truth.modes[0]
+        ranking = dict(posterior(scenario.bench.predictions, scenario.findings()).ranking)
+        alike = look_alikes(scenario.bench, true)
+        assert max(ranking[name] for name in alike) >= ranking[true]
+
+
+def test_level_3_hides_two_faults_or_one_that_comes_and_goes(drawn_on: Draw) -> None:
+    counts = set()
+    for seed in range(8):
+        scenario = drawn_on("bowser", 3, seed)
+        counts.add(len(scenario.truth.modes))
+        assert len(scenario.repairs) == 2 or comes_and_goes(scenario.truth.variant)
+    assert counts == {1, 2}
+
+
+def test_a_group_is_kept_to(drawn_on: Draw) -> None:
+    scenario = drawn_on("mist-bench", 1, 3, "plumbing")
+    book = scenario.bench.shop.catalogue.failure_modes
+    assert book[scenario.truth.modes[0]].group == "plumbing"
+    assert "relay" not in groups(scenario.bench)
+    with pytest.raises(UnknownName, match="relay"):
+        drawn_on("mist-bench", 1, 3, "relay")
+
+
+def test_what_is_needed_is_drawn(bowser: Bench) -> None:
+    assert again(bowser, 1, 1, {"ground-open": 4.0, "pump-drive-worn": 0.0}).truth.modes == (
+        "ground-open",
+    )
+    with pytest.raises(NothingToDrill):
+        again(bowser, 1, 1, {})
+
+
+def test_a_fault_that_this_rig_cannot_have_is_refused(bowser: Bench) -> None:
+    with pytest.raises(NothingToDrill, match="float-inverted cannot be hidden"):
+        given(bowser, 1, 1, "float-inverted")
+    with pytest.raises(UnknownName, match="fuse-holder-corroded"):
+        given(bowser, 1, 1, "fuse-holder-corodded")
+
+
+def test_a_complaint_is_one_or_two_plain_sentences_and_names_no_fault(drawn_on: Draw) -> None:
+    for seed in range(6):
+        scenario = drawn_on("bowser", 2, seed)
+        assert 1 <= sum(scenario.told.words.count(mark) for mark in ".?") <= 4
+        assert scenario.truth.modes[0] not in scenario.told.words
+
+
+def test_customers_guess_without_a_look_at_the_fault(drawn_on: Draw) -> None:
+    """Somebody says the battery of a rig whose battery is well."""
+    told = [drawn_on("bowser", 2, seed) for seed in range(8)]
+    wrong = [
+        one for one in told if "battery" in one.told.words and "battery" not in one.truth.modes[0]
+    ]
+    assert wrong

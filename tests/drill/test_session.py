@@ -1,0 +1,103 @@
+"""At the rig: answers from the circuit, minutes as the walk counts them, and what is stopped."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from diagnose.drill.scenario import Scenario
+from diagnose.drill.session import Changed, Found, Session, Stopped
+from diagnose.errors import DiagnoseError
+from diagnose.reasoning.evidence import Measured
+
+Work = Callable[..., Session]
+
+
+def test_a_reading_is_what_the_circuit_gives_within_the_meters_error(at_work: Work) -> None:
+    session = at_work("volts fuse holder", "volts fuse holder")
+    first, second = (one.item for one in session.found)
+    assert isinstance(first, Measured)
+    assert isinstance(second, Measured)
+    scene = session.scenario.truth.scene
+    true = float(scene.bench.predict(first.reading)[0][0])
+    assert abs(first.value - true) < 0.05 * abs(true) + 0.1
+    assert first.value != second.value
+
+
+def test_minutes_are_those_of_the_book_with_half_a_minute_for_asking(at_work: Work) -> None:
+    """0.5 min for asking, 0.5 min for each change of state (knowledge/figures/reasoning.yaml)."""
+    session = at_work("volts fuse holder", "isolate", "ohms coil", "volts fuse holder calling")
+    assert [one.minutes for one in session.done] == [1.5, 0.5, 2.5, 2.0]
+    assert session.minutes == pytest.approx(6.5)
+    assert session.state == "calling"
+
+
+def test_naming_the_state_brings_the_rig_there(at_work: Work) -> None:
+    session = at_work("ohms coil isolated")
+    assert isinstance(session.done[0], Found)
+    assert session.state == "isolated"
+
+
+def test_what_is_stopped_counts_and_finds_nothing(at_work: Work) -> None:
+    session = at_work("ohms coil", "jumper 30 87 unfused", "volts 30 30")
+    assert [one.dangerous for one in session.stopped] == [True, True, False]
+    assert session.found == ()
+    assert session.minutes == pytest.approx(1.5)
+
+
+def test_a_slip_of_the_keys_costs_nothing(at_work: Work) -> None:
+    session = at_work()
+    with pytest.raises(DiagnoseError):
+        session.do("volts of what")
+    assert session.done == []
+
+
+def test_the_rules_stop_what_may_not_be_done_now(at_work: Work) -> None:
+    """R103: nothing behind an open main fuse is read; R101: nothing that needs running."""
+    session = at_work("look fuse", "amps motor", mode="main-fuse-blown")
+    assert session.found[0].answer == "open"
+    stopped = session.stopped[0]
+    assert (stopped.name, stopped.dangerous) == ("R103", False)
+    assert "main fuse is open" in stopped.because
+
+
+def test_after_smoke_switching_on_counts_as_dangerous(at_work: Work) -> None:
+    session = at_work(mode="motor-winding-shorted")
+    session.scenario.told.seen  # noqa: B018
+    done = at_work("ask smoke", "volts motor", mode="motor-winding-shorted").done
+    smoke = done[0]
+    assert isinstance(smoke, Found)
+    if smoke.answer == "seen":
+        assert isinstance(done[1], Stopped)
+        assert done[1].dangerous
+
+
+def test_what_the_ranking_suspects_stops_nothing(at_work: Work) -> None:
+    """R106 would stop jumpers once a bridged fuse leads the ranking: that would give it away."""
+    session = at_work("look fuse", "look fuse holder", mode="main-fuse-missing")
+    assert not any("main-fuse-missing" in str(f.facts) for f in session.rules().firings)
+    assert isinstance(session.do("jumper 30 87 fused"), Found | Stopped)
+
+
+def test_the_rating_is_read_on_the_fuse(at_work: Work) -> None:
+    """The bowser's fuse is a 20 A one; a bridge has no rating."""
+    assert at_work("look fuse").found[0].note == "It is marked 20 A."
+    assert "no fuse" in at_work("look fuse", mode="main-fuse-missing").found[0].note
+    larger = at_work("look fuse", mode="main-fuse-overrated").found[0].note
+    assert float(larger.split()[3]) > 30
+
+
+def test_changes_of_state_are_told(at_work: Work) -> None:
+    session = at_work()
+    assert session.do("rest") == Changed("rest", "rest", 0.5)
+    assert session.do("rest") == Changed("rest", "rest", 0.0)
+
+
+def test_what_the_customer_told_is_what_one_sees(
+    drawn_on: Callable[..., Scenario],
+) -> None:
+    for seed in range(4):
+        scenario = drawn_on("bowser", 2, seed)
+        for name, option in scenario.told.seen.items():
+            assert scenario.answer(scenario.bench.tests[name]) == option
