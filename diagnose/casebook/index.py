@@ -48,6 +48,11 @@ class Index:
         """Every good case in brief, oldest first."""
         return tuple(map(brief_from, self.query("SELECT * FROM brief ORDER BY opened, id")))
 
+    @property
+    def count(self) -> int:
+        """How many good cases there are."""
+        return int(self.query("SELECT COUNT(*) FROM brief")[0][0])
+
     def briefs_of(self, files: Iterable[int]) -> tuple[Brief, ...]:
         """The cases in the given files, by their numbers in the index."""
         rows = (self.query("SELECT * FROM brief WHERE file = ?", (file,)) for file in files)

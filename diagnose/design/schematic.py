@@ -91,5 +91,6 @@ def _control(rig: Rig) -> Iterator[str | Part]:
         if switch != "hand_switch":
             inlet, outlet = SWITCH_POINTS[switch]
             yield from (inlet, Part("switch", "/", CALLERS[switch]), outlet)
-    yield Part("switch", "/", CALLERS["hand_switch"])
+    if rig.control == "manual":
+        yield Part("switch", "/", CALLERS["hand_switch"])
     yield from ("relay.86", Part("coil", "coil", f"{brief(rig.relay_coil)} ohm"), "relay.85")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from diagnose.casebook.brief import Brief, Filter, day_of, selected, shipped_groups
@@ -21,14 +22,19 @@ LETTERS = 6
 class Opened:
     """A casebook at the moment of a command.
 
-    briefs: the cases wanted, oldest first; total: good cases in all; groups: of failure modes
+    total: good cases in all; groups: of failure modes; chosen: which cases are wanted
     """
 
     casebook: Casebook
     index: Index
-    groups: Mapping[str, str]
-    briefs: tuple[Brief, ...]
     total: int
+    groups: Mapping[str, str]
+    chosen: Filter
+
+    @cached_property
+    def briefs(self) -> tuple[Brief, ...]:
+        """The cases wanted, oldest first."""
+        return selected(self.index.briefs(), self.chosen, self.groups)
 
     @property
     def folder(self) -> str:
@@ -47,17 +53,16 @@ def opened(folder: Path | None, chosen: Filter | None = None) -> Iterator[Opened
 
     Raises Mistakes when there is nothing but broken files.
     """
-    casebook, groups = Casebook.open(folder), shipped_groups()
+    casebook = Casebook.open(folder)
     with ExitStack() as stack:
         with patience("Reading the cases"):
             index = stack.enter_context(opened_index(casebook))
-        briefs, problems = index.briefs(), index.problems
-        if problems and not briefs:
+        total, problems = index.count, index.problems
+        if problems and not total:
             raise Mistakes(problems)
         for problem in problems:
             complain(str(problem))
-        kept = selected(briefs, chosen or Filter(), groups)
-        yield Opened(casebook, index, groups, kept, len(briefs))
+        yield Opened(casebook, index, total, shipped_groups(), chosen or Filter())
 
 
 def nothing(screen: Screen, here: Opened) -> bool:
