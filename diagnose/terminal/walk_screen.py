@@ -33,6 +33,10 @@ SAFETY = (
 Stage = Callable[[], "Stage | None"]
 
 
+LEAST_FOR_A_DRAWING = 40
+"""Columns below which the circuit cannot be drawn."""
+
+
 @dataclass
 class Conversation:
     """One walk in the terminal. Each stage shows, asks, and names the stage that follows."""
@@ -162,7 +166,8 @@ class Conversation:
         quantity = book.get(question.reading.quantity) if question.reading else None
         screen = self.talk.screen
         screen.show(*help_view(screen, question, quantity))
-        if question.reading and len(question.reading.points) == 2:
+        drawable = question.reading and len(question.reading.points) == 2
+        if question.reading and drawable and screen.width >= LEAST_FOR_A_DRAWING:
             ascii_only = not screen.console.encoding.startswith("utf")
             red, black = question.reading.points
             drawing = draw_reading(self.walk.bench.rig, red, black, screen.width, ascii_only)
