@@ -65,6 +65,12 @@ def answers_of_case(case: Case) -> dict[str, str]:
     return {item.test: item.answer for item in case.found}
 
 
+def answers_kept(index: Index, name: str) -> dict[str, str]:
+    """The same from the index, by the id of the case; nothing for a case that is not in it."""
+    sql = "SELECT f.test, f.answer FROM finding f JOIN brief b ON b.file = f.file WHERE b.id = ?"
+    return dict(index.query(f"{sql} AND f.how = 'answered'", (name,)))
+
+
 def similar(index: Index, answers: Answers, limit: int = 5, leave_out: str = "") -> Similar:
     """The cases that share most with `answers`; a rare answer that is shared weighs more.
 

@@ -12,9 +12,9 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 from diagnose.outcome import Proof, proof
-from diagnose.reasoning import OTHER
+from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.evidence import measured
-from diagnose.terminal import options, words
+from diagnose.terminal import options
 from diagnose.terminal.cases_show import CONFIRMED, titled
 from diagnose.terminal.plain import Screen
 

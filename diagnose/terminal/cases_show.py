@@ -11,8 +11,7 @@ from diagnose.casebook.record import Case, ReadAt, SeenAt, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
-from diagnose.reasoning import OTHER
-from diagnose.terminal import words
+from diagnose.reasoning import OTHER, words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 

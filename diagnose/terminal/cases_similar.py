@@ -7,7 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.casebook.similar import Alike, Similar, answers_of, answers_of_case, similar
+from diagnose.casebook.similar import (
+    Alike,
+    Similar,
+    answers_kept,
+    answers_of,
+    answers_of_case,
+    similar,
+)
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning import OTHER
 from diagnose.terminal import options
@@ -52,9 +59,14 @@ def resembling(folder: Path | None, hand: AtHand, most: int) -> None:
     screen = Screen.standard()
     with opened(folder) as here:
         name = here.casebook.find(hand.case) if hand.case else ""
-        answers = answers_of_case(here.casebook.load(name)) if name else _answers(hand)
+        answers = _kept(here, name) if name else _answers(hand)
         found = similar(here.index, answers, most, leave_out=name)
         screen.show(*view(screen, here, found, name or "what was seen and read"))
+
+
+def _kept(here: Opened, name: str) -> dict[str, str]:
+    """The answers of a case; a broken file raises DiagnoseError."""
+    return answers_kept(here.index, name) or answers_of_case(here.casebook.load(name))
 
 
 def _answers(hand: AtHand) -> dict[str, str]:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from diagnose.casebook.closing import verified
 from diagnose.casebook.record import Verification
 from diagnose.outcome import Proof, Result, conclude
+from diagnose.reasoning import words
 from diagnose.reasoning.evidence import measured
-from diagnose.terminal import words
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
 from diagnose.terminal.paging import pages

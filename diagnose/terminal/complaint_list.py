@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from diagnose.catalogue.records import Complaint
 from diagnose.errors import quoted
 from diagnose.reasoning.evidence import Evidence, Seen
+from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import NotUnderstood
-from diagnose.terminal.words import spaced
 from diagnose.walkthrough import Bench
 
 if TYPE_CHECKING:

@@ -12,10 +12,10 @@ from diagnose.drill.marks import SKILLS
 from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
 from diagnose.drill.path import Step
+from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explain import title, value_words
 from diagnose.reasoning.next_test import Test
-from diagnose.terminal import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 

@@ -12,8 +12,8 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.drill.marks import SKILLS
 from diagnose.drill.progress import Progress, Standing, progress
 from diagnose.drill.record import Drilled, Trainee, chosen_folder, trainees
+from diagnose.reasoning import words
 from diagnose.reasoning.explain import title
-from diagnose.terminal import words
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, block, heading, rows
 from diagnose.terminal.plain import Screen, complain, para

@@ -11,9 +11,9 @@ from diagnose.drill.offers import Offer, offers
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Changed, Done, Found, Session, Stopped
 from diagnose.errors import UnknownName, nearest
+from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.explain import title, value_words
-from diagnose.terminal import words
 from diagnose.terminal.layout import NARROW, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 

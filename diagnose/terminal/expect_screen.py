@@ -10,9 +10,9 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
+from diagnose.reasoning import words
 from diagnose.reasoning.expectations import Healthy
-from diagnose.terminal import words
-from diagnose.terminal.expecting import Fault, Line, along, fault_in, lines_for
+from diagnose.reasoning.expecting import Fault, Line, along, fault_in, lines_for
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, heading, rows
 from diagnose.terminal.options import rig_called

@@ -7,10 +7,10 @@ from typing import Any
 
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Cause, Proof, Result, conclude
+from diagnose.reasoning.words import band
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.shop_cases import counted_here
 from diagnose.terminal.why import why_stopped
-from diagnose.terminal.words import band
 from diagnose.walkthrough import Question, Walk
 
 Record = dict[str, Any]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from diagnose.reasoning import words
 from diagnose.reasoning.next_test import Worth, entropy
 from diagnose.reasoning.posterior import by_repair
-from diagnose.terminal import words
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
 from diagnose.terminal.views_question import asked

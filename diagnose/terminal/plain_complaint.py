@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from diagnose.catalogue.plain_vocabulary import shipped_plain_words
 from diagnose.catalogue.plain_words import EITHER, Match, PlainReading, read_plain
 from diagnose.reasoning.evidence import Evidence, Seen
+from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
-from diagnose.terminal.words import spaced
 from diagnose.walkthrough import Bench
 
 

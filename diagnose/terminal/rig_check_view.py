@@ -15,7 +15,7 @@ from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.recommend import Row
 from diagnose.design.wording import n, q
-from diagnose.terminal import words
+from diagnose.reasoning import words
 from diagnose.terminal.layout import NARROW, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.rig_size_screen import site_line, wire_table

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from diagnose.catalogue.records import Observation, Quantity
 from diagnose.catalogue.vocabulary import shipped_vocabulary
+from diagnose.reasoning import words
 from diagnose.reasoning.explain import title
-from diagnose.terminal import words
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.layout import NARROW, rows, rule
 from diagnose.terminal.plain import Screen, mark, para

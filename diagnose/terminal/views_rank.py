@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from diagnose.outcome import Result, cause_title
-from diagnose.terminal import words
+from diagnose.reasoning import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here

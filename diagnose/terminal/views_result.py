@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from diagnose.outcome import Cause, Proof, Result, cause_title
+from diagnose.reasoning import words
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.terminal import words
 from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from diagnose.design.drawing import draw_reading
+from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
-from diagnose.terminal import words
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.closing_screen import ClosingScreen
 from diagnose.terminal.complaint_screen import ComplaintScreen

@@ -16,8 +16,8 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.next_test import BINS, Test, entropy, gain, joints
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import bin_edges, unscaled
-from diagnose.terminal.words import band as words_band
-from diagnose.terminal.words import per_cent, rough, spaced
+from diagnose.reasoning.words import band as words_band
+from diagnose.reasoning.words import per_cent, rough, spaced
 from diagnose.walkthrough import Bench, Question, Walk
 
 

@@ -10,7 +10,7 @@ from diagnose.casebook.closing import reopen
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.record import PassedOver, ReadAt, SeenAt
 from diagnose.casebook.review import Hits, Use, review
-from diagnose.casebook.similar import answers_of_case, answers_of_walk, similar
+from diagnose.casebook.similar import answers_kept, answers_of_case, answers_of_walk, similar
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import BadQuantity, UnknownName
@@ -160,6 +160,8 @@ def test_a_case_is_not_similar_to_itself(opened, made):
     found = similar(index, answers_of_case(case), leave_out=case.id)
 
     assert [alike.brief.id for alike in found.cases] == [made(2).id]
+    assert answers_kept(index, case.id) == answers_of_case(case)
+    assert answers_kept(index, "2026-03-02-elsewhere-000000") == {}
 
 
 def test_nothing_answered_or_nothing_there_is_no_trouble(opened, made):

@@ -12,8 +12,6 @@ from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
 from diagnose.walkthrough import Bench
 
-RIGS = ("bowser", "header-tank", "mist-bench")
-
 
 @pytest.fixture(scope="session")
 def hidden_in(bench_of: Callable[[str], Bench]) -> Callable[..., Scenario]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.acts import Change, Do, Stop, act_of
 from diagnose.drill.naming import NotAnAct
 from diagnose.drill.offers import candidates, offers, short_form
@@ -14,9 +15,8 @@ from diagnose.errors import UnknownName
 from diagnose.reasoning.evidence import NotOnThisRig
 from diagnose.walkthrough import Bench
 
-from .conftest import RIGS
-
 WORDS = shipped_words()
+RIGS = bundled_rigs()
 
 
 @pytest.mark.parametrize("rig", RIGS)

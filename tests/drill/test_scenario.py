@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.choosing import again, given, groups, look_alikes
 from diagnose.drill.hidden import comes_and_goes
 from diagnose.drill.scenario import NothingToDrill, Scenario
@@ -13,9 +14,8 @@ from diagnose.errors import UnknownName
 from diagnose.reasoning.posterior import posterior
 from diagnose.walkthrough import Bench
 
-from .conftest import RIGS
-
 Draw = Callable[..., Scenario]
+RIGS = bundled_rigs()
 UNNOTICED = {"main-fuse-missing", "main-fuse-overrated", "accumulator-flat"}
 """Faults of which nobody need complain: there the rig is brought to be looked over."""
 

@@ -54,23 +54,24 @@ def test_a_slip_of_the_keys_costs_nothing(at_work: Work) -> None:
 
 
 def test_the_rules_stop_what_may_not_be_done_now(at_work: Work) -> None:
-    """R103: nothing behind an open main fuse is read; R101: nothing that needs running."""
-    session = at_work("look fuse", "amps motor", mode="main-fuse-blown")
+    """R103: nothing behind an open main fuse is tried."""
+    session = at_work("look fuse", "try lamp", mode="main-fuse-blown")
     assert session.found[0].answer == "open"
     stopped = session.stopped[0]
     assert (stopped.name, stopped.dangerous) == ("R103", False)
     assert "main fuse is open" in stopped.because
 
 
-def test_after_smoke_switching_on_counts_as_dangerous(at_work: Work) -> None:
-    session = at_work(mode="motor-winding-shorted")
-    session.scenario.told.seen  # noqa: B018
-    done = at_work("ask smoke", "volts motor", mode="motor-winding-shorted").done
-    smoke = done[0]
-    assert isinstance(smoke, Found)
-    if smoke.answer == "seen":
-        assert isinstance(done[1], Stopped)
-        assert done[1].dangerous
+def test_after_a_burnt_smell_power_counts_as_dangerous(hidden_in: Callable[..., Scenario]) -> None:
+    """R111: holder and wiring are looked at, switched off, before anything is fed again."""
+    seeds = (hidden_in("bowser", "pressure-switch-burnt", 1, seed) for seed in range(12))
+    session = Session(next(one for one in seeds if one.told.seen.get("smell") == "burnt"))
+    stopped = session.do("volts motor")
+    assert isinstance(stopped, Stopped)
+    assert stopped.dangerous
+    for look in ("look fuse holder", "look wiring"):
+        session.do(look)
+    assert isinstance(session.do("volts motor"), Found)
 
 
 def test_what_the_ranking_suspects_stops_nothing(at_work: Work) -> None:

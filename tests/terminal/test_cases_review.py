@@ -40,7 +40,7 @@ def test_a_review_counts_what_occurred(run: Run, garden: Casebook) -> None:
     assert groups[:2] == ["10 #################### plumbing", "8 ################.... main-fuse"]
     first, holder = block_of(done, "Failure modes")[:2]
     assert first == "cases failure mode confirmed min where"
-    assert holder.startswith("5 ######## fuse-holder-corroded 5 ")
+    assert holder.startswith("5 ###### fuse-holder-corroded 5 ")
     assert holder.endswith(" relay 4 direct 1")
 
 

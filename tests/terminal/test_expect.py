@@ -11,7 +11,7 @@ import pytest
 from typer.testing import Result
 
 from diagnose.circuit.meter import Reading
-from diagnose.terminal.expecting import fault_in
+from diagnose.reasoning.expecting import fault_in
 from diagnose.walkthrough import Bench, Shop
 
 Run = Callable[..., Result]

@@ -15,8 +15,8 @@ from typer.testing import Result
 
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
+from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured, Seen
-from diagnose.terminal import words
 from diagnose.terminal.plain import Screen, safe, spelled_out
 from diagnose.terminal.views_question import help_view, question_view, ranking_view
 from diagnose.terminal.views_rank import rank_view

@@ -12,8 +12,8 @@ from diagnose.circuit.meter import Bench, Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
-from diagnose.errors import DiagnoseError, UnknownName, nearest
-from diagnose.reasoning.evidence import Measured
+from diagnose.errors import UnknownName, nearest
+from diagnose.reasoning.evidence import Measured, NotOnThisRig
 from diagnose.reasoning.expectations import Expected, Healthy
 from diagnose.reasoning.hypotheses import Variant, applicable, apply_effect, variants_of
 from diagnose.reasoning.next_test import tests_for
@@ -53,10 +53,6 @@ class Fault:
     variant: Variant
     bench: Bench
     blown: tuple[str, ...]
-
-
-class NotOnThisRig(DiagnoseError):
-    """A failure mode that needs something this rig does not have."""
 
 
 def fault_in(book: Catalogue, model: Model, name: str, severity: str) -> Fault:

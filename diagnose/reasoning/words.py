@@ -1,4 +1,4 @@
-"""The words in which the screens speak: states of the rig, test points, values, chances."""
+"""The words in which screens and pages speak: states of the rig, values, chances."""
 
 from __future__ import annotations
 
