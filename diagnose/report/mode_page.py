@@ -57,7 +57,7 @@ def mode_page(apart: Apart, mode: FailureMode) -> ModePage:
 def needs(mode: FailureMode, facts: Mapping[str, str]) -> str:
     """What a rig must have for a failure mode, and this one has not."""
     missing = [
-        f"{spaced(fact)}: {' or '.join(spaced(value) for value in values)}"
+        f"{spaced(fact)}: {' or '.join(value.replace('_', ' ') for value in values)}"
         for fact, values in mode.applies.items()
         if not holds({fact: values}, facts)
     ]

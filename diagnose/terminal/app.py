@@ -103,6 +103,28 @@ def expect(
 
 
 @app.command()
+def handbook(
+    name: Annotated[
+        str, typer.Argument(metavar="[NAME]", help="Failure mode, test, lesson or group.")
+    ] = "",
+    rig: Annotated[
+        str, typer.Option("--rig", metavar="RIG", help="Compute it for this rig; else bowser.")
+    ] = "",
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="The whole book as one page.")
+    ] = None,
+) -> None:
+    """The knowledge, readable: what each fault is, shows and reads, and how to test safely."""
+    with plain_complaints():
+        from diagnose.terminal import handbook_screen
+
+        if html is not None:
+            handbook_screen.written(html, rig)
+        else:
+            handbook_screen.read(name, rig)
+
+
+@app.command()
 def lint() -> None:
     """Check the knowledge: every mistake with file, line and key."""
     with plain_complaints():

@@ -59,6 +59,24 @@ def show(name: Name, casebook: options.CasebookFolder = None) -> None:
 
 
 @cases_app.command()
+def report(
+    name: Name,
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="Where to write; else CASE.html.")
+    ] = None,
+    notes: Annotated[
+        bool, typer.Option("--notes", help="With what the shop noted for itself.")
+    ] = False,
+    casebook: options.CasebookFolder = None,
+) -> None:
+    """One case as a page that prints on two sheets."""
+    with plain_complaints():
+        from diagnose.terminal.cases_report import reported
+
+        reported(casebook, name, html, notes)
+
+
+@cases_app.command()
 def close(
     name: Name,
     cause: Annotated[

@@ -1,0 +1,216 @@
+"""One case on two sheets: what was found, where the volts went; what it was, what was done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from diagnose.casebook.record import Case, ReadAt, SeenAt, Verification
+from diagnose.catalogue.records import Catalogue, FailureMode
+from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning.words import STATES, band, per_cent, rig_line, spaced, value
+from diagnose.report.case_volts import case_volts
+from diagnose.report.markup import Html, joined, line, listed, table, tag
+from diagnose.report.mode_html import caution_html
+from diagnose.report.page import page
+
+MOST = 26
+"""Findings on the first sheet; where there are more, those that moved the ranking most."""
+
+LIKELY, SHOWN = 0.01, 5
+"""Probability from which a failure mode of the ranking is shown, and how many of them."""
+
+CONFIRMED = {
+    "none": "not confirmed",
+    "verification": "confirmed by the reading after the repair",
+    "part-swapped": "confirmed by the part that was swapped",
+}
+
+STYLE = """
+.sheet { margin-bottom: 2rem; }
+.columns { display: grid; gap: 0 1.5rem; }
+@media screen and (min-width: 48rem) { .columns { grid-template-columns: 1.5fr 1fr; } }
+h2 { font-size: 1.1rem; margin: 1rem 0 .3rem; }
+td:nth-child(2), td:nth-child(3) { white-space: nowrap; }
+@media print {
+  body { font-size: 8.5pt; line-height: 1.35; }
+  h1 { font-size: 15pt; }
+  .sheet { break-after: page; margin: 0; }
+  .sheet:last-of-type { break-after: auto; }
+  .columns { grid-template-columns: 1.5fr 1fr; }
+  h2 { margin: .6rem 0 .2rem; }
+  p, ul, ol { margin: .15rem 0 .3rem; }
+  th, td { padding: .06rem .4rem .06rem 0; line-height: 1.25; }
+  .caution { padding: .1rem .5rem; }
+}
+"""
+
+
+def case_html(case: Case, book: Catalogue, notes: bool = False) -> str:
+    """The report of a case. notes: whether what the shop wrote for itself is in it."""
+    mode = book.failure_modes.get(case.true_cause or case.cause)
+    body = joined(
+        [
+            tag("section", *_found(case, book), class_="sheet"),
+            tag("section", *_done(case, book, mode, notes), class_="sheet"),
+        ]
+    )
+    return page(f"Repair report {case.id}", body, STYLE)
+
+
+def _found(case: Case, book: Catalogue) -> Iterator[Html | None]:
+    """The first sheet."""
+    yield tag("h1", "Repair report")
+    yield tag("p", rig_line(case.rig))
+    yield tag("p", _status(case), class_="soft")
+    yield tag("h2", "What the customer said")
+    yield listed(_said(case, book)) or tag("p", "Nothing was noted.")
+    yield tag(
+        "div",
+        tag("div", *_findings(case, book)),
+        tag("div", tag("h2", "Where the volts go"), case_volts(case, book)),
+        class_="columns",
+    )
+
+
+def _status(case: Case) -> str:
+    """When, how far, how long."""
+    end = f"closed {_moment(case.closed)}, {CONFIRMED[case.confirmed_by]}" if case.closed else ""
+    spent = f"{case.minutes:g} min of questions and tests, {case.questions} questions"
+    return (
+        f"{case.id}. Opened {_moment(case.opened)}, {end or case.status}; {spent}. Times are UTC."
+    )
+
+
+def _moment(at: datetime | None) -> str:
+    return f"{at:%Y-%m-%d %H:%M}" if at else ""
+
+
+def _said(case: Case, book: Catalogue) -> Iterator[str]:
+    for said in case.complaint:
+        known = book.complaints.get(said)
+        yield known.say if known else said
+
+
+def _findings(case: Case, book: Catalogue) -> Iterator[Html | None]:
+    kept = _kept(case)
+    seen = [item for item in kept if isinstance(item, SeenAt)]
+    read = [item for item in kept if isinstance(item, ReadAt)]
+    if seen:
+        yield tag("h2", "Seen and heard")
+        yield table(("question", "answer"), [_seen(item, book) for item in seen])
+    if read:
+        yield tag("h2", "Measured")
+        yield table(
+            ("reading", "value", "sound rigs read", "so it is"), [_read(item) for item in read]
+        )
+    left = len(case.found) - len(kept)
+    if left:
+        yield tag("p", f"{left} more, which moved less, are in the case file.", class_="soft")
+
+
+def _kept(case: Case) -> list[SeenAt | ReadAt]:
+    """The findings that fit on the sheet, in their order."""
+    by_weight = sorted(case.found, key=lambda item: -(item.moved or 0.0))[:MOST]
+    return [item for item in case.found if item in by_weight]
+
+
+def _seen(item: SeenAt, book: Catalogue) -> tuple[str, str]:
+    entry = book.observations.get(item.observation)
+    return (entry.ask if entry else spaced(item.observation)), spaced(item.option)
+
+
+def _read(item: ReadAt) -> tuple[Html | str, ...]:
+    odd = item.verdict != "within"
+    shown = value(item.value, item.reading)
+    sound = band(item.low, item.high, item.reading)
+    return str(item.reading), tag("b", shown) if odd else shown, sound, item.verdict
+
+
+def _done(
+    case: Case, book: Catalogue, mode: FailureMode | None, notes: bool
+) -> Iterator[Html | None]:
+    """The second sheet."""
+    yield tag("h1", _heading(case, book))
+    yield from _cause(case, book, mode)
+    yield from _mending(case, mode)
+    yield from _proof(case, mode)
+    if case.came_back:
+        yield tag("h2", "Came back")
+        yield listed(f"Known {_moment(item.at)}" for item in case.came_back)
+    if mode:
+        yield tag("h2", "So that it does not come back")
+        yield listed(map(line, mode.prevention))
+    yield from _cautions(book, mode)
+    if notes and case.notes:
+        yield tag("h2", "Notes")
+        yield joined(tag("p", part) for part in case.notes.split("\n"))
+    told = "Where local codes, a permit or the maker ask for something else, that goes first."
+    yield tag("p", f"{told} Knowledge {case.knowledge}.", class_="soft")
+
+
+def _titled(book: Catalogue, mode: str) -> str:
+    if mode == OTHER:
+        return "Not in the book"
+    known = book.failure_modes.get(mode)
+    return known.title if known else spaced(mode)
+
+
+def _heading(case: Case, book: Catalogue) -> str:
+    if case.true_cause:
+        return f"It was: {_titled(book, case.true_cause)}"
+    return f"It is taken for: {_titled(book, case.cause)}"
+
+
+def _cause(case: Case, book: Catalogue, mode: FailureMode | None) -> Iterator[Html | None]:
+    if case.true_words:
+        yield tag("p", case.true_words)
+    if mode:
+        yield tag("p", line(mode.about))
+    if case.true_cause and case.true_cause != case.cause:
+        yield tag("p", f"The questions had ended on: {_titled(book, case.cause)}.")
+    if case.root_cause and case.true_cause in ("", case.cause):
+        yield tag("p", f"Behind it: {case.root_cause.rstrip('.')}.")
+    likely = [f"{_titled(book, name)} {per_cent(p)}" for name, p in case.ranking if p >= LIKELY][
+        :SHOWN
+    ]
+    if likely:
+        yield tag("p", f"The ranking at the end: {', '.join(likely)}.", class_="soft")
+
+
+def _mending(case: Case, mode: FailureMode | None) -> Iterator[Html | None]:
+    """The repair, its steps as the book has them, and the parts that went in."""
+    head = "What was done" if case.status == "closed" else "What there is to do"
+    yield tag("h2", f"{head}: {spaced(mode.repair if mode else case.repair)}")
+    if mode:
+        yield listed(map(line, mode.fix), "ol")
+        yield tag("p", "The steps are those of the book for this repair.", class_="soft")
+    if case.parts:
+        yield tag("p", f"Parts: {'; '.join(case.parts)}.")
+
+
+def _proof(case: Case, mode: FailureMode | None) -> Iterator[Html | None]:
+    """The reading after the repair, or the one that is still to be taken."""
+    yield tag("h2", "Proof that it is mended")
+    if case.verification:
+        yield tag("p", _verified(case.verification))
+    elif mode:
+        reading = mode.verify.reading
+        why = line(mode.verify.why).rstrip(".")
+        state = f"rig {reading.condition}, {STATES[reading.condition]}"
+        yield tag("p", f"Not taken. It would be {reading} ({state}): {why}.")
+    else:
+        yield tag("p", "No reading of the book proves it.")
+
+
+def _verified(proof: Verification) -> str:
+    shown, sound = value(proof.value, proof.reading), band(proof.low, proof.high, proof.reading)
+    said = "within" if proof.within else "outside"
+    return f"{proof.reading} read {shown} after the repair, {said} {sound}."
+
+
+def _cautions(book: Catalogue, mode: FailureMode | None) -> Iterator[Html | None]:
+    names = [name for name in (mode.cautions if mode else ()) if name in book.cautions]
+    if names:
+        yield tag("h2", "Cautions")
+        yield joined(caution_html(book.cautions[name]) for name in names)

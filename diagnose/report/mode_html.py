@@ -1,0 +1,102 @@
+"""One failure mode of the handbook as HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.catalogue.records import Caution, FailureMode, holds
+from diagnose.reasoning.words import band, per_cent
+from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
+from diagnose.report.mode_page import ModePage
+from diagnose.report.telling_apart import Parting, Sign
+from diagnose.walkthrough import Bench
+
+
+def mode_html(bench: Bench, found: ModePage) -> Html:
+    """The entry of one failure mode, from what it is to what to mind."""
+    mode = found.mode
+    return tag(
+        "article",
+        tag("h3", mode.title),
+        tag("p", tag("code", mode.id), class_="soft"),
+        tag("p", line(mode.about)),
+        *_shows(found),
+        *_mistaken(found),
+        *_root_causes(bench, mode),
+        *_mending(found),
+        *(caution_html(bench.shop.catalogue.cautions[name]) for name in mode.cautions),
+        tag("p", f"Sources: {', '.join(mode.sources)}. Revised {mode.revised}.", class_="soft"),
+        id=mode.id,
+        class_="entry",
+    )
+
+
+def _shows(found: ModePage) -> Iterator[Html | None]:
+    """How it looks, and how it reads on this rig."""
+    if found.needs:
+        yield tag("p", f"This rig cannot have it; it needs {found.needs}.", class_="soft")
+        return
+    if found.signs:
+        yield tag("h4", "How it looks and sounds")
+        yield listed(map(_sign, found.signs))
+    if found.reads:
+        yield tag("h4", "How it reads on this rig")
+        rows = [
+            (link(anchor(str(one.reading)), str(one.reading)), one.sound, one.here)
+            for one in found.reads
+        ]
+        yield table(("reading", "sound", "with this fault, mostly"), rows)
+
+
+def _sign(sign: Sign) -> Html:
+    entry = sign.entry
+    said = f" {sign.option}, {per_cent(sign.share)}: {entry.options[sign.option]}"
+    return joined([link(anchor(entry.id), entry.ask), said])
+
+
+def _mistaken(found: ModePage) -> Iterator[Html | None]:
+    if not found.apart:
+        return
+    yield tag("h4", "What it is mistaken for, and what tells them apart")
+    for other, partings in found.apart:
+        told = listed(map(_parting, partings))
+        none = tag("p", "Nothing that can be asked tells them apart well.", class_="soft")
+        yield tag("div", tag("p", link(other.id, other.title)), told or none)
+
+
+def _parting(one: Parting) -> Html:
+    test = one.test
+    return joined([link(anchor(test.id), test.id), f": {one.here} here, {one.there} there"])
+
+
+def _root_causes(bench: Bench, mode: FailureMode) -> Iterator[Html | None]:
+    facts = bench.hypotheses.facts
+    fitting = [one for one in mode.root_causes if holds(one.when, facts)]
+    if fitting:
+        yield tag("h4", "Why it comes about")
+        yield listed(
+            joined([line(one.cause), tag("br"), f"Mend: {line(one.mend)}"]) for one in fitting
+        )
+    if mode.result_of:
+        yield tag("h4", "Often a result of")
+        titles = bench.shop.catalogue.failure_modes
+        yield listed(link(name, titles[name].title) for name in mode.result_of)
+
+
+def _mending(found: ModePage) -> Iterator[Html | None]:
+    mode = found.mode
+    yield tag("h4", "What to do")
+    yield listed(map(line, mode.fix), "ol")
+    yield tag("p", f"Parts: {'; '.join(map(line, mode.parts))}.")
+    if found.proof:
+        proof = found.proof
+        reads = band(proof.low, proof.high, proof.reading)
+        yield tag("h4", "Proof that it is mended")
+        yield tag("p", f"{proof.reading} reads {reads}: {line(proof.why).rstrip('.')}.")
+    yield tag("h4", "So that it does not come back")
+    yield listed(map(line, mode.prevention))
+
+
+def caution_html(one: Caution) -> Html:
+    """A caution as a paragraph that stands out, also without colour."""
+    return tag("p", line(one.text), class_="caution")

@@ -1,0 +1,86 @@
+"""The command handbook: the knowledge in the terminal, or as one page in a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.casebook.disk import write_whole
+from diagnose.catalogue.records import FailureMode, holds
+from diagnose.circuit.design import rig_facts
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import bundled_rigs
+from diagnose.errors import UnknownName, nearest
+from diagnose.report.lessons import shipped_lessons
+from diagnose.report.telling_apart import Apart
+from diagnose.terminal import handbook_views as views
+from diagnose.terminal import options
+from diagnose.terminal.paging import pages
+from diagnose.terminal.plain import Screen, patience
+from diagnose.terminal.prompts import Keyboard, Talk
+from diagnose.walkthrough import Bench, Shop
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+FIRST_RIG = "bowser"
+"""The rig that the book is computed for when none is named and this one will do."""
+
+Shown = Iterator["RenderableType"]
+
+
+def read(name: str, rig: str) -> None:
+    """One entry by its id, or the contents. Raises DiagnoseError."""
+    shop, screen = options.shop(), Screen.standard()
+    wanted = " ".join(name.split())
+    found = _entry(screen, shop, wanted, rig) if wanted else views.contents(screen, shop)
+    if screen.console.is_terminal:
+        pages(Talk(screen, Keyboard()), found)
+    else:
+        screen.show(*found)
+
+
+def written(file: Path, rig: str) -> None:
+    """The whole book as one HTML page. Raises DiagnoseError."""
+    from diagnose.report.handbook_html import handbook_html
+
+    bench = options.bench_for(options.rig_called(rig or FIRST_RIG), options.shop())
+    with patience("Writing the book"):
+        write_whole(file, handbook_html(bench))
+    Screen.standard().say(f"Written: {file}, for {bench.rig.name}.")
+
+
+def _entry(screen: Screen, shop: Shop, name: str, rig: str) -> Shown:
+    """What the book has under a name. Raises UnknownName."""
+    book, lessons = shop.catalogue, {one.id: one for one in shipped_lessons()}
+    groups = {mode.group for mode in book.failure_modes.values()}
+    kinds: tuple[tuple[Mapping[str, object] | set[str], Callable[[], Shown]], ...] = (
+        (book.failure_modes, lambda: _mode(screen, shop, book.failure_modes[name], rig)),
+        (lessons, lambda: views.lesson(screen, lessons[name])),
+        (groups, lambda: views.group(screen, shop, name)),
+        (book.observations, lambda: views.observation(screen, shop, name)),
+        (book.readings, lambda: views.reading(screen, _bench(shop, rig or FIRST_RIG), name)),
+        (book.cautions, lambda: views.caution(screen, shop, name)),
+    )
+    for names, show in kinds:
+        if name in names:
+            return show()
+    known = [each for names, _ in kinds for each in names]
+    raise UnknownName("entry of the handbook", name, None, nearest(name, known))
+
+
+def _bench(shop: Shop, rig: str) -> Bench:
+    return options.bench_for(options.rig_called(rig), shop)
+
+
+def _mode(screen: Screen, shop: Shop, mode: FailureMode, rig: str) -> Shown:
+    bench = _bench(shop, rig or _rig_for(mode))
+    return views.mode(screen, Apart(bench), mode)
+
+
+def _rig_for(mode: FailureMode) -> str:
+    """A bundled rig that can have a failure mode, the usual one if it can."""
+    names = (FIRST_RIG, *bundled_rigs())
+    fitting = (n for n in names if holds(mode.applies, rig_facts(Model.of(options.rig_called(n)))))
+    return next(fitting, FIRST_RIG)

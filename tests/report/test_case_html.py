@@ -1,0 +1,145 @@
+"""The report of a case: what must be in it, what must not, and that text stays text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+
+from diagnose.casebook.case_reading import load_case
+from diagnose.casebook.record import Case, ComeBack, ReadAt, SeenAt, Verification
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.circuit.reading_words import reading_of
+from diagnose.design.volt_plot import Level
+from diagnose.figures import knowledge_folder
+from diagnose.report.case_html import MOST, case_html
+from diagnose.report.volts_svg import BARS, NAMES, volts_svg
+
+AT = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+BOOK = shipped_catalogue()
+Made = Callable[..., Case]
+ReadPage = Callable[[str], Any]
+DROP = reading_of("voltage fuse.in fuse.out calling")
+
+
+def test_everything_that_was_asked_for_is_there(made: Made, read_page: ReadPage) -> None:
+    proof = Verification(DROP, 0.06, 0.0, 0.138, AT)
+    case = made(verification=proof, confirmed_by="verification")
+    said = read_page(case_html(case, BOOK)).said
+    for words in (
+        "tree-watering bowser: relay",
+        "The relay clicks fast, like a rattle",
+        "It rattled all morning.",
+        "What does the main fuse holder look like? corroded",
+        "voltage fuse.in fuse.out calling 4.5 V 30 to 138 mV high",
+        "It was: Corroded main fuse holder",
+        "Behind it: Holder mounted with its opening up.",
+        "What was done: replace fuse holder",
+        "Parts: sealed blade fuse holder.",
+        "read 60 mV after the repair, within 0 to 138 mV",
+        "So that it does not come back",
+        "Cautions",
+    ):
+        assert words in said
+
+
+def test_notes_only_when_asked_for(made: Made, read_page: ReadPage) -> None:
+    assert "Rosa" not in case_html(made(), BOOK)
+    assert "Ask Rosa for the key." in read_page(case_html(made(), BOOK, notes=True)).said
+
+
+def test_text_of_a_case_stays_text(made: Made, read_page: ReadPage) -> None:
+    evil = '</title><script>alert(1)</script><img src=x onerror="alert(1)">\x1b[31m'
+    case = made(
+        complaint=(evil,),
+        true_cause="not-in-the-book",
+        true_words=evil,
+        parts=(evil,),
+        notes=evil,
+        knowledge=evil,
+        seen=(SeenAt(evil, evil),),
+    )
+    made_page = case_html(case, BOOK, notes=True)
+    page = read_page(made_page)
+    assert not {"script", "img"} & set(page.kinds)
+    assert "\x1b" not in made_page
+    assert page.said.count("<script>alert(1)</script>") >= 5
+
+
+def test_an_open_case_says_what_there_is_to_do(made: Made, read_page: ReadPage) -> None:
+    case = made(status="open", closed=None, true_cause="", confirmed_by="none")
+    said = read_page(case_html(case, BOOK)).said
+    assert "It is taken for: Corroded main fuse holder" in said
+    assert "What there is to do: replace fuse holder" in said
+    assert "Not taken. It would be voltage fuse.in fuse.out calling" in said
+
+
+def test_another_cause_than_the_walk_named(made: Made, read_page: ReadPage) -> None:
+    said = read_page(case_html(made(true_cause="ground-open"), BOOK)).said
+    assert "It was: Open ground return" in said
+    assert "The questions had ended on: Corroded main fuse holder." in said
+    assert "Holder mounted" not in said  # that was behind the cause named by the walk
+
+
+def test_a_cause_that_no_book_has(made: Made, read_page: ReadPage) -> None:
+    case = made(true_cause="not-in-the-book", true_words="A second pump on the same wire")
+    said = read_page(case_html(case, BOOK)).said
+    assert "It was: Not in the book" in said
+    assert "A second pump on the same wire" in said
+    assert "with the fault" not in said
+
+
+def test_what_came_back_is_said(made: Made, read_page: ReadPage) -> None:
+    case = made(status="reopened", closed=None, came_back=(ComeBack(AT, AT),))
+    assert "Came back" in read_page(case_html(case, BOOK)).said
+
+
+def test_the_findings_that_moved_least_are_left_out(made: Made, read_page: ReadPage) -> None:
+    names = list(BOOK.observations)[:40]
+    seen = tuple(SeenAt(name, "always", moved=float(n)) for n, name in enumerate(names))
+    said = read_page(case_html(made(seen=seen, read=()), BOOK)).said
+    assert f"{40 - MOST} more, which moved less" in said
+    assert BOOK.observations[names[-1]].ask in said
+    assert BOOK.observations[names[0]].ask not in said
+
+
+def test_the_picture_is_to_scale() -> None:
+    """12 V fills the bars when it is the most there is; 3 V is a quarter of it, 6 V the middle."""
+    levels = [Level("fuse.in", 12.0, 12.0), Level("fuse.out", 12.0, 3.0)]
+    svg = volts_svg(levels, {"fuse.out": 6.0}, "a fault")
+    assert f'width="{BARS:.1f}"' in svg
+    assert f'width="{BARS / 4:.1f}"' in svg
+    assert f'points="{NAMES + BARS / 2 - 5:.1f},' in svg
+    assert ">6.00 V<" in svg
+
+
+def test_the_fault_is_drawn_as_far_gone_as_was_measured(made: Made, read_page: ReadPage) -> None:
+    """With 0.2 V across the holder the picture shows a mild one, with 9 V a severe one."""
+
+    def after(volts: float) -> float:
+        read = (ReadAt(DROP, volts, 0.03, 0.138, "high", AT),)
+        said = read_page(case_html(made(read=read), BOOK)).said
+        return float(said.split(" fuse.out ")[2].split(" V")[0])
+
+    assert after(0.2) > 11
+    assert after(9.0) < 9
+
+
+def test_a_reading_that_the_rig_cannot_have_is_listed_and_not_drawn(
+    made: Made, read_page: ReadPage
+) -> None:
+    """A case file may be mended by hand."""
+    odd = ReadAt(reading_of("voltage remote.in lug- calling"), 12.0, 11.0, 13.0, "within", AT)
+    said = read_page(case_html(made(read=(odd,)), BOOK)).said
+    assert "voltage remote.in lug- calling 12 V" in said
+
+
+@pytest.mark.parametrize("year", ["2025", "2026"])
+def test_every_case_of_the_garden_makes_a_page(year: str, read_page: ReadPage) -> None:
+    folder = knowledge_folder().parent / "cases" / "garden-year" / year
+    if not folder.is_dir():
+        pytest.skip("the garden's cases are not here")
+    for path in sorted(folder.glob("*.yaml"))[::4]:
+        assert "Where the volts go" in read_page(case_html(load_case(path), BOOK)).said
