@@ -16,6 +16,7 @@ from dataclasses import dataclass
 _LONGEST_ECHO = 60
 _LONGEST_FILE = 200
 _LONGEST_LIST = 12
+_LONGEST_MESSAGE = 400
 
 
 def harmless(text: str, longest: int = _LONGEST_ECHO) -> str:
@@ -57,11 +58,12 @@ class Place:
 class DiagnoseError(Exception):
     """The base of the family.
 
-    message: the sentence without the place
+    message: the sentence without the place; whatever it repeats of a document is made harmless
     place: where it was found, if it was in a document
     """
 
     def __init__(self, message: str, place: Place | None = None):
+        message = harmless(message, _LONGEST_MESSAGE)
         super().__init__(f"{place}: {message}" if place else message)
         self.message, self.place = message, place
 
@@ -103,7 +105,8 @@ class Mistakes(DiagnoseError):
 
     def __init__(self, problems: Iterable[DiagnoseError]):
         self.problems = tuple(single for problem in problems for single in _flat(problem))
-        super().__init__("\n".join(map(str, self.problems)))
+        Exception.__init__(self, "\n".join(map(str, self.problems)))
+        self.message, self.place = str(self), None
 
 
 def nearest(name: str, names: Iterable[str]) -> str | None:

@@ -229,7 +229,7 @@ def _conversion(written: str, unit: str) -> tuple[float, float] | _NoWay:
     target = registry.parse_units(unit)
     try:
         source = registry.parse_units(spelled)
-    except pint_error:
+    except (pint_error, ValueError):  # ValueError: a word that pint takes for a number, "nan"
         return _NoWay.UNKNOWN
     if source.dimensionality != target.dimensionality:
         return _NoWay.OTHER_KIND

@@ -6,7 +6,8 @@ else is computed from them anew, so an answer taken back leaves no trace.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -17,10 +18,12 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning.again import bits_again
 from diagnose.reasoning.complaint import given_complaint
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
 from diagnose.reasoning.expectations import Expected, Healthy
 from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
+from diagnose.reasoning.likelihood import explained
 from diagnose.reasoning.next_test import (
     Chances,
     Chooser,
@@ -31,7 +34,7 @@ from diagnose.reasoning.next_test import (
     tests_for,
 )
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
-from diagnose.reasoning.predictions import Predictions, sound_share
+from diagnose.reasoning.predictions import Predictions
 from diagnose.reasoning.rules.book import RuleBook, refusing
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 
@@ -144,6 +147,7 @@ class Walk:
     told: tuple[Evidence, ...] = ()
     steps: list[Step] = field(default_factory=list)
     _insisted: set[Evidence] = field(default_factory=set)
+    _belief: Posterior | None = None
 
     @property
     def evidence(self) -> tuple[Evidence, ...]:
@@ -163,7 +167,10 @@ class Walk:
 
     def belief(self) -> Posterior:
         """Probabilities after everything said so far."""
-        return posterior(self.bench.predictions, self.evidence)
+        evidence = self.evidence
+        if self._belief is None or self._belief.evidence != evidence:
+            self._belief = posterior(self.bench.predictions, evidence)
+        return self._belief
 
     def conclusions(self, belief: Posterior | None = None) -> Conclusions:
         """What the rules say now."""
@@ -200,10 +207,12 @@ class Walk:
         doubtful = self.doubtful(belief)
         if doubtful:
             return replace(self.ask(doubtful), again=True)
-        worths = self.worths(belief)
-        if self.stop_reason(belief, worths):
+        choices = self.choices(belief)
+        if self.stop_reason(belief, choices):
             return None
-        return self._question(worths[0].test, worths[0].bits)
+        best = choices[0]
+        answered = any(item.id == best.test.id for item in belief.evidence)
+        return replace(self._question(best.test, best.bits), again=answered)
 
     def doubtful(self, belief: Posterior) -> str:
         """A test whose answer is likely a mistake and turns the ranking, or ""; each once."""
@@ -213,7 +222,8 @@ class Walk:
         for index, item in enumerate(belief.evidence):
             if asked.count(item.id) != 1 or item.sure:
                 continue
-            fit = float(belief.column @ sound_share(self.bench.predictions, item))
+            sound = explained(self.bench.predictions, item).sound(belief.person)
+            fit = float(belief.column @ sound)
             if fit < least * (1 - belief.other) and self._turns(leader, belief.without(index)):
                 return item.id
         return ""
@@ -230,6 +240,21 @@ class Walk:
         """What each allowed test is worth now, best first."""
         allowed = self.allowed(self.conclusions(belief))
         return self.bench.chooser.worths(belief, set(allowed), self.state)
+
+    def choices(self, belief: Posterior) -> tuple[Worth, ...]:
+        """The same with what may be asked a second time."""
+        found = [*self.worths(belief), *self._again(belief)]
+        return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
+
+    def _again(self, belief: Posterior) -> Iterator[Worth]:
+        """What it is worth to ask once more for each finding that rests on one answer."""
+        dealt = Counter([step.test for step in self.steps])
+        for item in belief.evidence:
+            if not item.sure and dealt[item.id] < 2 and item.id in self.bench.tests:
+                test, chooser = self.bench.tests[item.id], self.bench.chooser
+                group = chooser.groups(belief.hypotheses)
+                bits = bits_again(self.bench.predictions, belief, group, item)
+                yield Worth(test, bits, cost(test, self.state, chooser.figures))
 
     def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
         """Why no further question is asked, or ""."""

@@ -130,3 +130,18 @@ def test_nearest_does_not_depend_on_the_order_of_the_names():
     names = ["mA", "MA", "ma"]
 
     assert nearest("mah", names) == nearest("mah", reversed(names))
+
+
+def test_a_message_repeats_nothing_of_a_document_that_could_do_harm():
+    error = BadDocument("there is no \u202e\x1b[2J " + "x" * 5000, Place("card.yaml", 3))
+
+    assert str(error).isprintable()
+    assert len(str(error)) < 450
+    assert str(error).startswith("card.yaml, line 3: there is no \\u202e\\x1b[2J x")
+
+
+def test_many_mistakes_keep_a_line_each():
+    several = Mistakes([BadDocument("one"), Mistakes([BadDocument("two"), BadDocument("three")])])
+
+    assert str(several).splitlines() == ["one", "two", "three"]
+    assert several.message == str(several)

@@ -1,47 +1,9 @@
-"""Wire sizes.
-
-Outside references: conductor areas of NFPA 70, chapter 9, table 8, from memory; the diameters that
-define the scale in ASTM B258, by way of an encyclopaedia.
-"""
-
-import math
+"""Wire sizes; the published areas and diameters are held against them in tests/outside."""
 
 import pytest
 
 from diagnose.errors import BadQuantity, Place
 from diagnose.units import read_gauge
-
-# NFPA 70, chapter 9, table 8, area column, from memory, rounded there to three or four figures.
-CIRCULAR_MILS = {
-    "18": 1620,
-    "16": 2580,
-    "14": 4110,
-    "12": 6530,
-    "10": 10380,
-    "8": 16510,
-    "6": 26240,
-    "4": 41740,
-    "3": 52620,
-    "2": 66360,
-    "1": 83690,
-    "1/0": 105600,
-    "2/0": 133100,
-    "3/0": 167800,
-    "4/0": 211600,
-}
-
-
-@pytest.mark.parametrize("size", CIRCULAR_MILS)
-def test_gauge_agrees_with_the_published_area(size):
-    published = CIRCULAR_MILS[size] * math.pi / 4 * 0.0254**2  # mm^2
-
-    assert read_gauge(f"{size} AWG") == pytest.approx(published, rel=3e-3)
-
-
-@pytest.mark.parametrize(("size", "inches"), [("36 AWG", 0.005), ("4/0 AWG", 0.46)])
-def test_gauge_meets_the_diameters_that_define_the_scale(size, inches):
-    """Source: ASTM B258, by way of an encyclopaedia."""
-    assert read_gauge(size) == pytest.approx(math.pi / 4 * (25.4 * inches) ** 2, rel=1e-12)
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import secrets
+import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -12,6 +14,12 @@ from pathlib import Path
 from diagnose.errors import DiagnoseError, Place
 
 TEMPORARY = ".tmp"
+READERS_BLOCK = sys.platform == "win32"
+"""Whether a file cannot be replaced while somebody, a virus scanner too, has it open."""
+
+PATIENCE = 2.0
+"""Seconds to wait for such a reader."""
+
 _FULL = {errno.ENOSPC, errno.EFBIG} | {getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 
@@ -45,12 +53,25 @@ def write_whole(path: Path, text: str) -> None:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             _write_new(beside, text.encode("utf-8"))
-            os.replace(beside, path)
+            _put_in_place(beside, path)
         except BaseException:
             with suppress(OSError):
                 beside.unlink()
             raise
         sync_folder(path.parent)
+
+
+def _put_in_place(beside: Path, path: Path) -> None:
+    """Replace the file, waiting for its readers where they would block that."""
+    end = time.monotonic() + PATIENCE
+    while True:
+        try:
+            os.replace(beside, path)
+            return
+        except PermissionError:
+            if not READERS_BLOCK or time.monotonic() >= end:
+                raise
+        time.sleep(0.01)
 
 
 def _write_new(path: Path, body: bytes) -> None:

@@ -52,10 +52,17 @@ if sys.platform == "win32":
         msvcrt.locking(number, msvcrt.LK_NBLCK, 1)
 
 else:
-    import fcntl
+    try:
+        import fcntl
+    except ImportError:  # neither Windows nor POSIX, such as a browser's Python
 
-    def _lock_now(number: int) -> None:
-        fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        def _lock_now(number: int) -> None:
+            raise OSError(errno.ENOSYS, "this system has no locks")
+
+    else:
+
+        def _lock_now(number: int) -> None:
+            fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 class Lock:

@@ -74,8 +74,9 @@ def answers_kept(index: Index, name: str) -> dict[str, str]:
 def similar(index: Index, answers: Answers, limit: int = 5, leave_out: str = "") -> Similar:
     """The cases that share most with `answers`; a rare answer that is shared weighs more.
 
-    An answer given in a share p of the cases that were asked weighs -log2 p bits. What differs
-    counts against a case with half of that, since answers can be mistaken.
+    An answer given in a share p of all cases weighs -log2 p bits: a question that is seldom needed
+    says something by being needed. What differs counts against a case with half of that, since
+    answers can be mistaken.
     leave_out: id of the case at hand, if it is one.
     """
     weights = _weights(index, answers)
@@ -103,11 +104,11 @@ GROUP BY f.file HAVING score > 0 ORDER BY score DESC, b.opened DESC, b.id LIMIT 
 
 def _weights(index: Index, answers: Answers) -> dict[str, float]:
     """Bits of each answer, by its test; one case more each way, so that no share is 0 or 1."""
-    found = {}
+    cases, found = index.count, {}
     for test, answer in answers.items():
-        sql = "SELECT COUNT(*), SUM(answer = ?) FROM finding WHERE test = ? AND how = 'answered'"
-        asked, same = index.query(sql, (answer, test))[0]
-        found[test] = -log2(((same or 0) + 1) / (asked + 2))
+        sql = "SELECT COUNT(*) FROM finding WHERE test = ? AND how = 'answered' AND answer = ?"
+        same = index.query(sql, (test, answer))[0][0]
+        found[test] = -log2((same + 1) / (cases + 2))
     return found
 
 

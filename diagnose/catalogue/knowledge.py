@@ -10,7 +10,7 @@ from pathlib import Path
 
 from diagnose.catalogue.load import load_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
-from diagnose.catalogue.plain_vocabulary import load_plain_words
+from diagnose.catalogue.plain_vocabulary import PlainWords, load_plain_words
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rig_shapes import Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RuleRecord
@@ -24,7 +24,8 @@ from diagnose.figures import Figures, load_figures
 
 @dataclass(frozen=True)
 class Knowledge:
-    """What the files say, as records; `written` is how they say it, word for word."""
+    """What the files say, as records; `written` is how they say it, word for word; plain_words is
+    None where the folder has none."""
 
     folder: Path
     catalogue: Catalogue
@@ -33,6 +34,7 @@ class Knowledge:
     vocabulary: Vocabulary
     rigs: tuple[Rig, ...]
     written: Written
+    plain_words: PlainWords | None
 
     @cached_property
     def shapes(self) -> tuple[Shape, ...]:
@@ -52,20 +54,20 @@ def load_knowledge(folder: Path) -> Knowledge:
         with _gathering(problems):
             rules = load_rules(folder / "rules", rule_words(catalogue))
         with _gathering(problems):
-            _read_plain_words(folder / "plain_words.yaml", catalogue)
+            plain_words = _plain_words(folder / "plain_words.yaml", catalogue)
     rigs = []
     for path in sorted(folder.glob("rigs/*.yaml")):
         with _gathering(problems):
             rigs.append(read_rig(load(path)))
     if problems:
         raise Mistakes(problems)
-    return Knowledge(folder, catalogue, rules, figures, vocabulary, tuple(rigs), Written(folder))
+    return Knowledge(
+        folder, catalogue, rules, figures, vocabulary, tuple(rigs), Written(folder), plain_words
+    )
 
 
-def _read_plain_words(file: Path, catalogue: Catalogue) -> None:
-    """Only to hear of its mistakes: the checks have no other use for how people speak."""
-    if file.is_file():
-        load_plain_words(file, catalogue)
+def _plain_words(file: Path, catalogue: Catalogue) -> PlainWords | None:
+    return load_plain_words(file, catalogue) if file.is_file() else None
 
 
 @contextmanager

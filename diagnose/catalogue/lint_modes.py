@@ -20,6 +20,9 @@ _DATE = re.compile(r"2[0-9]{3}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
 CASES = (500.0, 1500.0)
 """What the prior weights of one rig may sum to: they are cases per 1000, judged one by one."""
 
+FEWEST_WORDS = 3
+"""Words in which a reason can be given at all."""
+
 
 @check("K401", Severity.MUST_FIX)
 def nothing_is_missing(knowledge: Knowledge) -> Found:
@@ -172,3 +175,20 @@ def circuit_is_not_overruled(knowledge: Knowledge) -> Found:
             if name in observations and observations[name].predicted:
                 place = under(mode.place, "shows", name)
                 yield place, "overrules the circuit model for every effect: is that meant?"
+
+
+@check("K413", Severity.NOTE)
+def chain_of_causes_does_not_loop(knowledge: Knowledge) -> Found:
+    """Who looks for the cause behind a failure mode is not led back to it."""
+    modes = knowledge.catalogue.failure_modes
+    for mode in modes.values():
+        if mode.id in _behind(mode, modes):
+            yield under(mode.place, "result_of"), "leads back to this failure mode itself"
+
+
+@check("K414", Severity.SHOULD_FIX)
+def prior_says_what_it_rests_on(knowledge: Knowledge) -> Found:
+    """A prior gives its reason in more than a word, since its basis alone convinces nobody."""
+    for mode in knowledge.catalogue.failure_modes.values():
+        if len(mode.prior.why.split()) < FEWEST_WORDS:
+            yield under(mode.place, "prior", "why"), "say what this share of cases rests on"

@@ -123,3 +123,26 @@ def complaint_can_be_made(knowledge: Knowledge) -> Found:
         needs = [observations[name].applies for name in complaint.seen if name in observations]
         if not any(shape.may(*needs) for shape in knowledge.shapes):
             yield under(complaint.place, "seen"), "no rig has all of this to observe"
+
+
+@check("K512", Severity.SHOULD_FIX)
+def answer_says_what_it_means(knowledge: Knowledge) -> Found:
+    """Every answer is explained in plain words: its id is not for people."""
+    for observation in knowledge.catalogue.observations.values():
+        for option, meaning in observation.options.items():
+            if meaning.strip() in ("", option):
+                place = under(observation.place, "options", option)
+                yield place, "say in plain words what this answer means"
+
+
+@check("K513", Severity.NOTE)
+def answer_can_be_said(knowledge: Knowledge) -> Found:
+    """Every answer is understood when somebody says it in their own words."""
+    if knowledge.plain_words is None:
+        return
+    said = {(phrase.observation, phrase.option) for phrase in knowledge.plain_words.phrases}
+    for observation in knowledge.catalogue.observations.values():
+        for option in observation.options:
+            if (observation.id, option) not in said:
+                place = under(observation.place, "options", option)
+                yield place, "no sign in plain_words.yaml means this answer"

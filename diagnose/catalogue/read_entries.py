@@ -111,7 +111,11 @@ def source(name: str, section: Section) -> Source:
 def complaint(section: Section) -> Complaint:
     """One complaint from its list entry."""
     return Complaint(
-        section.text("id"), section.text("say"), words(section.section("seen")), section.place
+        section.text("id"),
+        section.text("say"),
+        words(section.section("seen")),
+        section.text("group", default="Other"),
+        section.place,
     )
 
 

@@ -185,11 +185,13 @@ class Source:
 
 @dataclass(frozen=True)
 class Complaint:
-    """What a customer says first, and what it means as observations."""
+    """What a customer says first, and what it means as observations; group: the heading under
+    which it stands in a list."""
 
     id: str
     say: str
     seen: Mapping[str, str]
+    group: str
     place: Place
 
 

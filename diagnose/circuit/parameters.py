@@ -116,12 +116,17 @@ def wire_resistance(area: float, length: float, figures: Figures, temperature: f
     return rho * hot * figures.get("stranding-lay") * length / area
 
 
+SHORTEST = 0.02
+"""Conductor between a battery's post and a fuse that is bolted to it [m]; estimate. A wire of no
+length would be a conductance without end."""
+
+
 def _wires(rig: Rig, figures: Figures) -> dict[str, float]:
     def wire(length: float) -> float:
         ambient = figures.get("ambient-temperature", "degC")
         return wire_resistance(rig.wire_area, length, figures, ambient)
 
-    lead = min(rig.main_fuse_distance, rig.wire_length)
+    lead = min(max(rig.main_fuse_distance, SHORTEST), 0.9 * rig.wire_length)
     feed = rig.wire_length - lead
     to_master = figures.get("feed-share-to-master")
     to_switch = figures.get("feed-share-to-switch")

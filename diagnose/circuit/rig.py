@@ -182,6 +182,6 @@ def open_rig(name: str) -> Rig:
     """The rig of a file path or of a bundled name. Raises DiagnoseError."""
     bundled = knowledge_folder() / "rigs" / f"{name}.yaml"
     path = Path(name)
-    if not path.exists() and name in bundled_rigs():
+    if not path.is_file() and name in bundled_rigs():
         path = bundled
     return read_rig(load(path))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -55,6 +55,38 @@ CHECKS: tuple[Check, ...] = (
     wire_of_its_own,
 )
 """What can burn first, then what wears out, then what only disappoints."""
+
+
+RESTS_ON: Mapping[str, tuple[str, ...]] = {
+    "fuse-for-wire": ("main_fuse.rating", "wire.gauge"),
+    "wire-for-current": ("wire.gauge",),
+    "fuse-distance": ("main_fuse.distance",),
+    "switch-carries-motor": ("control",),
+    "switch-carries-coil": ("control", "relay.coil"),
+    "relay-contact": ("relay.contact",),
+    "coil-draw": ("relay.coil", "battery.capacity"),
+    "wire-for-length": ("wire.gauge", "wire.length"),
+    "volts-lost-running": ("wire.gauge", "wire.length"),
+    "volts-at-motor": ("wire.gauge", "wire.length", "battery.capacity"),
+    "volts-lost-starting": ("wire.gauge", "wire.length", "battery.capacity"),
+    "fuse-for-running": ("main_fuse.rating",),
+    "fuse-at-start": ("main_fuse.rating",),
+    "fuse-when-jammed": ("main_fuse.rating", "wire.gauge", "wire.length"),
+    "control-fuse": ("control_fuse.rating", "relay.coil"),
+    "relay-pull-in": ("relay.coil", "battery.kind"),
+    "relay-hold-at-start": ("control_tap", "battery.kind", "battery.capacity"),
+    "battery-size": ("battery.capacity", "battery.kind"),
+    "volts-at-end-of-duty": ("battery.capacity", "battery.kind", "wire.gauge", "wire.length"),
+    "battery-kind": ("battery.kind",),
+    "charging": ("battery.kind", "battery.capacity"),
+    "wire-strength": ("wire.gauge",),
+}
+"""By rule the keys of the rig file on which its verdict turns."""
+
+
+def leaned_on(rig: Rig, finding: Finding) -> tuple[str, ...]:
+    """Keys that a finding turns on and that the rig file left to their usual values."""
+    return tuple(key for key in RESTS_ON.get(finding.id, ()) if key in rig.assumed)
 
 
 def check(plan: Plan) -> tuple[Finding, ...]:

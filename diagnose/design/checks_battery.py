@@ -11,6 +11,7 @@ from diagnose.design.wording import n, q, shown
 from diagnose.figures import Figures
 
 FINE, NOTE, SHOULD = Severity.FINE, Severity.NOTE, Severity.SHOULD_CHANGE
+LESS_SAG = "A larger battery, less loss on the way, or charging in between."
 CELLS = 6
 """Cells of a 12 V lead-acid battery."""
 
@@ -100,30 +101,45 @@ def capacity_needed(plan: Plan) -> float:
 
 
 def volts_at_end(plan: Plan) -> Iterator[Finding]:
-    """What the pump gets when the duty is over."""
-    flat = full_to_flat(plan)
-    charge = max(1 - plan.site.duty / flat, 0.0)
+    """What the pump gets when the duty is over, unless the battery is flat by then."""
+    duty, flat = plan.site.duty, full_to_flat(plan)
+    charge = 1 - duty / flat
+    least = plan.figures.get("least-motor-volts", "V")
+    if charge <= 0:
+        yield _flat_before(plan, flat, least)
+        return
     rested, inside = plan.rested(charge), plan.battery_ohms_at(charge)
     volts = plan.motor_volts(rested, inside)
-    least = plan.figures.get("least-motor-volts", "V")
     fits = volts >= least
     yield Finding(
         "volts-at-end-of-duty",
         FINE if fits else NOTE,
-        f"After {n(plan.site.duty)} h of pumping {100 * charge:.0f} % of the charge is left: "
-        f"{shown(rested, 'V')} rested, {shown(volts, 'V')} at the running motor."
-        if charge > 0
-        else f"The battery is flat before {n(plan.site.duty)} h of pumping are over.",
+        f"After {n(duty)} h of pumping {100 * charge:.0f} % of the charge is left: "
+        f"{shown(rested, 'V')} rested, {shown(volts, 'V')} at the running motor.",
         f"{shown(volts, 'V')} at the motor",
         f"{q(least, 'V')} under load",
         plan.source("least-motor-volts"),
-        "" if fits else "A larger battery, less loss on the way, or charging in between.",
+        "" if fits else LESS_SAG,
         (
-            f"100 x (1 - {q(plan.site.duty, 'h')} / {q(flat, 'h')}) = "
-            f"{n(100 * (1 - plan.site.duty / flat))} %",
+            f"100 x (1 - {q(duty, 'h')} / {q(flat, 'h')}) = {n(100 * charge)} %",
             f"{q(rested, 'V')} - {q(plan.running, 'A')} x {q(inside + plan.loop.ohms, 'ohm')} = "
             f"{q(volts, 'V')}",
         ),
+    )
+
+
+def _flat_before(plan: Plan, flat: float, least: float) -> Finding:
+    """The finding on a battery that does not last to the end of the duty. flat: its time [h]."""
+    duty = plan.site.duty
+    return Finding(
+        "volts-at-end-of-duty",
+        SHOULD,
+        f"The battery is flat after {n(round(flat, 1))} h, before {n(duty)} h of pumping are over.",
+        f"flat after {n(round(flat, 1))} h",
+        f"{q(least, 'V')} at {n(duty)} h",
+        plan.source("peukert"),
+        LESS_SAG,
+        (f"{q(flat, 'h')} - {q(duty, 'h')} = {q(flat - duty, 'h')} left over",),
     )
 
 

@@ -50,7 +50,6 @@ def _switches_motor(plan: Plan) -> Finding:
     name, current = NAMES[plan.rig.control], plan.running
     lowest, highest = _usual_ratings(plan)
     good, most = (plan.figures.get(f"motor-contact-share-{limit}") for limit in ("good", "largest"))
-    known = plan.site.switch_rating is not None
     severity = step(
         current,
         (good * lowest, FINE),
@@ -74,7 +73,7 @@ def _switches_motor(plan: Plan) -> Finding:
         severity,
         what,
         shown(current, "A"),
-        f"{q(most * highest, 'A')} of {'its' if known else 'a'} {q(highest, 'A')} contact",
+        f"{q(most * highest, 'A')} ({q(highest, 'A')} contact)",
         plan.source("small-switch-rating"),
         _cure(plan, severity, current / good),
         (
@@ -116,7 +115,7 @@ def _switches_coil(plan: Plan) -> Finding:
         FINE if fits else SHOULD,
         f"The {name} switches only the relay's coil, {shown(current, 'A')}.",
         shown(current, "A"),
-        f"{q(most, 'A')} of a {q(lowest, 'A')} contact",
+        f"{q(most, 'A')} ({q(lowest, 'A')} contact)",
         plan.source("small-switch-rating"),
         "" if fits else "Fit a relay with a coil of 60 to 110 ohm.",
         (

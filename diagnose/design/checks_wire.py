@@ -35,9 +35,10 @@ def wire_for_length(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "wire-for-length",
         severity,
-        f"{rig.wire_gauge} over {length(rig.wire_length)} one way {verdict[severity]}.",
+        f"{rig.wire_gauge}, with {n(copper)} CM of copper at the least, over "
+        f"{length(rig.wire_length)} one way {verdict[severity]}.",
         f"{rig.wire_gauge}, {n(copper)} CM",
-        f"{n(good.needed)} (3 %), {n(most.needed)} (10 %)",
+        f"{n(good.needed)} CM, least {n(most.needed)}",
         plan.source("wire-size-constant"),
         "" if severity is FINE else _thicker(good, most, severity),
         tuple(_size_sum(plan, choice) for choice in (good, most)),
@@ -72,13 +73,24 @@ def volts_lost(plan: Plan) -> Iterator[Finding]:
         if lost < plan.battery_volts
         else "The pump's running current would lose all that the battery has on its way.",
         f"{per_cent(share)} of {q(plan.nominal, 'V')}",
-        "3, 5, at most 10 %",
+        f"fair {n(100 * fair)} %, most {n(100 * most)} %",
         plan.source("drop-largest"),
         "" if severity is FINE else _own_wire(plan),
         (
+            *_way_sums(plan),
             f"{q(plan.running, 'A')} x {q(plan.loop.ohms, 'ohm')} = {q(lost, 'V')}",
             f"100 x {q(lost, 'V')} / {q(plan.nominal, 'V')} = {n(100 * share)} %",
         ),
+    )
+
+
+def _way_sums(plan: Plan) -> tuple[str, str]:
+    """How the resistance of the whole way comes about: wire by the foot, then the joints."""
+    feet, wires = 2 * plan.rig.wire_length / FOOT, plan.loop.wires
+    joints = plan.loop.ohms - wires
+    return (
+        f"{q(feet, 'ft')} x {q(wires / feet, 'ohm')} (a foot of it) = {q(wires, 'ohm')}",
+        f"{q(wires, 'ohm')} (wires) + {q(joints, 'ohm')} (joints) = {q(plan.loop.ohms, 'ohm')}",
     )
 
 

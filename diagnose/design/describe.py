@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import GAL_PER_MIN, PSI, Rig, read_rig
@@ -22,7 +23,12 @@ from diagnose.documents import parse
 from diagnose.figures import Figures, shipped_figures
 
 Said = Mapping[str, str]
-"""Answers so far: key of the rig file to its value as a rig file has it."""
+"""Answers so far: key of the rig file to its value as a rig file has it, UNKNOWN for what nobody
+knows, which the file then leaves open."""
+
+UNKNOWN = ""
+NEEDED = ("name", "pump.current", "topology")
+"""What is never left open."""
 
 
 @dataclass(frozen=True)
@@ -79,14 +85,14 @@ ENTRIES: tuple[Entry, ...] = (
     ),
     Entry(
         "control",
-        "what calls the pump: pressure_switch, float_switch, manual",
+        "pressure_switch, float_switch or manual",
         lambda rig, _: "pressure_switch",
     ),
-    Entry("topology", "relay, or direct when the switch carries the motor", _topology),
+    Entry("topology", "relay, or direct (no relay)", _topology),
     Entry("remote", "a radio receiver in the control circuit", lambda rig, _: "no", True),
     Entry(
         "control_tap",
-        "where the thin feed begins: lug+, fuse.out, master.out",
+        "its tap: lug+, fuse.out or master.out",
         lambda rig, _: "fuse.out",
         True,
     ),
@@ -127,17 +133,33 @@ def rig_of(said: Said) -> Rig:
     return read_rig(parse(rig_file({**needed, **said}), "your answers"))
 
 
+HEAD = (
+    "# A rig file. Lengths are along the wire, one way.",
+    "# Check it: diagnose rig check FILE",
+)
+COMMENTS = 26
+"""Column behind which a comment begins."""
+
+
 def rig_file(said: Said) -> str:
     """A commented rig file, sections in the order of ENTRIES. `read_rig` takes it as it is."""
-    lines = ["# A rig file. Lengths are along the wire, one way. Check it: diagnose rig check FILE"]
-    opened = ""
-    for entry in sorted(_said(said), key=_place):
-        section, _, name = entry.key.rpartition(".")
-        if section and section != opened:
-            lines.append(f"{section}:")
-        opened = section
-        lines.append(_line("  " if section else "", name, said[entry.key], entry.comment))
+    lines = [*HEAD]
+    for section, entries in groupby(sorted(_said(said), key=_place), key=_section):
+        lines += _part(section, [*entries], said)
     return "\n".join(lines) + "\n"
+
+
+def _part(section: str, entries: Sequence[Entry], said: Said) -> Iterator[str]:
+    """One section with its heading; all of it a comment when nothing of it is known."""
+    if section:
+        known = any(said[entry.key] != UNKNOWN for entry in entries)
+        yield f"{section}:" if known else f"# {section}:"
+    for entry in entries:
+        yield _line("  " if section else "", entry, said[entry.key])
+
+
+def _section(entry: Entry) -> str:
+    return entry.key.rpartition(".")[0]
 
 
 def _said(said: Said) -> list[Entry]:
@@ -146,12 +168,15 @@ def _said(said: Said) -> list[Entry]:
 
 def _place(entry: Entry) -> tuple[bool, int]:
     """What stands at the top comes before the sections, which keep together."""
-    sections = [one.key.partition(".")[0] for one in ENTRIES]
-    return "." in entry.key, sections.index(entry.key.partition(".")[0])
+    sections = [_section(one) or one.key for one in ENTRIES]
+    return "." in entry.key, sections.index(_section(entry) or entry.key)
 
 
-def _line(indent: str, name: str, value: str, comment: str) -> str:
-    return f"{indent}{name}: {_as_yaml(name, value)}".ljust(32) + f"  # {comment}"
+def _line(indent: str, entry: Entry, value: str) -> str:
+    name = entry.key.rpartition(".")[2]
+    if value == UNKNOWN:
+        return f"{indent}# {name}:".ljust(COMMENTS) + f"  # not known; {entry.comment}"
+    return f"{indent}{name}: {_as_yaml(name, value)}".ljust(COMMENTS) + f"  # {entry.comment}"
 
 
 _PLAIN = re.compile(r"[0-9a-z][\w .+*/^]*")

@@ -24,6 +24,8 @@ Align = Literal["left", "center", "right"]
 INK = {RED: "#b3261e", BLACK: "#111111", "volts": "#1d5c87", "names": "#222222"}
 THICK = {"heavy": 3.0, "light": 1.2, "dashed": 1.0}
 LETTERS = 11
+LOWER = 0.1
+"""Rows by which the middle of the library's letters stands above the place they are put at."""
 
 
 def draw_svg(
@@ -81,6 +83,8 @@ def _part(sheet: Drawing, piece: Piece) -> None:
         ends = ends[1], ends[0]
     sheet.add(_sign(piece.part.kind)(lw=1.6).at(ends[0]).to(ends[1]))
     part = piece.part
+    if part.kind == "contact":
+        _rest_contact(sheet, piece)
     named = part.label if part.kind in ("fuse", "battery") else ""
     text = " ".join(word for word in (part.note, named) if word)
     x, y = (piece.x1 + piece.x2) / 2, (piece.y1 + piece.y2) / 2
@@ -88,6 +92,15 @@ def _part(sheet: Drawing, piece: Piece) -> None:
         _write(sheet, x + 4, y, f"{part.kind} {text}" if part.kind == "coil" else text)
     else:
         _write(sheet, x - 1, y + 0.75, text, "center")
+
+
+def _rest_contact(sheet: Drawing, piece: Piece) -> None:
+    """The contact that the relay's lever leaves when it pulls in, on the way to 87a."""
+    import schemdraw.elements as signs
+
+    y = piece.y1 + 1
+    sheet.add(signs.Line(lw=1.6).at(_at(piece.x1 + 2.2, y)).to(_at(piece.x1 + 4, y)))
+    sheet.add(signs.Dot(open=True, radius=0.075, lw=1.6).at(_at(piece.x1 + 2, y)))
 
 
 def _point(sheet: Drawing, spot: Spot, probe: str, volts: str) -> None:
@@ -99,18 +112,23 @@ def _point(sheet: Drawing, spot: Spot, probe: str, volts: str) -> None:
     if spot.side == "right":
         _beside(sheet, spot, probe, volts)
         return
-    step = -0.6 if spot.side == "above" else 0.6
+    step = -0.65 if spot.side == "above" else 0.65
     words = [(spot.name, "names"), (volts, "volts"), (probe, probe)]
     for row, (text, ink) in enumerate(((text, ink) for text, ink in words if text), 1):
         _write(sheet, spot.x, spot.y + step * row, text, "center", ink)
 
 
 def _beside(sheet: Drawing, spot: Spot, probe: str, volts: str) -> None:
+    """Name and volts to the right, the probe to the left; at 87a, whose left is the contact, the
+    probe stands below its volts."""
+    at_contact = spot.name == "relay.87a"
+    room = 9 if at_contact else 11
     _write(sheet, spot.x + 1.5, spot.y, spot.name)
     if volts:
-        room = 9 if spot.name == "relay.87a" else 11
         _write(sheet, spot.x + room, spot.y, volts, ink="volts")
-    if probe:
+    if probe and at_contact:
+        _write(sheet, spot.x + room, spot.y + 0.6, probe, ink=probe)
+    elif probe:
         _write(sheet, spot.x - 1.5, spot.y, probe, "right", probe)
 
 
@@ -121,7 +139,7 @@ def _write(
     import schemdraw.elements as signs
 
     plain = html.escape(text.replace("$", ""))
-    label = signs.Label().at(_at(x, y))
+    label = signs.Label().at(_at(x, y + LOWER)).theta(0)
     sheet.add(label.label(plain, halign=align, valign="center", ofst=(0, 0), color=INK[ink]))
 
 

@@ -6,8 +6,10 @@ nothing away.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import TypeVar
 from zlib import crc32
 
@@ -25,6 +27,13 @@ from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 T = TypeVar("T")
 OFFERED = 4
 """Root causes offered, the right one among them."""
+
+SHARED = 0.4
+"""Share of the longer words from which two root causes may mean the same: the wrong answers have
+to be wrong beyond dispute. A choice of the drill."""
+
+WATER = ("plumbing", "pump")
+"""Component groups of the water side."""
 
 MOST_NAMED = 2
 """Causes that may be named; no drill hides more."""
@@ -108,7 +117,8 @@ def form(scenario: Scenario, causes: Sequence[str]) -> Form:
     named = book[causes[0]]
     others = _others(scenario, causes, random)
     reasons = [_reason(scenario, named, random)]
-    reasons += [_reason(scenario, other, random) for other in others[: OFFERED - 1]]
+    wrong = (_wrong_reason(scenario, other, named, random) for other in others)
+    reasons += islice(filter(None, wrong), OFFERED - 1)
     fixes = [_fix(named, random), _fix(next(o for o in others if o.repair != named.repair), random)]
     fixes += [Fix(trap.say, "", trap) for trap in shipped_people().traps.get(named.group, ())]
     return Form(tuple(causes), _shuffled(reasons, random), _shuffled(fixes, random))
@@ -119,33 +129,62 @@ def _shuffled(items: Sequence[T], random: np.random.Generator) -> tuple[T, ...]:
 
 
 def _others(
-    scenario: Scenario, causes: Iterable[str], random: np.random.Generator
+    scenario: Scenario, causes: Sequence[str], random: np.random.Generator
 ) -> list[FailureMode]:
-    """Failure modes for wrong answers: what it is mistaken for first, then any, all with repairs
-    other than those of the causes named."""
-    bench = scenario.bench
+    """Failure modes for wrong answers: what it is mistaken for first, then those of its half of the
+    rig, electric or water; all with repairs other than those of the causes named."""
+    bench, book = scenario.bench, scenario.bench.shop.catalogue.failure_modes
     repairs = {bench.shop.repair[cause] for cause in causes}
     alike = [name for cause in causes for name in look_alikes(bench, cause)]
     rest = [bench.hypotheses.modes[i] for i in random.permutation(len(bench.hypotheses.modes))]
+    wet = book[causes[0]].group in WATER
+    rest.sort(key=lambda name: (book[name].group in WATER) != wet)
     names = dict.fromkeys([*_shuffled(alike, random), *rest])
-    return [
-        bench.shop.catalogue.failure_modes[name]
-        for name in names
-        if bench.shop.repair[name] not in repairs
-    ]
+    return [book[name] for name in names if bench.shop.repair[name] not in repairs]
 
 
 def _reason(scenario: Scenario, mode: FailureMode, random: np.random.Generator) -> RootCause:
+    return RootCause(_one_of(behind(scenario, mode), random), mode.id)
+
+
+def _wrong_reason(
+    scenario: Scenario, mode: FailureMode, named: FailureMode, random: np.random.Generator
+) -> RootCause | None:
+    """A root cause of another failure mode that could not be one of the cause named; None where
+    all of them could: those of its component group, of what it follows from, and alike in words."""
+    if mode.group == named.group or mode.id in named.result_of:
+        return None
+    right = [_said(one.cause) for one in named.root_causes]
+    clear = [say for say in behind(scenario, mode) if not any(_alike(say, one) for one in right)]
+    return RootCause(_one_of(clear, random), mode.id) if clear else None
+
+
+def _alike(a: str, b: str) -> bool:
+    """Whether two texts share so many of their longer words that they may mean the same."""
+    first, second = ({w for w in re.findall(r"[a-z]+", t.lower()) if len(w) > 3} for t in (a, b))
+    return len(first & second) >= SHARED * min(len(first), len(second))
+
+
+def _one_of(texts: Sequence[T], random: np.random.Generator) -> T:
+    return texts[int(random.integers(len(texts)))]
+
+
+def behind(scenario: Scenario, mode: FailureMode) -> tuple[str, ...]:
+    """What brings a failure mode about on such a rig; all of the book where nothing fits it."""
     facts = scenario.bench.hypotheses.facts
     fitting = [one.cause for one in mode.root_causes if holds(one.when, facts)]
-    say = fitting[int(random.integers(len(fitting)))] if fitting else mode.root_causes[0].cause
-    return RootCause(" ".join(say.split()), mode.id)
+    return tuple(map(_said, fitting or [one.cause for one in mode.root_causes]))
+
+
+def _said(text: str) -> str:
+    """A text on one line and without its full stop, as one answer of several."""
+    return " ".join(text.split()).rstrip(".")
 
 
 def _fix(mode: FailureMode, random: np.random.Generator) -> Fix:
     """The repair in words, with one of the steps in the middle of it."""
     steps = mode.fix[1:-1] or mode.fix
-    step = " ".join(steps[int(random.integers(len(steps)))].split())
+    step = _said(_one_of(steps, random))
     return Fix(f"{mode.repair.replace('-', ' ').capitalize()}. {step}", mode.repair)
 
 

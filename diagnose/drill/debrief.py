@@ -9,7 +9,7 @@ from diagnose.design.volt_plot import Level, way_round
 from diagnose.drill.choices import Conclusion
 from diagnose.drill.marks import Score, score
 from diagnose.drill.moves import Move, moves, provable_from
-from diagnose.drill.path import Path, followed
+from diagnose.drill.path import Path, advised
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
 from diagnose.reasoning.next_test import Test
@@ -42,7 +42,7 @@ def debrief(session: Session, conclusion: Conclusion) -> Debrief:
     """Everything that is to be said about a drill. It takes some seconds: the whole advised path
     is walked."""
     scenario = session.scenario
-    made, path = moves(scenario, session.found), followed(scenario)
+    made, path = moves(scenario, session.found), advised(scenario)
     provable = provable_from(scenario, made)
     return Debrief(
         session=session,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -76,14 +76,21 @@ def ways(bench: Bench, mode: str, level: Level, alone: bool) -> tuple[Variant, .
 
 
 def hide(
-    bench: Bench, variants: Sequence[Sequence[Variant]], level: Level, seed: tuple[int, ...]
+    bench: Bench,
+    variants: Sequence[Sequence[Variant]],
+    level: Level,
+    seed: tuple[int, ...],
+    mended: Collection[str] = (),
 ) -> Truth:
-    """A rig with one variant out of each set, each at a severity of its own."""
+    """A rig with one variant out of each set, each at a severity of its own; mended: failure modes
+    among them that have been put right since."""
     random = np.random.default_rng(seed)
     sound = sound_rig(bench.model, random, level.mismatch)
     chosen = [one[picked(random, np.array([v.share for v in one]))] for one in variants]
-    severities = [random.uniform(*level.severity) for _ in chosen]
-    return as_found(sound, chosen, severities, bench.model, random, seed)
+    drawn = [(variant, random.uniform(*level.severity)) for variant in chosen]
+    left = [(variant, severity) for variant, severity in drawn if variant.mode not in mended]
+    variants_left, severities = [one for one, _ in left], [one for _, one in left]
+    return as_found(sound, variants_left, severities, bench.model, random, seed)
 
 
 def seen_there(truth: Truth, entry: Observation, book: Catalogue, plain: bool) -> str:

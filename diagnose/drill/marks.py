@@ -123,8 +123,10 @@ def is_proven(session: Session, made: Sequence[Move], path: Path) -> bool:
 def _proven(session: Session, made: Sequence[Move], path: Path, share: float) -> Mark:
     if share < 1:
         return Mark("proven", 0, PROVEN, "There is nothing to prove about another cause.")
-    if is_proven(session, made, path):
+    if provable_from(session.scenario, made) is not None:
         return Mark("proven", PROVEN, PROVEN, "What you found was enough to be sure.")
+    if is_proven(session, made, path):
+        return Mark("proven", PROVEN, PROVEN, "The advised path gets no surer than you were.")
     chance = made[-1].after if made else 0.0
     got = PROVEN * min(chance / needed(session.scenario), 1.0) / 2
     return Mark("proven", got, PROVEN, "Right, but from what you found it was partly a guess.")

@@ -25,13 +25,15 @@ SHOWN = 3
 class Move:
     """One act and the ranking.
 
-    before, after: probability of the repairs of what is hidden; ruled_out: suspects that lost most,
-    with their probabilities before and after; leader: in front afterwards, with its probability
+    before, after: probability of what is hidden (sure_of); each: hidden failure modes with the
+    probabilities of their repairs before and after; ruled_out: suspects that lost most, the same;
+    leader: in front afterwards, with its probability
     """
 
     found: Found
     before: float
     after: float
+    each: tuple[tuple[str, float, float], ...]
     ruled_out: tuple[tuple[str, float, float], ...]
     leader: tuple[str, float]
 
@@ -45,6 +47,7 @@ def moves(scenario: Scenario, found: Sequence[Found]) -> tuple[Move, ...]:
             one,
             chances[n],
             chances[n + 1],
+            _each(scenario, beliefs[n], beliefs[n + 1]),
             _ruled_out(beliefs[n], beliefs[n + 1]),
             beliefs[n + 1].ranking[0],
         )
@@ -60,6 +63,14 @@ def _beliefs(scenario: Scenario, found: Sequence[Found]) -> list[Posterior]:
         items += [one.item] if one.item is not None else []
         beliefs.append(posterior(scenario.bench.predictions, items))
     return beliefs
+
+
+def _each(
+    scenario: Scenario, before: Posterior, after: Posterior
+) -> tuple[tuple[str, float, float], ...]:
+    repair = scenario.bench.shop.repair
+    was, now = by_repair(before.ranking, repair), by_repair(after.ranking, repair)
+    return tuple((mode, was[repair[mode]], now[repair[mode]]) for mode in scenario.truth.modes)
 
 
 def _ruled_out(before: Posterior, after: Posterior) -> tuple[tuple[str, float, float], ...]:

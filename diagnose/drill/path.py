@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.drill.moves import sure_of
-from diagnose.drill.scenario import Scenario, chance_of
+from diagnose.drill.scenario import Scenario, chance_of, mended
 from diagnose.drill.session import take_down
 from diagnose.outcome import leading
 from diagnose.reasoning.evidence import Evidence
@@ -42,7 +42,8 @@ class Step:
 class Path:
     """A way through a drill. ranking: at its end, two faults at once considered; cause: named
     first there; right: whether its repair mends what is hidden, or a part of it; sure: how sure the
-    ranking is of all that is hidden (moves.sure_of)."""
+    ranking is of all that is hidden (moves.sure_of); then: the way on to a second fault, once the
+    first is mended."""
 
     steps: tuple[Step, ...]
     ranking: tuple[tuple[str, float], ...]
@@ -50,14 +51,24 @@ class Path:
     repair: str
     right: bool
     sure: float
+    then: Path | None = None
 
     @property
     def minutes(self) -> float:
-        return sum(step.minutes for step in self.steps)
+        """Of all its steps, those to a second fault too."""
+        return sum(step.minutes for step in self.steps) + (self.then.minutes if self.then else 0.0)
+
+
+def advised(scenario: Scenario) -> Path:
+    """The walk's own way to all that is hidden: where its repair leaves a fault in the rig, the
+    way on from there."""
+    path = followed(scenario)
+    rest = mended(scenario, path.repair)
+    return replace(path, then=followed(rest)) if rest else path
 
 
 def followed(scenario: Scenario, policy: Policy = own) -> Path:
-    """The whole way of a policy, answered by the rig; without one, the walk's own."""
+    """The whole way of a policy to its end, answered by the rig; without one, the walk's own."""
     walk, steps = scenario.walk(), list[Step]()
     before = chance_of(walk.belief(), scenario)
     while question := policy(walk):

@@ -13,7 +13,7 @@ from diagnose.drill.hidden import LEVELS, Level, hide, read_there, seen_there, w
 from diagnose.drill.told import Told, tell, tell_of_service
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, seen
-from diagnose.reasoning.hypotheses import variants_of
+from diagnose.reasoning.hypotheses import Variant, variants_of
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.posterior import Posterior, by_repair
 from diagnose.study.truth import Truth
@@ -108,15 +108,31 @@ def noticed(bench: Bench, ticket: Ticket) -> Iterator[Scenario]:
             yield Scenario(bench, ticket, truth, told)
 
 
+def mended(found: Scenario, repair: str) -> Scenario | None:
+    """The same rig once a repair has been made and it is called again; None where nothing that was
+    hidden is left in it, or nothing was mended."""
+    bench, modes = found.bench, found.truth.modes
+    done = [mode for mode in modes if bench.shop.repair[mode] == repair]
+    if not done or len(done) == len(modes):
+        return None
+    truth = hide(bench, _sets(bench, found.ticket), found.level, found.truth.seed, done)
+    told = tell(bench, truth, found.level) or tell_of_service(bench, truth)
+    return Scenario(bench, found.ticket, truth, told)
+
+
 def _truths(bench: Bench, ticket: Ticket) -> Iterator[Truth]:
     level = LEVELS[ticket.level - 1]
     if not set(ticket.modes) <= set(bench.hypotheses.modes):
         return
     rig, names = crc32(repr(bench.rig).encode()), " ".join(ticket.modes).encode()
-    book = bench.shop.catalogue.failure_modes
-    alone = len(ticket.modes) == 1
-    # A failure mode that has no way of failing of the kind that the level asks for is drilled as
-    # it is.
-    sets = [ways(bench, m, level, alone) or variants_of(book[m], bench.rig) for m in ticket.modes]
+    sets = _sets(bench, ticket)
     for attempt in range(TRIES):
         yield hide(bench, sets, level, (ticket.seed, rig, crc32(names), level.number, attempt))
+
+
+def _sets(bench: Bench, ticket: Ticket) -> list[tuple[Variant, ...]]:
+    """The ways in which each failure mode may be hidden. One that has none of the kind that the
+    level asks for is drilled as it is."""
+    book, level = bench.shop.catalogue.failure_modes, LEVELS[ticket.level - 1]
+    alone = len(ticket.modes) == 1
+    return [ways(bench, m, level, alone) or variants_of(book[m], bench.rig) for m in ticket.modes]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,6 +116,37 @@ class Chances:
         edges = bin_edges(band, hypotheses.weight, BINS)
         return bin_chances(band, edges, hypotheses.model.figures.get("misread"))
 
+    def _stated(self, test: Test) -> float:
+        if isinstance(test.entry, Observation):
+            return test.entry.wrong
+        return self.predictions.hypotheses.model.figures.get("misread")
+
+    @cached_property
+    def _mistakes(self) -> tuple[Array, Array]:
+        """Share of mistakes at each test, as `columns` has them and with each kind of person."""
+        stated = [self._stated(test) for test in self.tests]
+        kinds = np.stack([self.predictions.slips.wrong(share) for share in stated])
+        return np.array(stated), kinds
+
+    def answered_by(self, person: Array) -> tuple[Array, Array]:
+        """What turns the chances of `columns` into those with this person, chance of each kind:
+        a factor and an amount to add, one an outcome.
+
+        With a share e of mistakes an outcome's chance is a p + b, p without any: a mistaken answer
+        is any of the others, a misplaced probe falls in any bin.
+        """
+        stated, kinds = self._mistakes
+        (a, b), (known, added) = self._scale(kinds @ person), self._scale(stated)
+        sizes = np.diff(self.start)
+        ratio = a / known
+        return np.repeat(ratio, sizes), np.repeat(b - ratio * added, sizes)
+
+    def _scale(self, wrong: Array) -> tuple[Array, Array]:
+        sizes = np.diff(self.start)
+        seen = np.array([isinstance(test.entry, Observation) for test in self.tests])
+        level = wrong / np.where(seen, np.maximum(sizes - 1, 1), sizes)
+        return 1 - wrong - np.where(seen, level, 0.0), level
+
 
 @dataclass(frozen=True)
 class Worth:
@@ -129,18 +161,21 @@ class Worth:
         return self.bits / self.minutes
 
 
-def _groups(hypotheses: Hypotheses, repair: Mapping[str, str]) -> NDArray[np.intp]:
-    names = sorted({repair[mode] for mode in hypotheses.modes})
-    return np.array([names.index(repair[mode]) for mode in hypotheses.modes], dtype=np.intp)
+NEGLIGIBLE = 1e-9
+"""Probability below which a hypothesis has no say in what is asked next."""
 
 
 def joints(chances: Chances, belief: Posterior, group: NDArray[np.intp]) -> Array:
     """Joint chance of outcome (row) and repair (column, OTHER last) for all tests at once."""
-    mode = belief.hypotheses.mode
-    first = np.flatnonzero(np.diff(mode, prepend=-1))
+    kept = np.flatnonzero(belief.column > NEGLIGIBLE)
+    column, repair = belief.column[kept], group[belief.hypotheses.mode[kept]]
     table = np.zeros((int(group.max()) + 2, chances.columns.shape[1]))
-    for here, start, end in zip(group[mode[first]], first, [*first[1:], len(mode)], strict=True):
-        table[here] += belief.column[start:end] @ chances.columns[start:end]
+    first = np.flatnonzero(np.diff(repair, prepend=-1))
+    for start, end in zip(first, [*first[1:], len(kept)], strict=True):
+        table[repair[start]] += column[start:end] @ chances.columns[kept[start:end]]
+    mass = np.bincount(repair, column, len(table))
+    times, more = chances.answered_by(belief.person)
+    table = table * times + mass[:, None] * more
     table[-1] = belief.other * _unknown(chances, table)
     return table.T
 
@@ -169,9 +204,15 @@ class Chooser:
     repair: Mapping[str, str]
     figures: Figures
 
+    def groups(self, hypotheses: Hypotheses) -> NDArray[np.intp]:
+        """Number of the repair of each failure mode."""
+        names = sorted({self.repair[mode] for mode in hypotheses.modes})
+        places = [names.index(self.repair[mode]) for mode in hypotheses.modes]
+        return np.array(places, dtype=np.intp)
+
     def worths(self, belief: Posterior, allowed: Collection[str], state: str) -> tuple[Worth, ...]:
         """Allowed tests, the best bits a minute first."""
-        group = _groups(belief.hypotheses, self.repair)
+        group = self.groups(belief.hypotheses)
         bits = gains(joints(self.chances, belief, group), self.chances.start[:-1])
         found = [
             Worth(test, float(gained), cost(test, state, self.figures))

@@ -53,7 +53,7 @@ def partial(belief: Posterior, count: int) -> tuple[str, ...]:
     Every finding is softened, so that a mode is not killed by what a second fault has done.
     """
     h = belief.hypotheses
-    logs = np.log(np.append(h.weight, h.other)) + TEMPER * belief.factors.sum(axis=0)
+    logs = np.log(np.append(h.weight, h.other)) + belief.explained(TEMPER)
     soft = np.bincount(h.mode, normalised(logs)[:-1], len(h.modes))
     order = sorted(range(len(h.modes)), key=lambda i: (-soft[i], h.modes[i]))
     return tuple(h.modes[i] for i in order[:count])
@@ -99,9 +99,9 @@ def _pair_hypotheses(
     return double, sum(prior.values())
 
 
-def _log_evidence(prior: Array, factors: Array) -> Array:
+def _log_evidence(prior: Array, explained: Array) -> Array:
     with np.errstate(divide="ignore"):
-        return np.asarray(np.log(prior) + factors.sum(axis=0))
+        return np.asarray(np.log(prior) + explained)
 
 
 def consider(predictions: Predictions, belief: Posterior) -> Pairs:
@@ -118,9 +118,9 @@ def consider(predictions: Predictions, belief: Posterior) -> Pairs:
 
 def _merge(single: Posterior, double: Posterior, share: float) -> Pairs:
     h = single.hypotheses
-    ones = _log_evidence(np.append(h.weight, h.other) * (1 - share), single.factors)
+    ones = _log_evidence(np.append(h.weight, h.other) * (1 - share), single.explained())
     weight = double.hypotheses.weight / double.hypotheses.weight.sum() * share
-    twos = _log_evidence(weight, double.factors[:, :-1])
+    twos = _log_evidence(weight, double.explained()[:-1])
     together = normalised(np.concatenate([ones, twos]))
     column, other, pair = together[: len(h)], float(together[len(h)]), together[len(h) + 1 :]
     mode = dict(zip(h.modes, np.bincount(h.mode, column, len(h.modes)), strict=True))

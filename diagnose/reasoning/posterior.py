@@ -14,7 +14,9 @@ import numpy as np
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Evidence, latest
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
+from diagnose.reasoning.likelihood import explained
 from diagnose.reasoning.predictions import Predictions
+from diagnose.reasoning.slips import Slips
 
 
 def normalised(log_weight: Array) -> Array:
@@ -29,14 +31,17 @@ class Posterior:
     """The state of belief.
 
     column: probability of each hypothesis; other: of OTHER; mode: of each failure mode, in the
-    order of hypotheses.modes; evidence: the findings it rests on, each once, in fixed order;
-    factors: log likelihoods, one row a finding, one column a hypothesis, OTHER last.
+    order of hypotheses.modes; person: of each kind of slips; evidence: the findings it rests on,
+    each once, in fixed order; factors: log likelihoods, (findings, kinds, hypotheses + 1), OTHER
+    last.
     """
 
     hypotheses: Hypotheses
+    slips: Slips
     column: Array
     other: float
     mode: Array
+    person: Array
     evidence: tuple[Evidence, ...]
     factors: Array
 
@@ -51,25 +56,36 @@ class Posterior:
         """The belief had finding number `index` never been made."""
         kept = [i for i in range(len(self.evidence)) if i != index]
         evidence = tuple(self.evidence[i] for i in kept)
-        return _believe(self.hypotheses, evidence, self.factors[kept])
+        return _believe(self.hypotheses, self.slips, evidence, self.factors[kept])
+
+    def explained(self, temper: float = 1.0) -> Array:
+        """Log likelihood of all findings together under every hypothesis, OTHER last, whoever
+        answered; each finding raised to a power of `temper`."""
+        share = np.log(self.slips.share)[:, None]
+        whole = share + temper * self.factors.sum(axis=0)
+        return np.asarray(np.logaddexp.reduce(whole, axis=0))
 
 
-def _believe(hypotheses: Hypotheses, evidence: tuple[Evidence, ...], factors: Array) -> Posterior:
+def _believe(
+    hypotheses: Hypotheses, slips: Slips, evidence: tuple[Evidence, ...], factors: Array
+) -> Posterior:
     with np.errstate(divide="ignore"):
         prior = np.log(np.append(hypotheses.weight, hypotheses.other))
-    probability = normalised(prior + factors.sum(axis=0))
+    joint = normalised(prior + np.log(slips.share)[:, None] + factors.sum(axis=0))
+    probability = joint.sum(axis=0)
     column = probability[:-1]
     mode = np.bincount(hypotheses.mode, column, len(hypotheses.modes)).astype(np.float64)
-    return Posterior(hypotheses, column, float(probability[-1]), mode, evidence, factors)
+    other, person = float(probability[-1]), joint.sum(axis=1)
+    return Posterior(hypotheses, slips, column, other, mode, person, evidence, factors)
 
 
 def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posterior:
     """Belief after all findings; each test counts once, with its last answer."""
-    items = latest(list(evidence))
-    size = len(predictions.hypotheses) + 1
-    rows = [predictions.factor(item) for item in items]
-    factors = np.stack(rows) if rows else np.zeros((0, size))
-    return _believe(predictions.hypotheses, items, factors)
+    items, slips = latest(list(evidence)), predictions.slips
+    size = (len(slips.share), len(predictions.hypotheses) + 1)
+    rows = [explained(predictions, item).logs for item in items]
+    factors = np.stack(rows) if rows else np.zeros((0, *size))
+    return _believe(predictions.hypotheses, slips, items, factors)
 
 
 def by_repair(ranking: Sequence[tuple[str, float]], repair: Mapping[str, str]) -> dict[str, float]:

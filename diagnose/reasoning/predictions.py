@@ -16,18 +16,15 @@ from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.figures import Figures
-from diagnose.reasoning.evidence import Evidence, Measured, Seen
+from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.slips import Explained, Slips
 
 LEAD_OHMS = 0.2
 """Ohms are compared on a logarithmic scale from here up [ohm]: what leads and probes add."""
 
 OHMS_SPREAD = 0.12
 """Spread of an ohms reading of a joint on that scale (decades); estimate."""
-
-
-KEPT = 64
-"""Findings whose likelihoods are kept: more than one walk has."""
 
 
 @dataclass(frozen=True)
@@ -60,7 +57,7 @@ class Predictions:
     _chances: dict[str, Array] = field(default_factory=dict)
     _plain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, Band] = field(default_factory=dict)
-    _factors: dict[Evidence, Array] = field(default_factory=dict, init=False)
+    explained: dict[Evidence, Explained] = field(default_factory=dict, init=False)
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
@@ -97,16 +94,10 @@ class Predictions:
             self._bands[reading] = self._expect(reading)
         return self._bands[reading]
 
-    def factor(self, item: Evidence) -> Array:
-        """Log likelihood of a finding under every hypothesis, OTHER last; the last KEPT findings
-        asked for are kept."""
-        if item not in self._factors:
-            while len(self._factors) >= KEPT:
-                del self._factors[next(iter(self._factors))]
-            found = likelihood(self, item)
-            with np.errstate(divide="ignore"):
-                self._factors[item] = np.log(np.append(found.named, found.other))
-        return self._factors[item]
+    @cached_property
+    def slips(self) -> Slips:
+        """The kinds of persons who may be answering."""
+        return Slips.of(self._figures)
 
     def _expect(self, reading: Reading) -> Band:
         mean, unsteady = self.hypotheses.scene.bench.predict(reading)
@@ -179,100 +170,6 @@ def shown(observation: Observation, words: Mapping[str, str], scale: Mapping[str
     if named.sum() >= 1 or rest.sum() <= 0:
         return np.asarray(named / named.sum())
     return np.asarray(named + rest * (1 - named.sum()) / rest.sum())
-
-
-@dataclass(frozen=True)
-class Likelihood:
-    """How well each hypothesis explains one finding, and how well the unknown does."""
-
-    named: Array
-    other: float
-
-
-def density(band: Band, value: float) -> Array:
-    """Normal density of a value under each hypothesis, on the reading's scale."""
-    z = (value - band.mean) / band.spread
-    with np.errstate(under="ignore"):
-        return np.asarray(np.exp(-0.5 * z * z) / (band.spread * np.sqrt(2 * np.pi)))
-
-
-def width(predictions: Predictions, reading: Reading) -> float:
-    """Range over which a misplaced probe or an unknown fault may read anything [its scale]."""
-    rig = predictions.hypotheses.model.rig
-    return {
-        "voltage": 16.0,
-        "resistance": 8.0,
-        "current": 6 * rig.pump_current,
-        "peak-current": 8 * rig.pump_current,
-        "temperature": 150.0,
-        "pressure": 150.0,
-        "flow-rate": 10.0,
-    }[reading.quantity]
-
-
-def likelihood(predictions: Predictions, item: Evidence) -> Likelihood:
-    """Likelihood of one finding under every hypothesis and under OTHER.
-
-    A reading is (1 - e) Normal + e Uniform, so that one misplaced probe cannot decide. OTHER is
-    half the average of all named hypotheses, half uniform: the unknown fault leaves most of the
-    rig as it is, and surprises somewhere.
-    """
-    weight = predictions.hypotheses.weight / predictions.hypotheses.weight.sum()
-    if isinstance(item, Seen):
-        return _answer_likelihood(predictions, item, weight)
-    return _reading_likelihood(predictions, item, weight)
-
-
-def _answer_likelihood(predictions: Predictions, item: Seen, weight: Array) -> Likelihood:
-    observation = predictions.catalogue.observations[item.observation]
-    options = tuple(observation.options)
-    chances = predictions.chances(item.observation)
-    if item.sure:
-        chances = mistaken(predictions.plain(item.observation), observation.wrong**2)
-    named = chances[options.index(item.option)]
-    return Likelihood(named, 0.5 * float(named @ weight) + 0.5 / len(options))
-
-
-def _misread(predictions: Predictions, item: Measured) -> float:
-    """Chance of a misreading; two readings alike are both wrong by the square of it."""
-    share = predictions.hypotheses.model.figures.get("misread")
-    return share**2 if item.sure else share
-
-
-def _reading_likelihood(predictions: Predictions, item: Measured, weight: Array) -> Likelihood:
-    misread = _misread(predictions, item)
-    band = predictions.band(item.reading)
-    value = float(scaled(item.reading, item.value))
-    flat = astray(item.reading, value, 1.0 / width(predictions, item.reading))
-    named = (1 - misread) * density(band, value) + misread * flat
-    return Likelihood(named, 0.5 * float(named @ weight) + 0.5 * flat)
-
-
-def sound_share(predictions: Predictions, item: Evidence) -> Array:
-    """Chance, under each hypothesis, that a finding is no mistake."""
-    if isinstance(item, Seen):
-        observation = predictions.catalogue.observations[item.observation]
-        row = tuple(observation.options).index(item.option)
-        plain = predictions.plain(item.observation)[row]
-        return np.asarray(
-            (1 - observation.wrong) * plain / predictions.chances(observation.id)[row]
-        )
-    misread = _misread(predictions, item)
-    named = likelihood(predictions, item).named
-    value = float(scaled(item.reading, item.value))
-    return np.asarray((1 - misread) * density(predictions.band(item.reading), value) / named)
-
-
-NO_CONTACT, NEAR_NOTHING = 0.3, 0.1
-"""Share of misreadings in which the probes touch nothing, and how near to 0 V they read [V]."""
-
-
-def astray(reading: Reading, value: float, flat: float) -> float:
-    """Density of a misreading: anything, and for volts often nothing at all."""
-    if reading.quantity != "voltage":
-        return flat
-    nothing = np.exp(-0.5 * (value / NEAR_NOTHING) ** 2) / (NEAR_NOTHING * np.sqrt(2 * np.pi))
-    return float((1 - NO_CONTACT) * flat + NO_CONTACT * nothing)
 
 
 def bin_edges(band: Band, weight: Array, bins: int) -> Array:

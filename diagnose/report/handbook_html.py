@@ -11,7 +11,7 @@ from diagnose.design.drawing_svg import draw_svg
 from diagnose.reasoning.words import rig_line, spaced
 from diagnose.report.entry_html import tests_html
 from diagnose.report.lessons import Lesson, lessons_for
-from diagnose.report.markup import Html, joined, line, link, listed, table, tag
+from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
 from diagnose.report.mode_html import mode_html
 from diagnose.report.mode_page import mode_page
 from diagnose.report.page import page
@@ -21,6 +21,7 @@ from diagnose.walkthrough import Bench
 
 STYLE = """
 .entry { margin: 0 0 1.4rem; padding-top: .2rem; }
+.entry, .part { scroll-margin-top: 3.2rem; }
 #contents ul { columns: 2; margin-bottom: .8rem; }
 #search { position: sticky; top: 0; background: #fff; padding: .4rem 0; }
 #search input { font: inherit; width: min(22rem, 60%); padding: .2rem .4rem;
@@ -80,7 +81,7 @@ def grouped(bench: Bench) -> dict[str, list[FailureMode]]:
 
 
 def _contents(bench: Bench, lessons: tuple[Lesson, ...]) -> Html:
-    groups = grouped(bench)
+    book, groups = bench.shop.catalogue, grouped(bench)
     return tag(
         "nav",
         tag("h2", "Contents"),
@@ -89,7 +90,9 @@ def _contents(bench: Bench, lessons: tuple[Lesson, ...]) -> Html:
         tag("h3", link("group-" + next(iter(groups)), "Failure modes")),
         *(_group_links(group, modes) for group, modes in groups.items()),
         tag("h3", link("looks", "Looking, listening, feeling, trying")),
+        listed(link(anchor(one.id), one.ask) for one in book.observations.values()),
         tag("h3", link("readings", "Readings")),
+        listed(link(anchor(one.id), one.id) for one in book.readings.values()),
         tag("h3", link("cautions", "Cautions")),
         tag("h3", link("sources", "Sources")),
         id="contents",

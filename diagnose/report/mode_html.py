@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from diagnose.catalogue.records import Caution, FailureMode, holds
 from diagnose.reasoning.words import band, per_cent
+from diagnose.report.fault_volts import SHOWN_AT
 from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
 from diagnose.report.mode_page import ModePage
 from diagnose.report.telling_apart import Parting, Sign
+from diagnose.report.volts_svg import volts_svg
 from diagnose.walkthrough import Bench
 
 
@@ -46,6 +48,10 @@ def _shows(found: ModePage) -> Iterator[Html | None]:
             for one in found.reads
         ]
         yield table(("reading", "sound", "with this fault, mostly"), rows)
+    if found.volts:
+        said = f"Volts along the circuit, the pump called, with it {SHOWN_AT}."
+        picture = volts_svg(found.volts, {}, found.mode.title)
+        yield tag("figure", picture, tag("figcaption", said, class_="soft"))
 
 
 def _sign(sign: Sign) -> Html:
@@ -87,7 +93,8 @@ def _mending(found: ModePage) -> Iterator[Html | None]:
     mode = found.mode
     yield tag("h4", "What to do")
     yield listed(map(line, mode.fix), "ol")
-    yield tag("p", f"Parts: {'; '.join(map(line, mode.parts))}.")
+    if mode.parts:
+        yield tag("p", f"Parts: {'; '.join(map(line, mode.parts))}.")
     if found.proof:
         proof = found.proof
         reads = band(proof.low, proof.high, proof.reading)

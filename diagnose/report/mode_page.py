@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from diagnose.catalogue.records import FailureMode, ReadingEntry, holds
 from diagnose.circuit.meter import Reading
+from diagnose.design.volt_plot import Level
 from diagnose.outcome import Proof, proof
 from diagnose.reasoning.words import band, spaced
+from diagnose.report.fault_volts import mode_levels
 from diagnose.report.telling_apart import Apart, Parting, Sign
 
 READ = 6
@@ -27,12 +29,14 @@ class Line:
 @dataclass(frozen=True)
 class ModePage:
     """needs: what a rig must have for this failure mode, when this one has it not; the rest is
-    then empty. apart: what it is mistaken for on this rig, with the tests that tell."""
+    then empty. volts: along the circuit, where it changes them; apart: what it is mistaken for on
+    this rig, with the tests that tell."""
 
     mode: FailureMode
     needs: str
     signs: tuple[Sign, ...] = ()
     reads: tuple[Line, ...] = ()
+    volts: tuple[Level, ...] = ()
     apart: tuple[tuple[FailureMode, tuple[Parting, ...]], ...] = ()
     proof: Proof | None = None
 
@@ -49,6 +53,7 @@ def mode_page(apart: Apart, mode: FailureMode) -> ModePage:
         "",
         apart.shows(mode.id),
         _reads(apart, mode.id),
+        mode_levels(bench, mode),
         tuple((other, apart.by(mode.id, other.id)) for other in others),
         proof(bench, mode.verify),
     )

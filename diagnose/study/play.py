@@ -164,7 +164,7 @@ def play(walk: Walk, truth: Truth, person: Person, policy: Policy) -> Played:
         facts=facts,
         told=told,
         asked=tuple(asked),
-        why_stopped=walk.stop_reason(belief, worths),
+        why_stopped=walk.stop_reason(belief, walk.choices(belief)),
         contradictions=player.refused,
         verdict=verdict(walk, belief, truth.modes),
         left=_left(player, belief, worths),

@@ -25,12 +25,35 @@ app = typer.Typer(
 app.add_typer(rig_app, name="rig")
 app.add_typer(cases_app, name="cases")
 app.add_typer(drill_app, name="drill")
+DISTRIBUTION = "pump-circuit-diagnose"
+"""The name under which this is installed."""
+
 UsageMistake = cast(type[Exception], typer.BadParameter.__bases__[0])
 """What typer raises when a command is called wrongly; some versions of it bring their own."""
 
 
+def _version(wanted: bool) -> None:
+    """Show which version this is, and the Python that runs it, for a report of a mistake."""
+    if not wanted:
+        return
+    from importlib import metadata
+
+    try:
+        number = metadata.version(DISTRIBUTION)
+    except metadata.PackageNotFoundError:
+        number = "from a checkout"
+    typer.echo(f"diagnose {number}, Python {sys.version.split()[0]} on {sys.platform}")
+    raise typer.Exit
+
+
 @app.callback(invoke_without_command=True)
-def diagnose(context: typer.Context) -> None:
+def diagnose(
+    context: typer.Context,
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Show the version."),
+    ] = False,
+) -> None:
     """Finds the one true cause of a fault in a 12 V pump circuit, question by question.
 
     RIG is a rig file or the name of a bundled rig. Start with: diagnose walk
@@ -125,12 +148,16 @@ def handbook(
 
 
 @app.command()
-def lint() -> None:
-    """Check the knowledge: every mistake with file, line and key."""
+def lint(
+    quick: Annotated[
+        bool, typer.Option("--quick", help="The files only, not what no test separates.")
+    ] = False,
+) -> None:
+    """Check the knowledge: every mistake, and what no test separates."""
     with plain_complaints():
         from diagnose.terminal.lint_screen import linted
 
-        raise typer.Exit(linted())
+        raise typer.Exit(linted(quick))
 
 
 @app.command()
@@ -157,6 +184,7 @@ def main() -> None:
     """The command `diagnose`: never a traceback for what a person can type."""
     try:
         status = app(standalone_mode=False)
+        sys.stdout.flush()
     except UsageMistake as mistake:
         status = MISTAKE
         complain(_usage(mistake))

@@ -44,7 +44,7 @@ class ClosingScreen:
         if answer is Word.QUIT:
             return None if self.keeper.offer(self.talk) else Word.BACK
         proof = self._prove(result.verify) if answer is True and result.verify else None
-        self.talk.screen.say(f"Saved: {self.keeper.finish(result, proof)}")
+        self.keeper.save(self.talk, result, proof)
         return None
 
     def _done_prompt(self, result: Result) -> Prompt[bool]:

@@ -17,16 +17,6 @@ from diagnose.walkthrough import Bench
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-GROUPS = (
-    ("It does not run as it should", ("pump-action", "relay-sound", "time-pattern")),
-    ("Water", ("flow", "air-at-outlet", "leak-look", "flow-over-time")),
-    ("It does not stop", ("pump-when-satisfied", "cycling-interval")),
-    ("A fuse blows", ("main-fuse-history", "control-fuse-history")),
-    ("Heat and smell", ("-heat", "smell", "smoke")),
-    ("Other", ("",)),
-)
-"""Headings, and the first observation of the complaints under each: its name or its end."""
-
 SIDE_BY_SIDE, COLUMN = 70, 34
 """Screen width from which the list stands in two columns, and the width of one."""
 
@@ -38,22 +28,17 @@ def complaints_of(bench: Bench) -> tuple[Complaint, ...]:
     """The complaints that this rig can give rise to, in the order of the list."""
     tests = bench.tests
     all_of_it = bench.shop.catalogue.complaints.values()
+    order = list(dict.fromkeys(one.group for one in all_of_it))
     fitting = [one for one in all_of_it if all(name in tests for name in one.seen)]
-    return tuple(sorted(fitting, key=_group))
-
-
-def _group(complaint: Complaint) -> int:
-    first = next(iter(complaint.seen), "")
-    return next(n for n, (_, names) in enumerate(GROUPS) if first.endswith(names))
+    return tuple(sorted(fitting, key=lambda one: order.index(one.group)))
 
 
 def list_lines(found: Sequence[Complaint]) -> list[tuple[str, str]]:
     """(number, words) line by line; a heading has no number."""
     lines: list[tuple[str, str]] = []
     for number, complaint in enumerate(found, 1):
-        title = GROUPS[_group(complaint)][0]
-        if number == 1 or _group(found[number - 2]) != _group(complaint):
-            lines.append(("", title))
+        if number == 1 or found[number - 2].group != complaint.group:
+            lines.append(("", complaint.group))
         lines.append((str(number), spaced(complaint.id)))
     return lines
 

@@ -6,11 +6,14 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.circuit.design import rig_facts
+from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.drill.choosing import again, drawn, given
 from diagnose.drill.progress import progress, weak
 from diagnose.drill.record import Trainee
 from diagnose.drill.scenario import NothingToDrill, Scenario
+from diagnose.reasoning.hypotheses import applicable
 from diagnose.terminal import options
 from diagnose.walkthrough import Bench
 
@@ -43,6 +46,12 @@ class Asked:
     def named_rig(self) -> Rig:
         """Raises DiagnoseError."""
         return options.rig_called(self.rig or FIRST_RIG)
+
+    def groups(self) -> tuple[str, ...]:
+        """The component groups of the rig, without computing anything. Raises DiagnoseError."""
+        facts = rig_facts(Model.of(self.named_rig()))
+        modes = applicable(options.shop().catalogue, facts)
+        return tuple(dict.fromkeys(mode.group for mode in modes))
 
     def bench(self) -> Bench:
         """Raises DiagnoseError."""

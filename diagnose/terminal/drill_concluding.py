@@ -9,6 +9,7 @@ from typing import TypeVar
 from diagnose.circuit.meter import Reading
 from diagnose.drill.choices import Conclusion, Form, causes_of, form, verification
 from diagnose.drill.session import Session
+from diagnose.reasoning.explain import title
 from diagnose.terminal import drill_views as views
 from diagnose.terminal.paging import pages
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
@@ -69,13 +70,20 @@ class _Asking:
 
     def root_cause(self, named: Conclusion) -> Conclusion | None:
         said = [one.say for one in self.form.root_causes]
-        chosen = self._choose("Why did it come about?", said, self.form.root_causes)
+        asked = self._asked("Why did it come about?", "why did that come about?")
+        chosen = self._choose(asked, said, self.form.root_causes)
         return _with(chosen, lambda one: replace(named, root_cause=one), named)
 
     def fix(self, named: Conclusion) -> Conclusion | None:
         said = [one.say for one in self.form.fixes]
-        chosen = self._choose("What do you do?", said, self.form.fixes)
+        asked = self._asked("What do you do?", "what do you do about that?")
+        chosen = self._choose(asked, said, self.form.fixes)
         return _with(chosen, lambda one: replace(named, fix=one), named)
+
+    def _asked(self, alone: str, of_two: str) -> str:
+        """A question; where two causes were named, of the first."""
+        causes, book = self.form.causes, self.session.scenario.bench.shop.catalogue
+        return alone if len(causes) == 1 else f"{title(book, causes[0])}: {of_two}"
 
     def verify(self, named: Conclusion) -> Conclusion | None:
         self.talk.screen.say("Which reading proves that it is mended?", "bold")
@@ -94,8 +102,8 @@ class _Asking:
             "taken. unknown if you cannot say; back returns to the rig."
         )
 
-    def _choose(self, title: str, said: Sequence[str], items: Sequence[T]) -> T | Word:
-        self.talk.screen.say(title, "bold")
+    def _choose(self, asked: str, said: Sequence[str], items: Sequence[T]) -> T | Word:
+        self.talk.screen.say(asked, "bold")
         self.talk.screen.show(views.numbered(said))
 
         def explain() -> None:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from diagnose.catalogue.records import FailureMode
 from diagnose.design.volt_plot import SOUND, volt_plot
-from diagnose.drill.choices import proofs
+from diagnose.drill.choices import behind, proofs
 from diagnose.drill.debrief import Debrief
 from diagnose.drill.marks import SKILLS
 from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
-from diagnose.drill.path import Step
+from diagnose.drill.path import Path, Step
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explain import title, value_words
@@ -71,9 +72,18 @@ def _hidden(ended: Debrief) -> Iterator[RenderableType]:
     causes = ended.conclusion.causes
     if causes and set(causes) != set(scenario.truth.modes):
         yield para(f"You said: {_titles(ended, causes)}.", indent=2)
+    for mode in scenario.truth.modes:
+        yield from _behind(ended, book[mode])
     mends = ", ".join(sorted(words.spaced(repair) for repair in scenario.repairs))
     reads = ", ".join(str(reading) for reading in proofs(scenario))
     yield para(f"Mended by: {mends}. Proved by: {reads}.", indent=2)
+
+
+def _behind(ended: Debrief, mode: FailureMode) -> Iterator[RenderableType]:
+    """What may have brought it about; of two faults, which of them is said."""
+    alone = len(ended.scenario.truth.modes) == 1
+    yield para("Behind it:" if alone else f"Behind it, {_lower(mode.title)}:", indent=2)
+    yield from items(behind(ended.scenario, mode), indent=4)
 
 
 def _moves(ended: Debrief) -> Iterator[RenderableType]:
@@ -96,8 +106,7 @@ def _said(test: Test, item: Evidence | None, answer: str) -> str:
 
 def _worth(ended: Debrief, move: Move) -> str:
     """What a finding did to the ranking: the fault itself, then what it ruled out."""
-    chance = f"The fault {_from_to(move.before, move.after)}"
-    book = ended.scenario.bench.shop.catalogue
+    chance, book = _chance(ended, move), ended.scenario.bench.shop.catalogue
     lost = [
         f"{_lower(title(book, name))} {_from_to(before, after)}"
         for name, before, after in move.ruled_out
@@ -105,9 +114,25 @@ def _worth(ended: Debrief, move: Move) -> str:
     return f"{chance}; ruled out: {', '.join(lost)}." if lost else f"{chance}; ruled out nothing."
 
 
-def _from_to(before: float, after: float) -> str:
-    first, last = words.per_cent(before), words.per_cent(after)
+def _chance(ended: Debrief, move: Move) -> str:
+    """The fault before and after; of two faults, each of them and both at once."""
+    if len(ended.scenario.repairs) == 1:
+        return f"The fault {_from_to(move.before, move.after, needed(ended.scenario))}"
+    book = ended.scenario.bench.shop.catalogue
+    each = [f"{title(book, mode)} {_from_to(was, now)}" for mode, was, now in move.each]
+    both = f"both at once {_from_to(move.before, move.after, needed(ended.scenario))}"
+    return ", ".join([*each, both])
+
+
+def _from_to(before: float, after: float, enough: float = 0.0) -> str:
+    first, last = _percent(before, enough), _percent(after, enough)
     return f"stays at {last}" if first == last else f"{first} to {last}"
+
+
+def _percent(chance: float, enough: float) -> str:
+    """A probability; one that is rounded up to what is enough says so."""
+    said = words.per_cent(chance)
+    return f"just under {said}" if chance < enough and said == words.per_cent(enough) else said
 
 
 def _lower(text: str) -> str:
@@ -117,7 +142,8 @@ def _lower(text: str) -> str:
 def _provable(ended: Debrief) -> str:
     enough = words.per_cent(needed(ended.scenario))
     if ended.provable is None:
-        said = f"Never: the ranking did not come to stand at {enough} or more on it."
+        what = "it" if len(ended.scenario.repairs) == 1 else "both at once"
+        said = f"Never: the ranking did not come to stand at {enough} or more on {what}."
         if ended.missing is None:
             return said
         typed = short_form(ended.missing, ended.session.words)
@@ -142,16 +168,27 @@ def _volts(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
 
 def _path(ended: Debrief) -> Iterator[RenderableType]:
     """What the walk would have asked, what it found, why it asked, and where that led."""
-    path = ended.path
-    yield from items((_step(ended, step) for step in path.steps), "1")
-    cause = _titles(ended, (path.cause,))
-    agreed = "" if path.right else " It would have missed what was hidden."
-    yield para(f"{words.time(path.minutes)} in all; it ends on: {cause}.{agreed}", indent=2)
+    path, subject = ended.path, "The fault"
+    if len(ended.scenario.repairs) > 1:
+        subject = "One of the two"
+    yield from items((_step(ended, step, subject) for step in path.steps), "1")
+    yield para(f"It ends on: {_end(ended, path)}", indent=2)
+    if path.then:
+        yield para("With that mended, the rig is called again:", indent=2)
+        then = path.then
+        yield from items((_step(ended, step, "The other fault") for step in then.steps), "1")
+        yield para(f"It ends on: {_end(ended, then)}", indent=2)
+    yield para(f"{words.time(path.minutes).capitalize()} in all.", indent=2)
 
 
-def _step(ended: Debrief, step: Step) -> str:
+def _end(ended: Debrief, path: Path) -> str:
+    missed = "" if path.right else " It would have missed what was hidden."
+    return f"{_titles(ended, (path.cause,))}.{missed}"
+
+
+def _step(ended: Debrief, step: Step, subject: str) -> str:
     test = step.question.test
     typed = short_form(test, ended.session.words)
     found = _said(test, step.item, step.answer)
     chance = _from_to(step.before, step.after)
-    return f"{typed} ({words.time(step.minutes)}). {found}. The fault {chance}. {step.why}"
+    return f"{typed} ({words.time(step.minutes)}). {found}. {subject} {chance}. {step.why}"

@@ -12,7 +12,6 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.drill.marks import SKILLS
 from diagnose.drill.progress import Progress, Standing, progress
 from diagnose.drill.record import Drilled, Trainee, chosen_folder, trainees
-from diagnose.reasoning import words
 from diagnose.reasoning.explain import title
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, block, heading, rows
@@ -88,7 +87,7 @@ def _skills(screen: Screen, found: Progress) -> Iterator[RenderableType]:
     ordered = sorted(found.skills, key=lambda one: (_hit(one), one.name))
     cells = 12 if screen.width >= NARROW else 5
     shown = [
-        (words.per_cent(_hit(one)), screen.bar(_hit(one), cells), SKILLS.get(one.name, one.name))
+        (f"{_hit(one):.0%}", screen.bar(_hit(one), cells), SKILLS.get(one.name, one.name))
         for one in ordered
     ]
     yield rows(shown, [5, cells, None], styles=["", "cyan"], right=[0])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.circuit.network import points_on
-from diagnose.drill.choices import Form
+from diagnose.drill.choices import Form, behind
 from diagnose.drill.debrief import Debrief
 from diagnose.drill.moves import Move
 from diagnose.drill.offers import Offer, short_form
@@ -62,7 +62,7 @@ def form_record(offered: Form) -> Record:
 
 def debrief_record(ended: Debrief, again: str) -> Record:
     """Score, what was hidden, what each act was worth, the advised path, the volts."""
-    scenario = ended.scenario
+    scenario, book = ended.scenario, ended.scenario.bench.shop.catalogue.failure_modes
     return {
         "type": "debrief",
         "score": ended.score.total,
@@ -73,6 +73,7 @@ def debrief_record(ended: Debrief, again: str) -> Record:
         ],
         "hidden": [*scenario.truth.modes],
         "repairs": sorted(scenario.repairs),
+        "root_causes": {mode: [*behind(scenario, book[mode])] for mode in scenario.truth.modes},
         "named": [*ended.conclusion.causes],
         "minutes": ended.session.minutes,
         "acts": [_move(move) for move in ended.moves],
@@ -90,6 +91,10 @@ def _move(move: Move) -> Record:
         "answer": move.found.answer,
         "before": move.before,
         "after": move.after,
+        "each": [
+            {"failure_mode": name, "before": before, "after": after}
+            for name, before, after in move.each
+        ],
         "ruled_out": [
             {"failure_mode": name, "before": before, "after": after}
             for name, before, after in move.ruled_out
@@ -99,7 +104,8 @@ def _move(move: Move) -> Record:
 
 def _path(path: Path, ended: Debrief) -> Record:
     steps = [_step(step, ended) for step in path.steps]
-    return {"minutes": path.minutes, "cause": path.cause, "right": path.right, "steps": steps}
+    told = {"minutes": path.minutes, "cause": path.cause, "right": path.right, "steps": steps}
+    return told | {"then": _path(path.then, ended) if path.then else None}
 
 
 def _step(step: Step, ended: Debrief) -> Record:

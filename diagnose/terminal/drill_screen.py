@@ -13,6 +13,7 @@ from diagnose.drill.offers import candidates
 from diagnose.drill.record import Trainee, drilled
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Found, Session
+from diagnose.reasoning import words
 from diagnose.terminal import drill_views as views
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.drill_asked import Asked, same_again
@@ -20,11 +21,22 @@ from diagnose.terminal.drill_concluding import conclusion
 from diagnose.terminal.drill_debrief_view import debrief_view
 from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import BROKEN_OFF, Screen, complain, patience
-from diagnose.terminal.prompts import Keyboard, NotUnderstood, Prompt, Talk, Word, ask, yes_or_no
+from diagnose.terminal.prompts import (
+    Keyboard,
+    NotUnderstood,
+    Prompt,
+    Talk,
+    Word,
+    ask,
+    choice,
+    yes_or_no,
+)
 from diagnose.terminal.views_question import alert_view
 from diagnose.walkthrough import Question
 
-KINDS = (*(level.name for level in LEVELS), "what I get wrong")
+KINDS = (*(level.name for level in LEVELS), "what I get wrong", "one component group")
+WRONG, GROUP = 4, 5
+"""Numbers of the kinds that are no level."""
 
 
 def drilled_on_screen(asked: Asked) -> int:
@@ -49,7 +61,23 @@ def _chosen(talk: Talk, asked: Asked) -> Asked | None:
     answer = ask(talk, _kind_prompt(talk))
     if not isinstance(answer, int):
         return None
-    return replace(asked, wrong=True) if answer == len(KINDS) else replace(asked, level=answer)
+    if answer == GROUP:
+        return _of_a_group(talk, asked)
+    return replace(asked, wrong=True) if answer == WRONG else replace(asked, level=answer)
+
+
+def _of_a_group(talk: Talk, asked: Asked) -> Asked | None:
+    """A drill of the component group that is picked; None to leave."""
+    names = asked.groups()
+    talk.screen.say("Which component group?", "bold")
+    talk.screen.show(views.numbered([words.spaced(name) for name in names]))
+
+    def explain() -> None:
+        talk.screen.say("A number or a name. The fault is then out of that group, and a plain one.")
+
+    prompt = Prompt(f"1 to {len(names)}", lambda typed: choice(typed, names), explain, explain)
+    answer = ask(talk, prompt)
+    return replace(asked, group=answer) if isinstance(answer, str) else None
 
 
 def _kind_prompt(talk: Talk) -> Prompt[int]:
@@ -61,7 +89,8 @@ def _kind_prompt(talk: Talk) -> Prompt[int]:
     def explain() -> None:
         talk.screen.say(
             "1 hides one plain fault. 2 hides one that looks like another. 3 hides one that comes "
-            "and goes, or two at once. 4 takes what you missed before, or what is due again."
+            "and goes, or two at once. 4 takes what you missed before, or what is due again. 5 "
+            "hides one plain fault of a component group that you pick."
         )
 
     return Prompt(f"1 to {len(KINDS)}, Enter for 1", read, explain, explain, enter=1)
@@ -101,6 +130,7 @@ def completing(offered: Callable[[str], tuple[str, ...]]) -> Iterator[None]:
     readline.set_completer(complete)
     readline.set_completer_delims("")
     readline.parse_and_bind("tab: complete")
+    readline.parse_and_bind("set show-all-if-ambiguous on")
     try:
         yield
     finally:

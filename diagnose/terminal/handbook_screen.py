@@ -51,10 +51,11 @@ def written(file: Path, rig: str) -> None:
     Screen.standard().say(f"Written: {file}, for {bench.rig.name}.")
 
 
-def _entry(screen: Screen, shop: Shop, name: str, rig: str) -> Shown:
-    """What the book has under a name. Raises UnknownName."""
+def _entry(screen: Screen, shop: Shop, wanted: str, rig: str) -> Shown:
+    """What the book has under an id or a title. Raises UnknownName."""
     book, lessons = shop.catalogue, {one.id: one for one in shipped_lessons()}
     groups = {mode.group for mode in book.failure_modes.values()}
+    name = _id_of(wanted, shop)
     kinds: tuple[tuple[Mapping[str, object] | set[str], Callable[[], Shown]], ...] = (
         (book.failure_modes, lambda: _mode(screen, shop, book.failure_modes[name], rig)),
         (lessons, lambda: views.lesson(screen, lessons[name])),
@@ -67,7 +68,17 @@ def _entry(screen: Screen, shop: Shop, name: str, rig: str) -> Shown:
         if name in names:
             return show()
     known = [each for names, _ in kinds for each in names]
-    raise UnknownName("entry of the handbook", name, None, nearest(name, known))
+    raise UnknownName("entry of the handbook", wanted, None, nearest(name, known))
+
+
+def _id_of(wanted: str, shop: Shop) -> str:
+    """The id for a title, or for an id that was written with spaces or capitals."""
+    said = wanted.lower()
+    if said in shop.catalogue.readings:
+        return said
+    titles = {mode.title.lower(): mode.id for mode in shop.catalogue.failure_modes.values()}
+    titles |= {lesson.title.lower(): lesson.id for lesson in shipped_lessons()}
+    return titles.get(said, "-".join(said.split()))
 
 
 def _bench(shop: Shop, rig: str) -> Bench:

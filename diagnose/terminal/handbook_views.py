@@ -125,18 +125,19 @@ def mode(screen: Screen, apart: Apart, one: FailureMode) -> Shown:
         yield para(f"{bench.rig.name} cannot have it; it needs {found.needs}.")
     else:
         yield para(f"Computed for {words.rig_line(bench.rig)}.", "dim")
-    cautions = [_line(bench.shop.catalogue.cautions[name].text) for name in one.cautions]
+    names = dict.fromkeys((*one.cautions, "local-codes"))
+    cautions = [_line(bench.shop.catalogue.cautions[name].text) for name in names]
     for title, body in (
         ("How it looks and sounds", items(_signs(found))),
         ("How it reads on this rig", _reads(screen, found)),
         ("What it is mistaken for, and what tells them apart", _apart(found)),
         ("Why it comes about", items(_root_causes(bench, one))),
         ("Often a result of", items(_behind(bench, one))),
+        ("Cautions", items(cautions, "!")),
         ("What to do", items(map(_line, one.fix), "1")),
         ("Parts", items(map(_line, one.parts))),
         ("Proof that it is mended", items(_proof(found))),
         ("So that it does not come back", items(map(_line, one.prevention))),
-        ("Cautions", items(cautions, "!")),
     ):
         yield from _part(screen, title, list(body))
 

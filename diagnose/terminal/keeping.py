@@ -57,6 +57,21 @@ class Keeper:
             case_of(self.walk, result, self.complaint, verification=verification)
         )
 
+    def save(self, talk: Talk, result: Result, verification: Verification | None = None) -> None:
+        """As `finish`, and say where; another folder is asked for where the case cannot be written.
+
+        Raises DiagnoseError when none is named.
+        """
+        try:
+            talk.screen.say(f"Saved: {self.finish(result, verification)}")
+        except DiagnoseError as problem:
+            talk.screen.say(str(problem), "bold")
+            folder = ask(talk, _folder_prompt(talk))
+            if isinstance(folder, Word):
+                raise
+            self.folder = folder
+            self.save(talk, result, verification)
+
     def forget(self) -> None:
         """Keep nothing of the walk."""
         if self.journal is not None:
@@ -82,8 +97,15 @@ class Keeper:
         if answer is False:
             self.forget()
             return True
-        talk.screen.say(f"Saved: {self.finish(conclude(self.walk))}")
+        self.save(talk, conclude(self.walk))
         return True
+
+
+def _folder_prompt(talk: Talk) -> Prompt[Path]:
+    def explain() -> None:
+        talk.screen.say("A folder that you may write to; the case goes there. quit gives it up.")
+
+    return Prompt("another folder, or quit", Path, explain, explain)
 
 
 def _save_prompt(talk: Talk) -> Prompt[bool]:

@@ -6,21 +6,41 @@ from collections import Counter
 
 from diagnose.catalogue.issues import Issue, Severity
 from diagnose.catalogue.lint import CHECKS, lint_folder
-from diagnose.terminal.plain import MISTAKE, Screen
+from diagnose.terminal.plain import MISTAKE, Screen, patience
 
 STYLES = {Severity.MUST_FIX: "bold red", Severity.SHOULD_FIX: "yellow", Severity.NOTE: ""}
 
 
-def linted() -> int:
-    """Show what was found. Exit status 0 when nothing has to be mended."""
+def linted(quick: bool) -> int:
+    """Show what was found. quick: without what is computed from the predictions. Exit status 0
+    when nothing has to be mended."""
     screen, issues = Screen.standard(), lint_folder()
+    _show(screen, issues)
+    stuck = any(issue.severity is Severity.MUST_FIX for issue in issues)
+    if quick or stuck:
+        screen.say(_summary(issues, len(CHECKS)))
+        return MISTAKE if stuck else 0
+    computed, checks = _computed()
+    _show(screen, computed)
+    screen.say(_summary((*issues, *computed), len(CHECKS) + checks))
+    return 0
+
+
+def _show(screen: Screen, issues: tuple[Issue, ...]) -> None:
     for issue in issues:
         screen.line(str(issue), STYLES[issue.severity])
-    screen.say(_summary(issues))
-    return MISTAKE if any(issue.severity is Severity.MUST_FIX for issue in issues) else 0
 
 
-def _summary(issues: tuple[Issue, ...]) -> str:
+def _computed() -> tuple[tuple[Issue, ...], int]:
+    """What the predictions say of the book as a whole, and of how many checks."""
+    from diagnose.study.limits_of_the_book import CODES, bundled, limits
+    from diagnose.walkthrough import Shop
+
+    with patience("working out what no test separates"):
+        return limits(bundled(Shop.shipped())), len(CODES)
+
+
+def _summary(issues: tuple[Issue, ...], checks: int) -> str:
     count = Counter(issue.severity for issue in issues)
     found = ", ".join(f"{count[one]} {one}" for one in Severity if count[one])
-    return f"{len(CHECKS)} checks: {found or 'nothing found'}."
+    return f"{checks} checks: {found or 'nothing found'}."

@@ -78,13 +78,15 @@ class Screen:
 
         spelled_out(sys.stdout)
         console = Console(markup=False, emoji=False, highlight=False, soft_wrap=False)
-        console = _narrowed(console)
+        _fit(console)
         utf8 = console.encoding.startswith("utf")
         plain = console.is_dumb_terminal or "NO_COLOR" in os.environ or not console.is_terminal
         return cls(console, utf8 and not plain)
 
     @property
     def width(self) -> int:
+        """Columns now: a window may have been made narrower since the last line."""
+        _fit(self.console)
         return self.console.width
 
     @property
@@ -94,6 +96,7 @@ class Screen:
 
     def show(self, *parts: RenderableType) -> None:
         """Renderables one below the other; in a pipe without spaces at the ends of lines."""
+        _fit(self.console)
         if self.console.is_terminal:
             for part in parts:
                 self.console.print(part)
@@ -125,10 +128,20 @@ class Screen:
         return full * filled + empty * (cells - filled)
 
 
-def _narrowed(console: Console) -> Console:
-    """Never wider than the terminal or WIDEST; a terminal of one column still works."""
-    console.width = max(min(console.width, WIDEST), 12)
-    return console
+def _fit(console: Console) -> None:
+    """Never wider than the terminal is now or WIDEST; a terminal of one column still works."""
+    columns, lines = _terminal_size(console)
+    console.size = max(min(columns or console.width, WIDEST), 12), lines or console.height
+
+
+def _terminal_size(console: Console) -> tuple[int, int]:
+    """Columns and lines of the terminal as it is now; 0 where there is none, or others are set."""
+    if "COLUMNS" in os.environ:
+        return 0, 0
+    try:
+        return os.get_terminal_size(console.file.fileno())
+    except (OSError, ValueError):  # no terminal, or nothing that a terminal could be asked of
+        return 0, 0
 
 
 def mark(text: str, style: str = "") -> Text:

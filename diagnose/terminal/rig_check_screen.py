@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
-from diagnose.design.check import check, unsafe
+from diagnose.design.check import check, leaned_on, unsafe
 from diagnose.design.checklist import Item, checklist_for
 from diagnose.design.finding import Finding, worst_first
 from diagnose.design.plan import Plan
@@ -22,6 +22,8 @@ from diagnose.terminal.rig_size_screen import site_record, wire_record
 
 CAUTIONS = ("battery-short", "never-larger-fuse", "water-and-mains", "local-codes")
 """What to mind before a rig is changed: ids of cautions."""
+
+ANSWERS = "Answer yes, no or unknown; back goes to the one before, quit leaves the rest."
 
 UNSAFE = 1
 """Exit status when something is unsafe."""
@@ -53,19 +55,23 @@ def wire(plan: Plan) -> tuple[Row, ...]:
 
 def _asked(talk: Talk, items: Sequence[Item]) -> tuple[tuple[Finding, ...], tuple[Item, ...]]:
     """Findings for what was answered no, and the items that nobody could answer."""
-    missed: list[Finding] = []
-    left: list[Item] = []
-    for number, item in enumerate(items, 1):
-        talk.screen.say(f"{number} of {len(items)}: {item.ask}", "bold")
+    said: list[bool | Word] = []
+    while len(said) < len(items):
+        item = items[len(said)]
+        talk.screen.say(f"{len(said) + 1} of {len(items)}: {item.ask}", "bold")
         answer = ask(talk, _question(talk, item))
         if answer is Word.QUIT:
-            left.extend(items[number - 1 :])
             break
-        if isinstance(answer, Word):
-            left.append(item)
-        elif not answer:
-            missed.append(item.missed())
-    return tuple(missed), tuple(left)
+        if answer is not Word.BACK:
+            said.append(answer)
+        elif said:
+            said.pop()
+        else:
+            talk.screen.say("This is the first question.")
+    answers = [*zip(items, said, strict=False)]
+    missed = [item.missed() for item, answer in answers if answer is False]
+    left = [item for item, answer in answers if isinstance(answer, Word)]
+    return tuple(missed), (*left, *items[len(said) :])
 
 
 def _question(talk: Talk, item: Item) -> Prompt[bool]:
@@ -73,7 +79,7 @@ def _question(talk: Talk, item: Item) -> Prompt[bool]:
         talk.screen.say(item.why)
 
     def explained() -> None:
-        talk.screen.say(f"{item.why} Answer yes, no, or unknown; quit leaves the rest.")
+        talk.screen.say(f"{item.why} {ANSWERS}")
 
     return Prompt("yes, no, Enter for unknown", yes_or_no, explained, why, enter=Word.UNKNOWN)
 
@@ -85,7 +91,7 @@ def record(report: Report) -> Record:
         "type": "check",
         "rig": plan.rig.name,
         "unsafe": unsafe(report.findings),
-        "findings": [_finding(finding) for finding in report.findings],
+        "findings": [_finding(plan.rig, finding) for finding in report.findings],
         "stretches": [
             {
                 "points": [stretch.start, stretch.end],
@@ -106,7 +112,7 @@ def record(report: Report) -> Record:
     }
 
 
-def _finding(finding: Finding) -> Record:
+def _finding(rig: Rig, finding: Finding) -> Record:
     return {
         "id": finding.id,
         "severity": finding.severity.value,
@@ -116,4 +122,5 @@ def _finding(finding: Finding) -> Record:
         "change": finding.change,
         "working": [*finding.working],
         "source": finding.source,
+        "leaned_on": [*leaned_on(rig, finding)],
     }

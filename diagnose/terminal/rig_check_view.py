@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.catalogue.records import Source
+from diagnose.design.ampacity import smallest_for
+from diagnose.design.check import leaned_on
 from diagnose.design.checklist import Item
 from diagnose.design.checks_switch import cured
 from diagnose.design.drawing import draw
@@ -18,7 +20,7 @@ from diagnose.design.wording import n, q
 from diagnose.reasoning import words
 from diagnose.terminal.layout import NARROW, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.rig_size_screen import site_line, wire_table
+from diagnose.terminal.rig_size_screen import never_thinner, site_line, wire_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -60,6 +62,9 @@ def view(screen: Screen, report: Report) -> Iterator[RenderableType]:
     yield para("")
     yield mark(f"Wire for {q(rig.pump_current, 'A')}, this rig's length first", "bold")
     yield wire_table(screen, report.wire)
+    fuse = rig.main_fuse_rating
+    least = smallest_for(fuse, report.plan.site, report.plan.figures)
+    yield para(never_thinner(least, fuse), "dim")
     yield from _to_look_at(report)
     yield from _before_changing(report)
     yield para("")
@@ -95,6 +100,8 @@ def _detail(screen: Screen, report: Report, finding: Finding) -> Iterator[Render
     yield from (para(sum_, "dim", indent=4) for sum_ in finding.working)
     if finding.change:
         yield para(f"Do: {finding.change}", indent=2)
+    if left := leaned_on(report.plan.rig, finding):
+        yield para(f"Taken as usual, so look at the rig first: {', '.join(left)}.", indent=2)
     source = report.sources.get(finding.source)
     yield para(f"From: {source.title if source else finding.source}", "dim", indent=2)
     if finding.id == CURED and finding.severity in (Severity.UNSAFE, Severity.SHOULD_CHANGE):

@@ -7,7 +7,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagnose.design.describe import Entry, next_entry, proposal, rig_file, rig_of
+from diagnose.design.describe import (
+    NEEDED,
+    UNKNOWN,
+    Entry,
+    next_entry,
+    proposal,
+    rig_file,
+    rig_of,
+)
 from diagnose.errors import BadDocument, Place, harmless
 from diagnose.terminal.layout import heading
 from diagnose.terminal.plain import BROKEN_OFF, Screen
@@ -24,6 +32,7 @@ class _Quantity:
     """A question for a quantity that only this command asks. A bare number takes `unit`."""
 
     ask: str
+    help: str
     why: str
     unit: str
     low: float
@@ -38,6 +47,8 @@ class _Quantity:
 FURTHER = {
     "pump.pressure": _Quantity(
         "At what pressure does the pump work?",
+        "What a gauge shows at the pump while it sprays or fills, in psi, bar or kPa: the "
+        "pump's label gives the most that it makes, work lies below it. A bare number is psi.",
         "Pressure and flow tell how hard the motor works, and what the gauge should show.",
         "psi",
         2,
@@ -45,6 +56,8 @@ FURTHER = {
     ),
     "pump.flow": _Quantity(
         "How much does it deliver?",
+        "Time a bucket with the outlet open as for work: 4 gal/min, or 15 L/min. A bare "
+        "number is gallons a minute.",
         "A weak flow is known by comparing.",
         "gal/min",
         0.02,
@@ -52,6 +65,8 @@ FURTHER = {
     ),
     "main_fuse.distance": _Quantity(
         "How far along the wire is the main fuse from the battery?",
+        "Measure along the wire from the positive lug to the fuse: 5 in, or 130 mm. A bare "
+        "number is inches.",
         "Nothing protects the wire ahead of it.",
         "in",
         0,
@@ -59,6 +74,7 @@ FURTHER = {
     ),
     "control_fuse.rating": _Quantity(
         "What is the control fuse's rating?",
+        "The number on the small fuse in the thin wire to switch and coil, in amperes.",
         "It protects the thin wire to the switch and the coil.",
         "A",
         0.1,
@@ -66,6 +82,8 @@ FURTHER = {
     ),
     "relay.contact": _Quantity(
         "What is the relay's contact rated?",
+        "Printed on the relay beside 30 and 87: amperes at 12 or 14 V. Of two numbers take "
+        "that of 87.",
         "A contact below running and starting current burns or welds.",
         "A",
         1,
@@ -73,6 +91,8 @@ FURTHER = {
     ),
     "relay.coil": _Quantity(
         "How many ohms has its coil, between 86 and 85?",
+        "Printed on the relay, or measured with the relay out of its socket; 60 to 110 ohm is "
+        "usual. Of watts: 12 x 12 over the watts.",
         "A low one takes amperes all the time that the pump is called.",
         "ohm",
         0.5,
@@ -83,6 +103,7 @@ KNOWN: dict[str, Asked] = {question.key: question for question in QUESTIONS}
 """Questions that the walk asks too."""
 
 _REFUSED = "A name has one line of at most 60 letters."
+_NAMING = "Any words by which you know it: the bowser, hose reel 2. At most 60 letters."
 
 
 def new_rig(file: Path | None) -> int:
@@ -91,36 +112,57 @@ def new_rig(file: Path | None) -> int:
         _free(str(file))
     talk = Talk(Screen.standard(), Keyboard())
     talk.screen.show(heading(talk.screen, "A new rig: Enter takes what is proposed"))
-    said = _answers(talk)
-    if said is None:
-        return BROKEN_OFF
+    said: dict[str, str] = {}
+    asked: list[str] = []
+    while _answered(talk, said, asked):
+        text = _shown(talk, said)
+        path = _written(talk, file, text) or _asked_path(talk, said["name"], text)
+        if path is Word.QUIT:
+            break
+        if isinstance(path, Path):
+            talk.screen.say(f"Written: {path}. Next: diagnose rig check {path}")
+            return 0
+        file = None
+        _take_back(talk, said, asked)
+    talk.screen.say("Nothing was written.")
+    return BROKEN_OFF
+
+
+def _answered(talk: Talk, said: dict[str, str], asked: list[str]) -> bool:
+    """Ask for every value that is left; whether the person stayed to the end."""
+    while (entry := next_entry(said)) is not None:
+        answer = ask(talk, _prompt(talk, entry, said))
+        if answer is Word.QUIT:
+            return False
+        if answer is Word.BACK:
+            _take_back(talk, said, asked)
+            continue
+        asked.append(entry.key)
+        said[entry.key] = _taken(talk, entry, said, answer)
+    return True
+
+
+def _taken(talk: Talk, entry: Entry, said: dict[str, str], answer: str | Word) -> str:
+    """What an answer or a word comes to: what nobody knows is left open where it can be."""
+    if not isinstance(answer, Word):
+        return answer
+    if answer is Word.UNKNOWN and entry.key not in NEEDED:
+        talk.screen.say("Left open: the file says so, and a usual value is taken.", indent=2)
+        return UNKNOWN
+    proposed = proposal(entry, said)
+    if answer is Word.UNKNOWN:
+        talk.screen.say(f"It cannot be left open: {proposed} is taken. Look it up.", indent=2)
+    return proposed
+
+
+def _shown(talk: Talk, said: dict[str, str]) -> str:
+    """The text of the file, after it was put on the screen. Raises Mistakes."""
     text = rig_file(said)
     rig_of(said)
     talk.screen.gap()
     for line in text.split("\n"):
         talk.screen.line(line)
-    path = file or _path(talk, said["name"])
-    if path is None:
-        return BROKEN_OFF
-    _write(path, text)
-    talk.screen.say(f"Written: {path}. Next: diagnose rig check {path}")
-    return 0
-
-
-def _answers(talk: Talk) -> dict[str, str] | None:
-    """Every value of the rig file; None when the person leaves."""
-    said: dict[str, str] = {}
-    asked: list[str] = []
-    while (entry := next_entry(said)) is not None:
-        answer = ask(talk, _prompt(talk, entry, said))
-        if answer is Word.QUIT:
-            return None
-        if answer is Word.BACK:
-            _take_back(talk, said, asked)
-            continue
-        asked.append(entry.key)
-        said[entry.key] = proposal(entry, said) if isinstance(answer, Word) else answer
-    return said
+    return text
 
 
 def _take_back(talk: Talk, said: dict[str, str], asked: list[str]) -> None:
@@ -138,7 +180,7 @@ def _prompt(talk: Talk, entry: Entry, said: dict[str, str]) -> Prompt[str]:
     if known and known.options:
         screen.show(options_view(screen, known.options.items()))
     why = question.why if question else "The name stands over drawings and cases."
-    told = known.help if known else f"In the file: {entry.comment}."
+    told = question.help if question else _NAMING
     return Prompt(
         f"{entry.key}, Enter for {proposal(entry, said)}",
         _taker(question),
@@ -158,22 +200,39 @@ def _name(typed: str) -> str:
     return typed
 
 
-def _path(talk: Talk, name: str) -> Path | None:
-    """Where to write, proposed from the rig's name."""
+def _asked_path(talk: Talk, name: str, text: str) -> Path | Word:
+    """Write where the person says, proposed from the rig's name; BACK or QUIT, if that is said."""
     plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "rig"
     names = (f"{plain}{number}.yaml" for number in ("", *(f"-{n}" for n in range(2, 1000))))
     proposed = next(path for path in map(Path, names) if not path.exists())
-    answer = ask(
-        talk,
-        Prompt(
-            f"file, Enter for {proposed}",
-            _free,
-            help=lambda: talk.screen.say("Where the rig file is written; an existing one stays."),
-            why=lambda: talk.screen.say("The other commands take the file's name."),
-            enter=proposed,
-        ),
+
+    def takes(typed: str) -> Path:
+        return _write(_free(typed), text)
+
+    prompt = Prompt(
+        f"file, Enter for {proposed}",
+        takes,
+        help=lambda: talk.screen.say("Where the rig file is written; an existing one stays."),
+        why=lambda: talk.screen.say("The other commands take the file's name."),
+        enter=Word.SKIP,
     )
-    return None if isinstance(answer, Word) else answer
+    while True:
+        answer = ask(talk, prompt)
+        if answer not in (Word.SKIP, Word.UNKNOWN):
+            return answer
+        if (path := _written(talk, proposed, text)) is not None:
+            return path
+
+
+def _written(talk: Talk, path: Path | None, text: str) -> Path | None:
+    """The path after writing there; None when there is none or it cannot be written, with why."""
+    if path is None:
+        return None
+    try:
+        return _write(path, text)
+    except BadDocument as problem:
+        talk.screen.say(str(problem), "bold")
+        return None
 
 
 def _free(name: str) -> Path:
@@ -187,8 +246,8 @@ def _free(name: str) -> Path:
     return Path(name)
 
 
-def _write(path: Path, text: str) -> None:
-    """Write a file that is not there yet. Raises BadDocument."""
+def _write(path: Path, text: str) -> Path:
+    """Write a file that is not there yet; its path. Raises BadDocument."""
     try:
         with path.open("x", encoding="utf-8") as file:
             file.write(text)
@@ -197,3 +256,4 @@ def _write(path: Path, text: str) -> None:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "not a file name"
         raise BadDocument(f"the rig file cannot be written: {reason}", Place(str(path))) from None
+    return path

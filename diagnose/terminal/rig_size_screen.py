@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.design.recommend import Recommendation, Row, recommend
 from diagnose.design.site import Site
-from diagnose.design.sizing import Choice, either
+from diagnose.design.sizing import Choice, Sizes, either
 from diagnose.design.wording import FOOT, brief, length, n, q
 from diagnose.figures import Figures, shipped_figures
 from diagnose.terminal.json_records import Record, written
@@ -50,6 +50,7 @@ def view(
     yield para("")
     yield mark("Wire by length, 12 V, from the least copper that a size may have", "bold")
     yield wire_table(screen, advice.rows)
+    yield para(never_thinner(advice.protected, usual), "dim")
     yield para("")
     yield para(site_line(where), "dim")
 
@@ -59,6 +60,11 @@ def size_sum(constant: float, current: float, choice: Choice) -> str:
     feet = q(2 * choice.length / FOOT, "ft")
     sum_ = f"{n(constant)} x {q(current, 'A')} x {feet} / {q(choice.volts, 'V')}"
     return f"{sum_} = {n(choice.needed)} CM, so {either(choice.sizes)}"
+
+
+def never_thinner(protected: Sizes, fuse: float) -> str:
+    """What holds whatever the drop permits: the fuse [A] must protect the wire behind it."""
+    return f"Behind a {q(fuse, 'A')} fuse nothing thinner than {either(protected)}, however short."
 
 
 def _protected(advice: Recommendation) -> str:

@@ -138,7 +138,7 @@ def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
 def why_stopped(walk: Walk) -> str:
     """Why no further question is asked, or ""."""
     belief = walk.belief()
-    return walk.stop_reason(belief, walk.worths(belief))
+    return walk.stop_reason(belief, walk.choices(belief))
 
 
 def why_not(walk: Walk, typed: str) -> Told:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from diagnose.casebook.brief import brief_of, groups_of
 from diagnose.casebook.closing import reopen
-from diagnose.casebook.learning import Learning, dirichlet_mean, learned_prior, learning_from
+from diagnose.casebook.learning import Learning, learned_prior, learning_from
 from diagnose.figures import shipped_figures
 from diagnose.reasoning.hypotheses import applicable, prior_weights
 from diagnose.walkthrough import Bench, Walk
@@ -27,15 +27,6 @@ def named(values):
 def prior_of(row):
     worth = sum(row["alpha"])
     return named([alpha / worth for alpha in row["alpha"]]), worth
-
-
-@each_row
-def test_the_mean_agrees_with_the_table(row):
-    prior, worth = prior_of(row)
-
-    found = dirichlet_mean(prior, named(row["counts"]), worth)
-
-    assert list(found.values()) == pytest.approx(row["expect"], abs=1e-9), row["source"]
 
 
 @each_row

@@ -129,6 +129,16 @@ def test_a_rare_answer_in_common_weighs_more_than_a_usual_one(opened, made):
     assert similar(index, {"smell": "ozone"}).cases[0].bits == 2.585
 
 
+def test_a_question_that_is_seldom_needed_says_something_by_being_needed(opened, made):
+    """By hand: two of ten cases looked at the remote, alike: -log2(3/12) = 2 bits."""
+    index = opened(
+        *[made(n, seen=saw(smell="none"), read=()) for n in range(8)],
+        *[made(n, seen=saw(remote_light="lights"), read=()) for n in (20, 21)],
+    )
+
+    assert similar(index, {"remote-light": "lights"}).cases[0].bits == 2.0
+
+
 def test_what_differs_counts_against_a_case(opened, made):
     index = opened(
         made(1, seen=saw(relay_sound="chatters", smell="none"), read=()),

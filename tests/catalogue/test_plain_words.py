@@ -34,6 +34,7 @@ NOT_TOLD = {
     ("time-pattern", "always"),
     ("motor-sound", "normal"),
     ("air-in-suction", "none"),
+    ("posts-while-charging", "no-source"),
 }
 """Answers that nobody volunteers."""
 

@@ -44,11 +44,10 @@ def test_heat_goes_with_the_added_resistance_while_the_current_hardly_moves() ->
 
 
 @pytest.mark.parametrize("name", bundled_rigs())
-def test_a_sound_rig_has_nothing_too_hot_to_hold(name: str) -> None:
-    """About 60 degC (touch test, common practice); the motor is the warmest part."""
+def test_the_motor_is_the_warmest_part_of_a_sound_rig(name: str) -> None:
+    """How warm is held against common practice in tests/outside."""
     found = degrees(Model.of(open_rig(name)), {})
 
-    assert max(found.values()) < 60
     assert max(found, key=lambda part: found[part]) == "motor"
 
 

@@ -44,14 +44,12 @@ def test_slip_costs_little_at_the_rated_point(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", RIGS)
-def test_a_held_motor_draws_four_to_eight_times_its_rated_current(name: str) -> None:
-    """Small 12 V pump motors at their terminals, common practice; never above V over R."""
-    model = Model.of(open_rig(name))
-    batch = model.sound_batch().with_values({"motor.locked": 1.0})
+def test_a_held_motor_draws_less_than_volts_over_resistance(name: str) -> None:
+    """How many times its rated current is held against common practice in tests/outside."""
+    batch = Model.of(open_rig(name)).sound_batch().with_values({"motor.locked": 1.0})
 
     motor = at_the_terminals(batch, RATED_VOLTS)
 
-    assert 4 <= motor.current[0] / model.rig.pump_current <= 8
     assert motor.current[0] < RATED_VOLTS / batch["motor.resistance"][0]
     assert [motor.speed[0], motor.pressure[0], motor.flow[0]] == [0, 0, 0]
     assert motor.stalled[0]

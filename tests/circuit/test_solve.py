@@ -1,4 +1,5 @@
-"""Star-mesh elimination against dense and against exact elimination of the same networks."""
+"""Star-mesh elimination against exact elimination of the same networks; LAPACK's dense elimination
+is held against it in tests/outside."""
 
 from __future__ import annotations
 
@@ -8,67 +9,8 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from diagnose.circuit.solve import Array, resistance_between, solve
-
-Network = dict[tuple[str, str], Array]
-
-
-def random_network(draw: random.Random, low: float, high: float, circuits: int = 1) -> Network:
-    """A connected network of up to 14 nodes; conductances log-uniform in [low, high] S."""
-    nodes = [f"n{i}" for i in range(draw.randint(3, 14))]
-    pairs = {(nodes[draw.randrange(i)], nodes[i]) for i in range(1, len(nodes))}
-    extra = [tuple(sorted(draw.sample(nodes, 2))) for _ in range(draw.randint(0, 12))]
-    pairs |= {(a, b) for a, b in extra if (b, a) not in pairs}
-    spread = np.log(high / low)
-    return {
-        pair: low * np.exp([draw.random() * spread for _ in range(circuits)])
-        for pair in sorted(pairs)
-    }
-
-
-def nodes_of(network: Network) -> list[str]:
-    return sorted({node for pair in network for node in pair})
-
-
-def laplacian(network: Network, circuit: int) -> Array:
-    """Nodal matrix of one circuit [S], nodes in the order of `nodes_of`."""
-    nodes = nodes_of(network)
-    matrix = np.zeros((len(nodes), len(nodes)))
-    for (a, b), conductance in network.items():
-        i, j, g = nodes.index(a), nodes.index(b), conductance[circuit]
-        matrix[[i, j, i, j], [i, j, j, i]] += [g, g, -g, -g]
-    return matrix
-
-
-@pytest.mark.parametrize("seed", range(30))
-def test_voltages_agree_with_dense_elimination(seed: int) -> None:
-    """LAPACK's LU; conductances within four decades, so that it is accurate itself."""
-    draw = random.Random(seed)
-    network = random_network(draw, 1e-2, 1e2, circuits=3)
-    plus, minus, *inner = nodes_of(network)
-    pushed = inner[-1]
-    fixed = {plus: np.full(3, 12.6), minus: np.zeros(3)}
-
-    volts = solve(network, (plus, minus)).voltages(fixed, {pushed: 2.5})
-
-    for circuit in range(3):
-        matrix = laplacian(network, circuit)
-        current = np.array([2.5 if node == pushed else 0.0 for node in inner])
-        expected = np.linalg.solve(matrix[2:, 2:], current - matrix[2:, 0] * 12.6)
-        found = [volts[node][circuit] for node in inner]
-        assert found == pytest.approx(expected, rel=1e-11)
-
-
-@pytest.mark.parametrize("seed", range(30))
-def test_resistance_agrees_with_the_pseudo_inverse(seed: int) -> None:
-    """Resistance distance = L+aa + L+bb - 2 L+ab (Klein and Randic, J. Math. Chem. 12, 1993)."""
-    network = random_network(random.Random(seed), 1e-2, 1e2)
-    inverse = np.linalg.pinv(laplacian(network, 0))
-    a, b = nodes_of(network)[0], nodes_of(network)[-1]
-
-    ohms = resistance_between(network, a, b)
-
-    assert ohms[0] == pytest.approx(inverse[0, 0] + inverse[-1, -1] - 2 * inverse[0, -1], rel=1e-9)
+from diagnose.circuit.solve import resistance_between, solve
+from tests.outside.linear import Network, nodes_of, random_network
 
 
 def exact_voltages(network: Network, fixed: dict[str, float]) -> dict[str, Fraction]:

@@ -14,13 +14,14 @@ import pytest
 from diagnose.circuit.meter import Bench, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
-from diagnose.design.check import CHECKS, check_rig, unsafe
+from diagnose.design.check import CHECKS, RESTS_ON, check_rig, leaned_on, unsafe
 from diagnose.design.checks_switch import cured
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.site import site
 from diagnose.documents import parse
 
+END = "volts-at-end-of-duty"
 BAD = {
     "40 A fuse on 14 AWG": """
 topology: relay
@@ -93,6 +94,24 @@ def test_the_small_battery_comes_right_after_the_hungry_coil() -> None:
     assert [one.id for one in findings[:2]] == ["coil-draw", "battery-size"]
 
 
+def test_a_battery_that_is_flat_before_the_end_has_no_volts_to_tell() -> None:
+    finding = found(rig_of(BAD["100 A continuous solenoid on a small battery"]), END)
+
+    assert (finding.severity, finding.figure) == (Severity.SHOULD_CHANGE, "flat after 1.3 h")
+    assert not [sum_ for sum_ in finding.working if "V" in sum_]
+
+
+def test_a_finding_names_what_was_taken_as_usual() -> None:
+    """Of a rig with known wire and unknown relay only the relay's finding leans on a guess."""
+    rig = rig_of("topology: relay\npump: {current: 18 A}\nwire: {gauge: 10 AWG, length: 8 ft}")
+
+    leaning = {one.id: leaned_on(rig, one) for one in check_rig(rig)}
+
+    assert leaning["relay-contact"] == ("relay.contact",)
+    assert leaning["wire-for-length"] == ()
+    assert leaning.keys() <= RESTS_ON.keys()
+
+
 def test_only_what_is_unsafe_makes_a_rig_unsafe() -> None:
     verdicts = {case: unsafe(check_rig(rig_of(text))) for case, text in BAD.items()}
 
@@ -116,6 +135,17 @@ def test_no_bundled_rig_has_a_mistake(name: str) -> None:
     bad = (Severity.UNSAFE, Severity.SHOULD_CHANGE)
 
     assert [one.id for one in check_rig(open_rig(name)) if one.severity in bad] == []
+
+
+def test_the_relay_circuit_cures_the_switch_that_carries_the_motor() -> None:
+    plan = Plan(Model.of(rig_of(BAD["no relay at 18 A"])), site())
+
+    findings = check_rig(cured(plan))
+
+    assert not unsafe(findings)
+    assert next(one for one in findings if one.id == "switch-carries-coil").severity is (
+        Severity.FINE
+    )
 
 
 # --- the sums -------------------------------------------------------------------------------------
@@ -179,156 +209,3 @@ def test_the_plan_agrees_with_the_circuit_model() -> None:
         volts = plan.motor_volts(plan.battery_volts, plan.battery_ohms)
         assert volts == pytest.approx(float(motor[0]), abs=0.05)
         assert plan.starting == pytest.approx(float(start[0]), rel=0.01)
-
-
-# --- single rules ---------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("rating", "severity"),
-    [
-        (15, Severity.SHOULD_CHANGE),
-        (20, Severity.FINE),
-        (25, Severity.FINE),
-        (30, Severity.NOTE),
-    ],
-)
-def test_an_18_ampere_pump_takes_20_or_25(rating: int, severity: Severity) -> None:
-    rig = rig_of(f"topology: relay\npump: {{current: 18 A}}\nmain_fuse: {{rating: {rating} A}}")
-
-    finding = found(rig, "fuse-for-running")
-
-    assert finding.severity is severity
-    assert finding.limit == "20 or 25 A for 18 A"
-
-
-@pytest.mark.parametrize(
-    ("inches", "sheathed", "severity"),
-    [
-        (7, False, Severity.FINE),
-        (8, False, Severity.SHOULD_CHANGE),
-        (8, True, Severity.FINE),
-        (40, True, Severity.FINE),
-        (41, True, Severity.UNSAFE),
-        (41, False, Severity.UNSAFE),
-    ],
-)
-def test_the_fuse_sits_near_the_battery(inches: int, sheathed: bool, severity: Severity) -> None:
-    """33 CFR 183.455: 7 in, 40 in where the wire lies in a sheath."""
-    text = "topology: relay\npump: {current: 9 A}\nmain_fuse: {distance: %s in}"
-
-    assert found(rig_of(text % inches), "fuse-distance", sheathed=sheathed).severity is severity
-
-
-@pytest.mark.parametrize(
-    ("where", "severity"),
-    [
-        ({}, Severity.FINE),
-        ({"insulation": 80}, Severity.UNSAFE),
-        ({"air": 50}, Severity.NOTE),
-        ({"bundle": 4}, Severity.UNSAFE),
-    ],
-)
-def test_a_30_ampere_fuse_on_14_awg_depends_on_where_the_wire_lies(
-    where: dict[str, float], severity: Severity
-) -> None:
-    """35 A at 105 degC, 25 A at 80 degC, 29.75 A at 50 degC air, 21 A of four in a bundle."""
-    rig = rig_of(
-        "topology: relay\npump: {current: 18 A}\nwire: {gauge: 14 AWG}\nmain_fuse: {rating: 30 A}"
-    )
-
-    assert found(rig, "fuse-for-wire", **where).severity is severity
-
-
-@pytest.mark.parametrize(
-    ("rating", "severity"),
-    [(2, Severity.FINE), (5, Severity.FINE), (10, Severity.SHOULD_CHANGE), (30, Severity.UNSAFE)],
-)
-def test_the_control_fuse_is_a_couple_of_amperes(rating: int, severity: Severity) -> None:
-    rig = rig_of(f"topology: relay\npump: {{current: 9 A}}\ncontrol_fuse: {{rating: {rating} A}}")
-
-    assert found(rig, "control-fuse").severity is severity
-
-
-@pytest.mark.parametrize(
-    ("contact", "severity"),
-    [(15, Severity.UNSAFE), (30, Severity.SHOULD_CHANGE), (50, Severity.NOTE), (70, Severity.FINE)],
-)
-def test_an_18_ampere_pump_wants_a_contact_of_60_to_80(contact: int, severity: Severity) -> None:
-    text = "topology: relay\npump: {current: 18 A}\nwire: {gauge: 8 AWG}\nrelay: {contact: %s A}"
-
-    finding = found(rig_of(text % contact), "relay-contact")
-
-    assert finding.severity is severity
-    assert "better 70 A" in finding.limit
-
-
-@pytest.mark.parametrize(
-    ("coil", "severity"),
-    [(90, Severity.FINE), (15, Severity.SHOULD_CHANGE), (3.5, Severity.UNSAFE)],
-)
-def test_the_coil_tells_relay_from_solenoid(coil: float, severity: Severity) -> None:
-    rig = rig_of(f"topology: relay\npump: {{current: 9 A}}\nrelay: {{coil: {coil} ohm}}")
-
-    assert found(rig, "coil-draw").severity is severity
-
-
-@pytest.mark.parametrize(
-    ("current", "rating", "severity"),
-    [
-        (4, None, Severity.FINE),
-        (7.5, None, Severity.NOTE),
-        (14, None, Severity.SHOULD_CHANGE),
-        (18, None, Severity.UNSAFE),
-        (7.5, 15, Severity.FINE),
-        (7.5, 10, Severity.UNSAFE),
-    ],
-)
-def test_a_small_switch_that_carries_the_motor(
-    current: float, rating: float | None, severity: Severity
-) -> None:
-    """Usual pressure switches are rated 10 to 25 A, a motor takes half of that for long."""
-    rig = rig_of(f"topology: direct\npump: {{current: {current} A}}")
-
-    finding = next(
-        one
-        for one in check_rig(rig, site(switch_rating=rating))
-        if one.id == "switch-carries-motor"
-    )
-
-    assert finding.severity is severity
-
-
-def test_the_relay_circuit_cures_the_switch_that_carries_the_motor() -> None:
-    plan = Plan(Model.of(rig_of(BAD["no relay at 18 A"])), site())
-
-    findings = check_rig(cured(plan))
-
-    assert not unsafe(findings)
-    assert next(one for one in findings if one.id == "switch-carries-coil").severity is (
-        Severity.FINE
-    )
-
-
-def test_a_hand_switched_rig_has_no_switch_to_overload() -> None:
-    ids = [
-        one.id
-        for one in check_rig(rig_of("topology: direct\ncontrol: manual\npump: {current: 18 A}"))
-    ]
-
-    assert not any(name.startswith("switch-carries") for name in ids)
-
-
-def test_more_pumping_between_charges_asks_for_a_larger_battery() -> None:
-    rig = open_rig("bowser")
-
-    short, long = (found(rig, "battery-size", duty=hours) for hours in (1, 6))
-
-    assert (short.severity, long.severity) == (Severity.FINE, Severity.SHOULD_CHANGE)
-    capacity = re.search(r"at least (\d+) A h", long.change)
-    assert capacity
-    bigger = rig_of(
-        f"topology: relay\npump: {{current: 14 A}}\nrelay: {{coil: 85 ohm}}\n"
-        f"battery: {{capacity: {capacity[1]} A*h}}"
-    )
-    assert found(bigger, "battery-size", duty=6).severity is Severity.FINE

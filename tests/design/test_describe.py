@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.circuit.rig import read_rig
 from diagnose.design.check import check_rig
-from diagnose.design.describe import ENTRIES, next_entry, proposal, rig_file, rig_of
+from diagnose.design.describe import ENTRIES, HEAD, UNKNOWN, next_entry, proposal, rig_file, rig_of
 from diagnose.design.finding import Severity
 from diagnose.documents import parse
 from diagnose.errors import Mistakes
@@ -63,7 +63,7 @@ def test_a_name_is_read_back_as_it_was_given(name: str) -> None:
 
 
 def test_every_value_of_the_file_has_its_comment() -> None:
-    lines = rig_file(proposed()).splitlines()[1:]
+    lines = rig_file(proposed()).splitlines()[len(HEAD) :]
 
     values = [line for line in lines if not line.endswith(":")]
     assert len(values) == len(ENTRIES)
@@ -73,3 +73,21 @@ def test_every_value_of_the_file_has_its_comment() -> None:
 def test_an_answer_that_no_rig_can_have_is_refused_with_its_key() -> None:
     with pytest.raises(Mistakes, match=r"pump\.current"):
         rig_of({"pump.current": "5 V"})
+
+
+def test_what_nobody_knows_is_left_open_in_the_file_and_leaned_on_as_usual() -> None:
+    answers = proposed(wire__gauge=UNKNOWN, relay__contact=UNKNOWN, relay__coil=UNKNOWN)
+
+    text = rig_file(answers)
+
+    assert "# relay:" in text.splitlines()
+    assert read_rig(parse(text, "new.yaml")).assumed == (
+        "wire.gauge",
+        "relay.contact",
+        "relay.coil",
+    )
+
+
+def test_the_file_fits_a_screen_of_80_columns() -> None:
+    for answers in (proposed(), dict.fromkeys(proposed(), UNKNOWN)):
+        assert max(map(len, rig_file(answers).splitlines())) <= 80

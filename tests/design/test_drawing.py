@@ -184,15 +184,23 @@ def test_the_picture_names_every_point_and_marks_the_probes(rig: Rig) -> None:
 def test_no_text_of_the_picture_lies_on_another(name: str) -> None:
     """Letters of 11 points are taken as 7 wide and 11 high; sans-serif ones are narrower."""
     rig = open_rig(name)
-    boxes = []
-    for text, x, y, anchor in texts(draw_svg(rig, {"motor+": "RED"}, healthy_volts(rig))):
-        width = 6.6 * len(text)
-        left = x - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
-        boxes.append((text, left, y, left + width))
+    volts = healthy_volts(rig)
+    for point in points_on(rig):
+        boxes = []
+        for text, x, y, anchor in texts(draw_svg(rig, {point: "RED"}, volts)):
+            width = 6.6 * len(text)
+            left = x - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
+            boxes.append((text, left, y, left + width))
 
-    for (a, left, y, right), (b, start, other, end) in combinations(boxes, 2):
-        beside = right <= start or end <= left
-        assert beside or abs(y - other) >= 10, (a, b)
+        for (a, left, y, right), (b, start, other, end) in combinations(boxes, 2):
+            beside = right <= start or end <= left
+            assert beside or abs(y - other) >= 10, (point, a, b)
+
+
+def test_a_probe_at_87a_does_not_lie_on_the_contact_beside_it() -> None:
+    places = {text: x for text, x, *_ in texts(draw_svg(open_rig("bowser"), {"relay.87a": "RED"}))}
+
+    assert places["RED"] > places["relay.87a"]
 
 
 def test_a_picture_survives_a_rig_with_a_hostile_name() -> None:

@@ -16,13 +16,17 @@ from diagnose.drill.choices import (
 )
 from diagnose.drill.debrief import Debrief, debrief
 from diagnose.drill.moves import moves, needed, provable_from
-from diagnose.drill.scenario import Scenario
+from diagnose.drill.scenario import Scenario, mended
 from diagnose.drill.session import Session
 from diagnose.errors import UnknownName
+from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.posterior import by_repair, posterior
 
 Work = Callable[..., Session]
-HOLDER = ("volts battery", "listen relay", "volts fuse holder", "look fuse holder", "look fuse")
+HOLDER = (
+    *("volts battery", "listen relay", "volts fuse holder"),
+    *("ask fuse", "look fuse holder", "look fuse"),
+)
 
 
 def right(offered: Form, modes: Sequence[str], repairs: frozenset[str]) -> Conclusion:
@@ -134,6 +138,43 @@ def test_half_of_two_faults_is_half_the_mark(drawn_on: Callable[..., Scenario]) 
     assert provable_from(scenario, ended.moves) is None
 
 
+def test_each_of_two_faults_has_its_own_figures(drawn_on: Callable[..., Scenario]) -> None:
+    """And the advised path goes on to the second, once the first is mended."""
+    scenario = next(
+        found for seed in range(20) if len((found := drawn_on("bowser", 3, seed)).repairs) == 2
+    )
+    session = Session(scenario)
+    session.do("volts battery")
+    ended = debrief(session, Conclusion(scenario.truth.modes))
+    assert [name for name, _, _ in ended.moves[0].each] == [*scenario.truth.modes]
+    ranking = posterior(scenario.bench.predictions, [*scenario.findings(), *items(session)]).ranking
+    chances = by_repair(ranking, scenario.bench.shop.repair)
+    for mode, _, after in ended.moves[0].each:
+        assert after == pytest.approx(chances[scenario.bench.shop.repair[mode]])
+    path = ended.path
+    assert path.then is not None
+    assert {path.repair, path.then.repair} == scenario.repairs
+    steps = (*path.steps, *path.then.steps)
+    assert path.minutes == pytest.approx(sum(step.minutes for step in steps))
+
+
+def items(session: Session) -> list[Evidence]:
+    return [one.item for one in session.found if one.item is not None]
+
+
+def test_what_is_mended_is_out_of_the_rig(drawn_on: Callable[..., Scenario]) -> None:
+    scenario = next(
+        found for seed in range(20) if len((found := drawn_on("bowser", 3, seed)).repairs) == 2
+    )
+    repair = scenario.bench.shop.repair
+    first, second = scenario.truth.modes
+    rest = mended(scenario, repair[first])
+    assert rest is not None
+    assert rest.truth.modes == (second,)
+    assert mended(scenario, "no-such-repair") is None
+    assert mended(rest, repair[second]) is None
+
+
 def test_slower_than_the_advised_path_costs_marks(at_work: Work) -> None:
     quick = concluded(at_work(*HOLDER))
     slow = concluded(at_work(*HOLDER, "swap pump", "bench motor"))
@@ -162,10 +203,12 @@ def test_a_verification_is_named_not_done(at_work: Work) -> None:
 
 def test_what_is_offered_follows_from_the_cause_named(at_work: Work) -> None:
     scenario = at_work().scenario
+    book = scenario.bench.shop.catalogue.failure_modes
     for cause in ("fuse-holder-corroded", "motor-seized"):
         offered = form(scenario, (cause,))
         assert sum(one.of == cause for one in offered.root_causes) == 1
         assert len({one.say for one in offered.root_causes}) == 4
+        assert sum(book[one.of].group == book[cause].group for one in offered.root_causes) == 1
         assert sum(one.trap is not None for one in offered.fixes) == 2
         assert offered == form(scenario, (cause,))
 

@@ -127,6 +127,19 @@ def test_the_fault_is_drawn_as_far_gone_as_was_measured(made: Made, read_page: R
     assert after(9.0) < 9
 
 
+def test_other_readings_than_volts_say_how_far_it_has_gone(made: Made, read_page: ReadPage) -> None:
+    """A holder at 150 degC is worse than one at 35 degC, though no volts were read."""
+
+    def after(degrees: float) -> float:
+        read = (ReadAt(reading_of("temperature fuse-holder"), degrees, 10.0, 40.0, "high", AT),)
+        said = read_page(case_html(made(read=read), BOOK)).said
+        assert "with the fault as far gone as fits the readings best" in said
+        return float(said.split(" fuse.out ")[1].split(" V")[0])
+
+    assert after(150.0) < after(35.0)
+    assert "with the fault middling" in read_page(case_html(made(read=()), BOOK)).said
+
+
 def test_a_reading_that_the_rig_cannot_have_is_listed_and_not_drawn(
     made: Made, read_page: ReadPage
 ) -> None:

@@ -98,7 +98,7 @@ def test_what_tells_two_apart_is_the_information_of_the_walks_own_measure(bowser
     """Against the mutual information by which the walk chooses (next_test.gain), test by test."""
     modes = ("fuse-holder-corroded", "battery-discharged")
     found = Apart(bowser).by(*modes)
-    assert "voltage fuse.in fuse.out calling" in [one.test.id for one in found]
+    assert "voltage battery+ battery- calling" in [one.test.id for one in found]
     h, chances = bowser.hypotheses, bowser.chooser.chances
     for one in found:
         row = list(chances.tests).index(one.test)
@@ -116,6 +116,10 @@ def test_a_corroded_holder_takes_volts_where_a_sound_one_takes_millivolts(bowser
     assert page.proof is not None
     looks = [sign.option for sign in page.signs if sign.entry.id == "fuse-holder-look"]
     assert looks == ["corroded"]
+    volts = {one.point: one.faulty or 0.0 for one in page.volts}
+    assert volts["fuse.in"] - volts["fuse.out"] > 0.5
+    plumbing = bowser.shop.catalogue.failure_modes["outlet-leak"]
+    assert mode_page(Apart(bowser), plumbing).volts == ()
 
 
 @pytest.mark.parametrize("rig", bundled_rigs())

@@ -53,9 +53,9 @@ def test_scores_of_a_verdict_belong_together(weak_ground):
 
 
 def test_nobody_walks_a_fault_that_nobody_notices(bowser):
-    # A fuse of too high a rating changes nothing that anybody would complain of.
-    mode = bowser.shop.catalogue.failure_modes["main-fuse-overrated"]
-    truth = faulty(bowser.model, [mode], (11, 0), 0.0)
+    # A clamp that has only begun to corrode takes a few hundredths of a volt.
+    mode = bowser.shop.catalogue.failure_modes["terminal-positive-corroded"]
+    truth = faulty(bowser.model, [mode], (11, 1), 0.0)
 
     with pytest.raises(Unnoticed):
         play(Walk(bowser), truth, HONEST, own)

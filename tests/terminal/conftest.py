@@ -6,9 +6,10 @@ import io
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import pytest
 from rich.console import Console
@@ -196,3 +197,26 @@ def talk() -> Callable[..., Talk]:
         return Talk(screen_of(width), Typed([*lines]))
 
     return make
+
+
+@pytest.fixture
+def terminal(environment: dict[str, str]) -> Iterator[Callable[..., Any]]:
+    """Starts the command in a pseudo-terminal of a size, with more environment variables; a
+    variable that is None is taken away."""
+    pytest.importorskip("pty")
+    from tests.terminal.pseudo import Terminal, started
+
+    begun: list[tuple[Terminal, int]] = []
+
+    def start(*words: str, columns: int = 80, lines: int = 24, **variables: str | None) -> Terminal:
+        changed = {**environment, **variables}
+        known = {name: value for name, value in changed.items() if value is not None}
+        begun.append(started(words, known, columns, lines))
+        return begun[-1][0]
+
+    yield start
+    for one, theirs in begun:
+        one.process.kill()
+        one.process.wait()
+        os.close(one.number)
+        os.close(theirs)

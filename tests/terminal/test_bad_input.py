@@ -116,17 +116,17 @@ def test_a_broken_answer_file(run: Run, tmp_path: Path, text: str) -> None:
 def test_a_file_of_answers_is_read_and_options_come_after_it(run: Run, tmp_path: Path) -> None:
     answers = tmp_path / "answers.yaml"
     answers.write_text(
-        "seen: {relay-sound: silent}\nread: ['voltage motor+ motor- calling = 9 V']\n"
+        "seen: {fuse-holder-look: clean}\nread: ['voltage fuse.in fuse.out calling = 1.2 V']\n"
     )
 
     done = run(
-        "rank", "bowser", "--answers", str(answers), "--seen", "relay-sound=chatters", "--json"
+        "rank", "bowser", "--answers", str(answers), "--seen", "fuse-holder-look=corroded", "--json"
     )
 
     assert done.exit_code == 0
-    assert "relay-sound: chatters" in done.stdout
-    assert "voltage motor+ motor- calling = 9 V" in done.stdout
-    assert "relay-sound: silent" not in done.stdout
+    assert "fuse-holder-look: corroded" in done.stdout
+    assert "voltage fuse.in fuse.out calling = 1.2 V" in done.stdout
+    assert "fuse-holder-look: clean" not in done.stdout
 
 
 @pytest.mark.parametrize(

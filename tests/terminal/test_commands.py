@@ -13,20 +13,13 @@ import pytest
 from typer.testing import Result
 
 from diagnose.catalogue.issues import Issue, Severity
-from diagnose.circuit.reading_words import reading_of
+from diagnose.catalogue.lint import CHECKS
 from diagnose.errors import Place
-from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.json_records import ranked_record, written
 from diagnose.walkthrough import Bench, Walk
+from tests.terminal.told import BAD_HOLDER, CHATTERS
 
 Run = Callable[..., Result]
-
-CHATTERS = (Seen("relay-sound", "chatters"),)
-BAD_HOLDER = (
-    *CHATTERS,
-    Seen("fuse-holder-look", "corroded"),
-    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
-)
 
 RIG = """
 name: {name}
@@ -97,7 +90,7 @@ def test_lint_shows_a_line_an_issue(
 ) -> None:
     monkeypatch.setattr("diagnose.terminal.lint_screen.lint_folder", lambda: issues)
 
-    done = run("lint")
+    done = run("lint", "--quick")
 
     lines = done.stdout.splitlines()
     assert done.exit_code == status
@@ -105,6 +98,19 @@ def test_lint_shows_a_line_an_issue(
     assert lines[-1].endswith(f" checks: {summary}")
     said = "fuse.yaml, line 7, key shows: nobody [b]ever[/b] \\x1b[2J saw"
     assert all(said in line for line in lines[:-1])
+
+
+def test_lint_says_what_no_test_separates_once_the_files_are_right(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found: list[Issue] = [ISSUE]
+    monkeypatch.setattr("diagnose.terminal.lint_screen.lint_folder", lambda: tuple(found))
+    monkeypatch.setattr("diagnose.terminal.lint_screen._computed", lambda: ((ISSUE, ISSUE), 2))
+
+    assert run("lint").stdout.rstrip().endswith(f"{len(CHECKS) + 2} checks: 3 note.")
+
+    found.append(replace(ISSUE, severity=Severity.MUST_FIX))
+    assert run("lint").stdout.rstrip().endswith(f"{len(CHECKS)} checks: 1 must-fix, 1 note.")
 
 
 HELP_IS_LIGHT = """

@@ -44,8 +44,15 @@ def test_a_drill_found(drill: Run, tmp_path: Path) -> None:
     result = drill(
         *SAME,
         typed=(
-            *("listen relay", "volts fuse holder", "look fuse holder", "look fuse", "notes"),
-            *("done", "fuse-holder-corroded", "unknown", "skip", "volts fuse holder calling"),
+            *("listen relay", "volts fuse holder", "look fuse holder", "look fuse", "ask fuse"),
+            *(
+                "notes",
+                "done",
+                "fuse-holder-corroded",
+                "unknown",
+                "skip",
+                "volts fuse holder calling",
+            ),
         ),
     )
     assert result.exit_code == 0, result.output
@@ -58,6 +65,7 @@ def test_a_drill_found(drill: Run, tmp_path: Path) -> None:
         "10 of 10 proving the repair",
         "From number",
         "Where the volts went",
+        "Behind it: - Holder without a cap",
         "The advised path",
         "diagnose drill --rig bowser --level 1 --fault fuse-holder-corroded --seed 1",
     ):
@@ -85,9 +93,19 @@ def test_leaving_writes_nothing_down(drill: Run, tmp_path: Path) -> None:
 
 
 def test_the_kind_is_asked_for_where_it_was_left_open(drill: Run) -> None:
-    result = drill("drill", "--seed", "3", typed=("5", "?", "2", "quit", "yes"))
-    assert "Type a number from 1 to 4" in result.stdout
+    result = drill("drill", "--seed", "3", typed=("6", "?", "2", "quit", "yes"))
+    assert "Type a number from 1 to 5" in result.stdout
     assert "level 2: look-alikes" in result.stdout
+
+
+def test_a_component_group_can_be_picked(drill: Run, tmp_path: Path) -> None:
+    result = drill("drill", "--seed", "3", typed=("5", "?", "relays", "relay", "quit", "yes"))
+    assert "Which component group?" in result.stdout
+    assert "control circuit" in result.stdout
+    assert "'relays' is none of" in " ".join(result.stdout.split())
+    assert "--group relay --seed 3" in result.stdout
+    assert [one.group for one in Trainee.of("me", tmp_path / "drills").drills()] == ["relay"]
+    assert drill("drill", typed=("5", "quit")).exit_code == 0
 
 
 def test_all_of_it_at_40_columns(drill: Run, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -165,6 +183,9 @@ def test_a_drill_by_lines(drill: Run) -> None:
     assert ended["score"] == round(sum(mark["got"] for mark in ended["marks"]))
     assert {level["point"] for level in ended["volts"]} >= {"fuse.in", "fuse.out", "motor+"}
     assert ended["path"]["steps"]
+    assert ended["path"]["then"] is None
+    assert ended["root_causes"]["fuse-holder-corroded"]
+    assert ended["acts"][0]["each"][0]["failure_mode"] == "fuse-holder-corroded"
 
 
 def test_drills_can_be_checked(run: Run) -> None:

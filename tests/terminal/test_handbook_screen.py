@@ -10,8 +10,10 @@ from typer.testing import Result
 
 from diagnose.casebook.closing import case_of
 from diagnose.casebook.store import Casebook
+from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Seen
+from diagnose.reasoning.words import band
 from diagnose.walkthrough import Bench, Shop, Walk
 
 Run = Callable[..., Result]
@@ -28,21 +30,27 @@ def test_the_contents_name_everything(run: Run, shop: Shop) -> None:
     ("words", "said"),
     [
         (("fuse-holder-corroded",), "Spread or heat-softened fuse holder (fuse-holder-loose)"),
-        (("fuse-holder-corroded",), "voltage fuse.in fuse.out calling 31 to 138 mV"),
+        (("fuse-holder-corroded",), "voltage fuse.in fuse.out calling {sound}"),
         (("float-inverted",), "Computed for header-tank transfer pump"),
         (("float-inverted", "--rig", "bowser"), "cannot have it; it needs control: float switch"),
-        (("voltage fuse.in fuse.out calling",), "a sound rig reads 31 to 138 mV"),
+        (("voltage fuse.in fuse.out calling",), "a sound rig reads {sound}"),
         (("voltage relay.30 relay.87 calling", "--rig", "mist-bench"), "has no such point"),
         (("fuse-holder-look",), "Not when the master switch is on."),
         (("why-a-relay",), "A click proves only that this second circuit works."),
         (("main-fuse",), "Corroded main fuse holder (fuse-holder-corroded)"),
+        (("Main fuse",), "Corroded main fuse holder (fuse-holder-corroded)"),
+        (("corroded main fuse holder",), "Corroded main fuse holder (fuse-holder-corroded)"),
+        (("Why it is read under load",), "An ohmmeter sends a thousandth of an ampere."),
         (("battery-short",), "insulate the tool"),
     ],
 )
-def test_entries(words: tuple[str, ...], said: str, run: Run) -> None:
+def test_entries(words: tuple[str, ...], said: str, run: Run, bowser: Bench) -> None:
+    reading = reading_of("voltage fuse.in fuse.out calling")
+    sound = bowser.healthy.expected(reading)
     result = run("handbook", *words)
     assert result.exit_code == 0, result.output
-    assert said in " ".join(result.stdout.split())
+    wanted = said.format(sound=band(sound.low, sound.high, reading))
+    assert wanted in " ".join(result.stdout.split())
 
 
 def test_an_unknown_entry_is_one_sentence(run: Run) -> None:

@@ -12,21 +12,14 @@ from typing import Any
 import pytest
 
 from diagnose.casebook.store import Casebook
-from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.terminal.json_lines import LONGEST, Wire, hold
 from diagnose.terminal.json_records import question_record
 from diagnose.walkthrough import Bench, Walk
+from tests.terminal.told import BAD_HOLDER
 
 Record = dict[str, Any]
 Converse = Callable[..., list[Record]]
-
-CHATTERS = (Seen("relay-sound", "chatters"),)
-BAD_HOLDER = (
-    *CHATTERS,
-    Seen("fuse-holder-look", "corroded"),
-    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
-)
 
 
 @pytest.fixture

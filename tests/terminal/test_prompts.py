@@ -10,22 +10,16 @@ import pytest
 
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.store import Casebook
-from diagnose.circuit.reading_words import reading_of
-from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.reasoning.evidence import Seen
 from diagnose.terminal.describe_screen import describe
 from diagnose.terminal.prompts import NotUnderstood, Talk, choice
 from diagnose.terminal.resuming import resumed
 from diagnose.terminal.rig_questions import QUESTIONS
 from diagnose.walkthrough import Bench, Walk
+from tests.terminal.told import BAD_HOLDER, CHATTERS
 
 Converse = Callable[..., Any]
 
-CHATTERS = (Seen("relay-sound", "chatters"),)
-BAD_HOLDER = (
-    *CHATTERS,
-    Seen("fuse-holder-look", "corroded"),
-    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
-)
 PROMPTS: dict[str, tuple[list[str], dict[str, Any]]] = {
     "complaint": ([], {}),
     "own words": (["the relay chatters and the fuse holder is hot"], {}),

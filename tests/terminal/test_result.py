@@ -18,17 +18,11 @@ from diagnose.terminal.prompts import Talk
 from diagnose.terminal.views_result import result_view
 from diagnose.terminal.walk_screen import Conversation
 from diagnose.walkthrough import Bench, Walk
+from tests.terminal.told import BAD_HOLDER, CHATTERS
 
 Converse = Callable[..., Any]
 
 LOADED = "voltage battery+ battery- calling"
-CHATTERS = (Seen("relay-sound", "chatters"),)
-BAD_HOLDER = (
-    *CHATTERS,
-    Seen("fuse-holder-look", "corroded"),
-    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
-)
-"""Enough to conclude on: 1.2 V lost in a holder where 0.1 V is the most (common practice)."""
 
 
 def test_the_result_names_cause_repair_fix_and_proof(converse: Converse) -> None:

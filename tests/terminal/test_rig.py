@@ -11,6 +11,7 @@ import pytest
 from typer.testing import Result
 
 from diagnose.circuit.rig import open_rig
+from diagnose.design.describe import ENTRIES
 from diagnose.design.drawing import draw, healthy_volts
 
 Run = Callable[..., Result]
@@ -97,6 +98,15 @@ def test_the_checklist_is_asked_one_by_one_and_a_no_counts(run: Run) -> None:
     assert "lugs bolted on" in done.stdout.split("To look at")[1]
 
 
+def test_an_answer_to_the_checklist_can_be_taken_back(run: Run) -> None:
+    done = run("rig", "check", "bowser", "--ask", typed="back\nyes\nno\nback\nyes\nquit\n")
+
+    assert done.exit_code == 0
+    assert "This is the first question." in done.stdout
+    assert done.stdout.count("2 of ") == 2
+    assert "positive post covered" not in done.stdout.split("To look at")[1]
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
@@ -139,6 +149,7 @@ def test_a_size_with_units_in_quotes_or_not(run: Run, words: list[str]) -> None:
 
     assert done.exit_code == 0
     assert "Run 8 AWG or 10 mm2, out and back." in done.stdout
+    assert "Behind a 25 A fuse nothing thinner than 16 AWG or 1.5 mm2" in done.stdout
     assert "10.75 x 18 A x 24 ft / 0.36 V = 12900 CM" in done.stdout
 
 
@@ -231,3 +242,55 @@ def test_leaving_writes_nothing(run: Run, tmp_path: Path) -> None:
 
         assert done.exit_code == 130
         assert not list(tmp_path.iterdir())
+
+
+def test_a_file_that_cannot_be_written_is_named_again_and_nothing_is_lost(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+
+    done = run("rig", "new", typed="Hose reel\n4 A\n" + "\n" * 10 + "no/such/x.yaml\nreel.yaml\n")
+
+    assert done.exit_code == 0, done.stderr
+    assert "no/such/x.yaml: the rig file cannot be written" in " ".join(done.stdout.split())
+    assert open_rig("reel.yaml").pump_current == 4
+
+
+def test_back_at_the_file_goes_to_the_last_question(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "no" / "such"
+    typed = "Hose reel\n4 A\n" + "\n" * 10 + f"back\n33 A*h\n{tmp_path / 'reel.yaml'}\n"
+
+    done = run("rig", "new", str(folder / "x.yaml"), typed=typed)
+
+    assert done.exit_code == 0, done.stderr
+    assert open_rig(str(tmp_path / "reel.yaml")).battery_capacity == 33
+
+
+def test_unknown_leaves_a_value_open_and_the_file_says_so(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "new.yaml"
+
+    done = run("rig", "new", str(path), typed="unknown\n" * 20)
+
+    assert done.exit_code == 0, done.stderr
+    assert "It cannot be left open: 10 A is taken." in done.stdout
+    assert "not known" in path.read_text()
+    assert "pump.pressure" in open_rig(str(path)).assumed
+
+
+def test_every_question_has_a_help_and_a_reason(run: Run, tmp_path: Path) -> None:
+    done = run("rig", "new", str(tmp_path / "new.yaml"), typed="?\nwhy\n\n" * len(ENTRIES))
+
+    assert done.exit_code == 0, done.stderr
+    for entry in ENTRIES:
+        _, helped, told, *_ = done.stdout.split(f"{entry.key}, Enter for")
+        for answer in (helped, told):
+            assert len(answer.split("\n", 1)[1].strip()) > 15, entry.key
+
+
+def test_a_folder_called_like_a_bundled_rig_does_not_hide_it(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("bowser").mkdir()
+
+    assert run("rig", "draw", "bowser").exit_code == 0

@@ -16,22 +16,15 @@ from typer.testing import Result
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
-from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.plain import Screen, safe, spelled_out
 from diagnose.terminal.views_question import help_view, question_view, ranking_view
 from diagnose.terminal.views_rank import rank_view
 from diagnose.terminal.views_result import result_view
 from diagnose.walkthrough import Bench, Walk
+from tests.terminal.told import BAD_HOLDER
 
 Run = Callable[..., Result]
 TextOf = Callable[[Screen], str]
-
-CHATTERS = (Seen("relay-sound", "chatters"),)
-BAD_HOLDER = (
-    *CHATTERS,
-    Seen("fuse-holder-look", "corroded"),
-    Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
-)
 
 
 def widest(text: str) -> int:

@@ -1,65 +1,17 @@
-"""What the checks against circuit simulators start from: the simulators, and random rigs."""
+"""Random rigs, sound and faulted, that are drawn a second time for the simulators."""
 
 from __future__ import annotations
 
 import random
-import re
-import shutil
-import subprocess
-from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
-from typing import Any
-
-import pytest
+from collections.abc import Mapping
 
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import CONTROL_WIRES, JOINTS, LEAKS, OPEN, WIRES
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 
-Nodes = dict[str, float]
-
-
-def _ngspice(folder: Path, netlists: Sequence[str]) -> list[Nodes]:
-    """Every netlist in one run of ngspice; the voltages are read from what it prints."""
-    orders = ["* all", ".control", "set numdgt=15"]
-    for i, netlist in enumerate(netlists):
-        (folder / f"{i}.cir").write_text(netlist)
-        orders += [f"source {i}.cir", f"echo netlist {i}", "op", "print all"]
-        orders += ["destroy all", "remcirc"]  # or it slows down with all it remembers
-    (folder / "all.cir").write_text("\n".join([*orders, "quit", ".endc", ".end", ""]))
-    run = subprocess.run(
-        ["ngspice", "-b", "all.cir"], cwd=folder, capture_output=True, text=True, timeout=100
-    )
-    answers = re.split(r"^netlist \d+$", run.stdout, flags=re.MULTILINE)[1:]
-    return [
-        {name: float(volts) for name, volts in re.findall(r"^(\w+) = (\S+)$", text, re.MULTILINE)}
-        for text in answers
-    ]
-
-
-def _neospice(netlists: Sequence[str]) -> list[Nodes]:
-    neospice: Any = pytest.importorskip("neospice", reason="there is no wheel for this platform")
-
-    def solved(netlist: str) -> Nodes:
-        answer = neospice.dc(netlist)
-        names = [name[2:-1] for name in answer.signal_names() if name.startswith("v(")]
-        return {name: answer.voltage(name) for name in names}
-
-    return [solved(netlist) for netlist in netlists]
-
-
-@pytest.fixture(scope="session", params=["ngspice", "neospice"])
-def simulator(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> Callable[[Sequence[str]], list[Nodes]]:
-    """Solves the d.c. operating point of each netlist: node voltages by name."""
-    if request.param == "neospice":
-        return _neospice
-    if not shutil.which("ngspice"):
-        pytest.skip("ngspice is not installed (on Debian: apt-get install ngspice)")
-    return lambda netlists: _ngspice(tmp_path_factory.mktemp("ngspice"), netlists)
-
+Case = tuple[Rig, dict[str, float], str]
+"""A rig, the parameters that are changed, and a condition."""
 
 RIGS = 200
 CONDITIONS = ("calling", "satisfied", "calling", "unplugged", "satisfied", "rest", "calling")
@@ -110,14 +62,14 @@ battery:
     return read_rig(parse(text, "random rig"))
 
 
-RELAY = ("relay", "coil", "control", "remote", "hand", "leak_control", "motor_on_87a")
+RELAY_PARTS = ("relay", "coil", "control", "remote", "hand", "leak_control", "motor_on_87a")
 
 
 def _bears(rig: Rig, name: str) -> bool:
     """Whether a parameter is part of this rig at all."""
     absent = {"pressure_switch", "float_switch"} - {rig.control}
     if rig.topology == "direct":
-        absent |= set(RELAY)
+        absent |= set(RELAY_PARTS)
     return not name.startswith(tuple(absent))
 
 
@@ -132,8 +84,7 @@ def _change(draw: random.Random, rig: Rig, sound: Mapping[str, float]) -> tuple[
     return name, 1.0 if names is FLAGS else draw.uniform(*RANGES[name])
 
 
-@pytest.fixture(scope="session")
-def random_cases() -> list[tuple[Rig, dict[str, float], str]]:
+def random_cases() -> list[Case]:
     """Rigs with no, one or two parameters changed, each in one condition."""
     draw, cases = random.Random(1904), []
     for i in range(RIGS):

@@ -1,0 +1,93 @@
+"""What `diagnose lint` says of the book as a whole: what it cannot tell apart, what never helps."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from diagnose.catalogue.issues import Issue, Severity
+from diagnose.circuit.rig import bundled_rigs, open_rig
+from diagnose.errors import Place
+from diagnose.figures import knowledge_folder
+from diagnose.reasoning.next_test import Test
+from diagnose.study.separation import Pair, Separation, bits_to_reach, separation
+from diagnose.walkthrough import Bench, Shop
+
+HELPS = 0.1
+"""Bits of an even choice between two failure modes below which a test does not help there."""
+
+CODES = {
+    "B101": "Two failure modes are told apart by all tests together on some bundled rig with both.",
+    "B102": "Every test helps to tell two failure modes apart on some bundled rig.",
+    "B103": "Priors rest on more than estimates.",
+}
+"""The checks, as the others of lint: code, and what holds when it finds nothing."""
+
+
+def bundled(shop: Shop) -> Mapping[str, Bench]:
+    """The bundled rigs by name; some seconds."""
+    return {name: Bench.for_rig(open_rig(name), shop) for name in bundled_rigs()}
+
+
+def limits(rigs: Mapping[str, Bench]) -> tuple[Issue, ...]:
+    """What the book cannot do on these rigs, as notes; some seconds a rig."""
+    any_rig = next(iter(rigs.values()))
+    shop, stop = any_rig.shop, any_rig.model.figures.get("stop-at")
+    found = {name: separation(bench) for name, bench in rigs.items()}
+    return (*_apart(shop, found, stop), *_helping(found), *_priors(shop))
+
+
+def _note(code: str, place: Place, text: str) -> Issue:
+    return Issue(code, Severity.NOTE, place, text)
+
+
+def _apart(shop: Shop, found: Mapping[str, Separation], stop: float) -> Iterator[Issue]:
+    """Pairs that fall short on every rig that can have both, the least separable first."""
+    lacks = bits_to_reach(stop)
+    pairs: dict[tuple[str, str], dict[str, Pair]] = {}
+    for rig, one in found.items():
+        for pair in one.pairs:
+            pairs.setdefault(pair.modes, {})[rig] = pair
+    for modes, by_rig in sorted(pairs.items(), key=lambda item: _most(item[1]).bits):
+        if _most(by_rig).bits < lacks:
+            place = shop.catalogue.failure_modes[modes[0]].place
+            yield _note("B101", place, _short_of(modes[1], by_rig, lacks, stop))
+
+
+def _most(by_rig: Mapping[str, Pair]) -> Pair:
+    """The pair on the rig where it is told apart best."""
+    return max(by_rig.values(), key=lambda pair: pair.bits)
+
+
+def _short_of(other: str, by_rig: Mapping[str, Pair], lacks: float, stop: float) -> str:
+    bits = ", ".join(f"{pair.bits:.2f} bit on {rig}" for rig, pair in by_rig.items())
+    best = max(by_rig.values(), key=lambda pair: pair.best_bits)
+    return (
+        f"no test separates it from {other}: all tests together teach {bits} of an even choice; "
+        f"{lacks:.2f} would make one of them {stop:.0%} likely; best alone: {best.best.id}, "
+        f"{best.best_bits:.2f}"
+    )
+
+
+def _helping(found: Mapping[str, Separation]) -> Iterator[Issue]:
+    """Tests that teach less than HELPS about any pair on any rig."""
+    most: dict[str, tuple[Test, float]] = {}
+    for one in found.values():
+        for test, bits in one.most:
+            before = most.get(test.id, (test, 0.0))[1]
+            most[test.id] = test, max(bits, before)
+    for test, bits in most.values():
+        if bits < HELPS:
+            said = f"{test.id} parts no two failure modes with different repairs"
+            yield _note(
+                "B102", test.entry.place, f"{said}: {bits:.2f} bit at most, below {HELPS:g}"
+            )
+
+
+def _priors(shop: Shop) -> Iterator[Issue]:
+    """One note for all priors, as there is one reason for it."""
+    basis = Counter(mode.prior.basis for mode in shop.catalogue.failure_modes.values())
+    if basis["estimate"]:
+        place = Place(str(knowledge_folder() / "failure_modes"))
+        text = f"{basis['estimate']} of {basis.total()} priors are estimates; no count lies behind"
+        yield _note("B103", place, text)

@@ -1,0 +1,193 @@
+"""Writing on systems without the POSIX calls: each has something else in their place.
+
+The systems are imitated: a module is loaded as if it ran there, or a call fails as it fails there.
+"""
+
+from __future__ import annotations
+
+import errno
+import importlib.util
+import os
+import subprocess
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+import diagnose
+from diagnose.casebook import disk, locks
+from diagnose.errors import DiagnoseError
+
+HOME = Path(diagnose.__file__).parents[1]
+
+
+def locks_as_on(
+    platform: str, monkeypatch: pytest.MonkeyPatch, **modules: ModuleType | None
+) -> ModuleType:
+    """The module `locks` loaded anew on an imitated platform; None stands for a missing module."""
+    with monkeypatch.context() as there:
+        there.setattr(sys, "platform", platform)
+        for name, module in modules.items():
+            there.setitem(sys.modules, name, module)
+        spec = importlib.util.spec_from_file_location("locks_elsewhere", locks.__file__)
+        assert spec
+        assert spec.loader
+        elsewhere = importlib.util.module_from_spec(spec)
+        spec.loader.exec_module(elsewhere)
+    return elsewhere
+
+
+class ByteLocks(ModuleType):
+    """Locks of bytes as msvcrt has them: a byte of a file that is taken is refused with EACCES."""
+
+    LK_NBLCK = 2
+
+    def __init__(self) -> None:
+        super().__init__("msvcrt")
+        self.held: dict[tuple[int, int], int] = {}
+
+    def locking(self, number: int, mode: int, count: int) -> None:
+        assert (mode, count) == (self.LK_NBLCK, 1)
+        byte = os.fstat(number).st_ino, os.lseek(number, 0, os.SEEK_CUR)
+        if self.held.get(byte) is not None:
+            raise OSError(errno.EACCES, "Permission denied")
+        self.held[byte] = number
+
+
+def test_windows_locks_a_byte_far_behind_the_end_of_the_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    system = ByteLocks()
+    there = locks_as_on("win32", monkeypatch, msvcrt=system)
+    path = tmp_path / ".lock"
+
+    with there.Lock(path, "somebody is writing", patience=0):
+        with pytest.raises(DiagnoseError, match="somebody is writing"):
+            there.Lock(path, "somebody is writing", patience=0.02).acquire()
+        (byte,) = system.held
+        assert byte[1] > 10**9
+        assert path.read_bytes() == b""
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_without_any_locks_of_the_system_a_file_stands_in(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    there = locks_as_on("somewhere", monkeypatch, fcntl=None)
+    path = tmp_path / ".lock"
+
+    with there.Lock(path, "somebody is writing", patience=0):
+        assert (tmp_path / ".lock.held").exists()
+        with pytest.raises(DiagnoseError, match="somebody is writing"):
+            there.Lock(path, "somebody is writing", patience=0.02).acquire()
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_reader_who_blocks_a_replacement_is_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, refused = tmp_path / "case.yaml", [True, True]
+    path.write_text("old")
+    real = os.replace
+
+    def replace(source: Path, target: Path) -> None:
+        if refused:
+            refused.pop()
+            raise PermissionError(errno.EACCES, "Permission denied")
+        real(source, target)
+
+    monkeypatch.setattr(disk, "READERS_BLOCK", True)
+    monkeypatch.setattr(disk.os, "replace", replace)
+    disk.write_whole(path, "new")
+
+    assert path.read_text() == "new"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_reader_who_stays_is_told_of_and_the_old_text_stays(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "case.yaml"
+    path.write_text("old")
+
+    def replace(source: Path, target: Path) -> None:
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(disk, "READERS_BLOCK", True)
+    monkeypatch.setattr(disk, "PATIENCE", 0.03)
+    monkeypatch.setattr(disk.os, "replace", replace)
+
+    with pytest.raises(DiagnoseError, match="Permission denied"):
+        disk.write_whole(path, "new")
+    assert path.read_text() == "old"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize("name", ["open", "fsync"])
+def test_a_folder_that_cannot_be_forced_to_the_disk_is_left_to_the_system(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """Windows opens no folder; some network file systems refuse to force one."""
+    real = getattr(os, name)
+
+    def refusing(what: object, *rest: object) -> object:
+        folder = isinstance(what, Path) or (isinstance(what, int) and os.path.isdir(what))
+        if folder:
+            raise PermissionError(errno.EACCES, "Permission denied")
+        return real(what, *rest)
+
+    monkeypatch.setattr(disk.os, name, refusing)
+    disk.write_whole(tmp_path / "case.yaml", "text")
+
+    assert (tmp_path / "case.yaml").read_text() == "text"
+
+
+WITHOUT_POSIX = """
+import os, runpy, sys
+for name in ("fcntl", "termios", "tty", "pty", "resource", "pwd", "grp", "readline", "syslog"):
+    sys.modules[name] = None
+for name in ("sched_getaffinity", "fork", "chown", "mkfifo", "mknod", "O_NOCTTY"):
+    if hasattr(os, name):
+        delattr(os, name)
+sys.argv = ["diagnose", *sys.argv[1:]]
+runpy.run_module("diagnose", run_name="__main__")
+"""
+
+
+def elsewhere(folder: Path, typed: str, *words: str, **environment: str) -> str:
+    """What the command prints where no POSIX module can be imported; it must end well."""
+    done = subprocess.run(
+        [sys.executable, "-c", WITHOUT_POSIX, *words],
+        input=typed.encode(),
+        capture_output=True,
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(HOME), "HOME": str(folder), **environment},
+        timeout=120,
+    )
+    error = done.stderr.decode("utf-8", "replace")
+    assert done.returncode == 0, error
+    assert "Traceback" not in error
+    return done.stdout.decode(environment.get("PYTHONIOENCODING", "utf-8"))
+
+
+def test_a_walk_is_kept_where_there_is_no_posix_module(tmp_path: Path) -> None:
+    book = ("--casebook", str(tmp_path / "book"))
+
+    elsewhere(tmp_path, "3\n12.4\n4.4\n" + "quit\n" * 4, "walk", "bowser", *book)
+
+    listed = elsewhere(tmp_path, "", "cases", "list", *book)
+    assert "bowser" in listed
+    assert [path.name for path in (tmp_path / "book").rglob("*.held")] == []
+
+
+@pytest.mark.parametrize("encoding", ["cp437", "cp1252", "ascii", "latin-1"])
+def test_a_console_that_is_not_utf_8_shows_everything(tmp_path: Path, encoding: str) -> None:
+    for words in (
+        ("rig", "draw", "bowser", "--expect"),
+        ("rig", "check", "mist-bench"),
+        ("rank", "bowser", "--seen", "pump-action=slow"),
+        ("handbook", "fuse-holder-corroded"),
+    ):
+        shown = elsewhere(tmp_path, "", *words, PYTHONIOENCODING=encoding, PYTHONUTF8="0")
+        assert len(shown) > 200

@@ -1,0 +1,276 @@
+"""Everything of the program that reads what people wrote, each with sound samples of it."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import yaml
+
+from diagnose.casebook.case_file import to_yaml
+from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.journal import Journal
+from diagnose.casebook.journal_form import read_journal, step_of
+from diagnose.casebook.store import Casebook
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.load_rules import load_rules, rule_words
+from diagnose.catalogue.plain_vocabulary import load_plain_words, shipped_plain_words
+from diagnose.catalogue.plain_words import read_plain
+from diagnose.catalogue.read_entries import (
+    caution,
+    complaint,
+    observation,
+    quantity,
+    reading_entry,
+    source,
+    word,
+)
+from diagnose.catalogue.read_modes import failure_mode
+from diagnose.circuit.design import rig_facts
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
+from diagnose.documents import Section, parse
+from diagnose.errors import DiagnoseError, Mistakes, Place
+from diagnose.figures import knowledge_folder, load_figures
+from diagnose.reasoning.evidence import answers_of, measured_of, seen_of
+from diagnose.terminal.json_lines import answer_of
+from diagnose.terminal.prompts import choice
+from diagnose.units import read_gauge, read_quantity
+from diagnose.walkthrough import Bench, Shop, Walk
+
+KNOWLEDGE = knowledge_folder()
+TESTS = Path(__file__).parents[1]
+UNITS = ("V", "A", "ohm", "A*h", "mm^2", "degC", "psi", "gal/min", "min", "in", "")
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Takes bytes, or refuses them with a DiagnoseError. share: of all inputs, in parts."""
+
+    samples: Sequence[str]
+    read: Callable[[bytes], object]
+    share: int = 1
+
+
+def _texts(folder: Path, pattern: str, most: int = 400) -> list[str]:
+    paths = sorted(folder.glob(pattern))
+    return [path.read_text(encoding="utf-8") for path in paths[:: len(paths) // most + 1]]
+
+
+def _plain(body: bytes) -> str:
+    """What a terminal or a line of JSON hands on as text."""
+    return body.decode("utf-8", "replace")
+
+
+@cache
+def _bench() -> Bench:
+    return Bench.for_rig(open_rig("bowser"), Shop.shipped())
+
+
+@cache
+def _scratch() -> Path:
+    """A folder for files, as long as this process lives."""
+    _keep.append(tempfile.TemporaryDirectory())
+    return Path(_keep[-1].name)
+
+
+_keep: list[tempfile.TemporaryDirectory[str]] = []
+
+
+def _written(name: str, body: bytes) -> Path:
+    file = _scratch() / name
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(body)
+    return file
+
+
+def _document(body: bytes) -> None:
+    card = parse(body, "spoiled.yaml")
+    for key in card:
+        card.raw(key)
+    card.finish()
+
+
+def _rig(body: bytes) -> None:
+    rig_facts(Model.of(read_rig(parse(body, "rig.yaml"))))
+
+
+def _answers(body: bytes) -> None:
+    bench = _bench()
+    card = parse(body, "answers.yaml")
+    answers_of(card, bench.shop.catalogue, bench.rig, bench.hypotheses.facts)
+
+
+def _case(body: bytes) -> None:
+    """What is taken can be written and read again."""
+    case = from_yaml(body, "case.yaml")
+    assert from_yaml(to_yaml(case), "case.yaml") == case
+
+
+def _journal(body: bytes) -> None:
+    _, lines = read_journal(_written("walk.jsonl", body))
+    for number, entry in lines:
+        if "step" in entry:
+            step_of(_bench(), entry, Place("walk.jsonl", number))
+
+
+def _figures(body: bytes) -> None:
+    load_figures(_written("figures/one.yaml", body).parent)
+
+
+def _rules(body: bytes) -> None:
+    load_rules(_written("rules/one.yaml", body).parent, rule_words(shipped_catalogue()))
+
+
+def _read_as(read: Callable[[Section], object]) -> Callable[[bytes], None]:
+    """One file of knowledge by itself."""
+
+    def whole(body: bytes) -> None:
+        card = parse(body, "knowledge.yaml")
+        read(card)
+        card.finish()
+
+    return whole
+
+
+def _readings(card: Section) -> None:
+    meters = card.section("quantities")
+    for name in meters:
+        quantity(name, meters.section(name))
+    for part in card.sections("readings"):
+        reading_entry(part)
+
+
+def _listed(key: str, read: Callable[[Section], object]) -> Callable[[bytes], None]:
+    return _read_as(lambda card: [read(part) for part in card.sections(key)])
+
+
+def _named(read: Callable[[str, Section], object]) -> Callable[[bytes], None]:
+    return _read_as(lambda card: [read(name, card.section(name)) for name in card])
+
+
+def _words(body: bytes) -> None:
+    load_plain_words(_written("plain_words.yaml", body), shipped_catalogue())
+
+
+def _complaint(body: bytes) -> None:
+    bench = _bench()
+    text = _plain(body)
+    found = read_plain(text, shipped_plain_words(), bench.shop.catalogue, bench.hypotheses.facts)
+    assert all(one.words for one in found.matches), "a match of no words"
+
+
+def _quantity(body: bytes) -> None:
+    text = _plain(body)
+    named = (unit for unit in UNITS if unit and text.endswith(f" {unit}"))
+    read_quantity(text, next(named, UNITS[len(text) % len(UNITS)]), Place("rig.yaml", 1))
+
+
+def _gauge(body: bytes) -> None:
+    read_gauge(_plain(body))
+
+
+def _reading(body: bytes) -> None:
+    bench = _bench()
+    measured_of(_plain(body), bench.shop.catalogue, bench.rig, Place("--read"))
+
+
+def _seen(body: bytes) -> None:
+    bench = _bench()
+    seen_of(_plain(body), bench.shop.catalogue, bench.hypotheses.facts, Place("--seen"))
+
+
+def _line(body: bytes) -> None:
+    """A line of the protocol, then its answer to a question that it might belong to."""
+    answer = str(answer_of(body))
+    walk = Walk(_bench())
+    sign = answer[:1].isalpha()
+    walk.read(walk.ask("relay-sound" if sign else "voltage fuse.in fuse.out calling"), answer)
+
+
+def _choice(body: bytes) -> None:
+    choice(_plain(body), tuple(shipped_catalogue().observations["pump-action"].options))
+
+
+def _journal_samples() -> list[str]:
+    walk = Walk(_bench())
+    journal = Journal.start(Casebook.open(_scratch() / "cases"), walk, ())
+    for test, answer in (
+        ("relay-sound", "chatters"),
+        ("voltage fuse.in fuse.out calling", "3.1"),
+        ("fuse-holder-look", "corroded"),
+    ):
+        journal.answer(walk.ask(test), answer)
+    journal.pass_over(walk.ask("fuse-holder-heat"), "unknown")
+    journal.back()
+    journal.close()
+    return [path.read_text() for path in (_scratch() / "cases").rglob("*.jsonl")]
+
+
+def _answer_lines() -> list[str]:
+    """Proof cases as files of answers."""
+    found = []
+    for text in _texts(TESTS.parent / "cases" / "proof", "*.yaml", 20):
+        case = yaml.safe_load(text)
+        found.append(yaml.safe_dump({key: case.get(key, []) for key in ("seen", "read")}))
+    return [*found, "seen: {relay-sound: chatters}\nread: ['voltage lug+ lug- calling = 12.4 V']\n"]
+
+
+OBSERVATIONS = _listed("observations", observation)
+COMPLAINTS = _listed("complaints", complaint)
+QUANTITIES = [f"{n} {u}" for n in ("12.4", "11,8", "-3", "0", "1e3", "420") for u in (*UNITS, "mV")]
+GAUGES = ["8 AWG", "AWG 8", "2/0 AWG", "6 mm^2", "6,0 mm²", "0.06 cm^2"]
+LINES = [
+    '{"answer": "chatters"}\n', '{"answer": 11.2, "unit": "V"}\n', '{"answer": "11.2 V"}\n',
+    '{"answer": "OL", "unit": "ohm"}\n', '{"answer": "back"}\n',
+    '{"answer": 7, "more": [1, {"a": null}]}\n',
+]  # fmt: skip
+
+
+@cache
+def readers() -> Mapping[str, Reader]:
+    """Every reader by name."""
+    book = shipped_catalogue()
+    readings = [f"{name} = 12.4 V" for name in book.readings]
+    signs = [f"{one.id}={option}" for one in book.observations.values() for option in one.options]
+    told = yaml.safe_load((TESTS / "tables" / "plain_sentences.yaml").read_text("utf-8"))
+    rigs = [(KNOWLEDGE / "rigs" / f"{name}.yaml").read_text("utf-8") for name in bundled_rigs()]
+    broken = [path.read_bytes().decode("latin-1") for path in (TESTS / "broken").iterdir()]
+    modes = _texts(KNOWLEDGE, "failure_modes/*/*.yaml", 30)
+    entries = {
+        "failure modes": Reader(modes, _read_as(failure_mode), 3),
+        "observations": Reader(_texts(KNOWLEDGE, "observations/*.yaml"), OBSERVATIONS),
+        "readings": Reader(_texts(KNOWLEDGE, "readings.yaml"), _read_as(_readings)),
+        "words": Reader(_texts(KNOWLEDGE, "words.yaml"), _named(word)),
+        "cautions": Reader(_texts(KNOWLEDGE, "cautions.yaml"), _named(caution)),
+        "sources": Reader(_texts(KNOWLEDGE, "sources.yaml"), _named(source)),
+        "complaints": Reader(_texts(KNOWLEDGE, "complaints.yaml"), COMPLAINTS),
+    }
+    return {
+        "strict YAML": Reader([*rigs, *broken, *modes], _document, 4),
+        "rig file": Reader(rigs, _rig, 4),
+        **{f"knowledge: {name}": entry for name, entry in entries.items()},
+        "knowledge: figures": Reader(_texts(KNOWLEDGE, "figures/*.yaml"), _figures),
+        "knowledge: rules": Reader(_texts(KNOWLEDGE, "rules/*.yaml"), _rules),
+        "knowledge: plain words": Reader(_texts(KNOWLEDGE, "plain_words.yaml"), _words),
+        "case file": Reader(
+            _texts(TESTS.parent / "cases" / "garden-year", "**/*.yaml", 30), _case, 4
+        ),
+        "journal of a walk": Reader(_journal_samples(), _journal, 3),
+        "answers file": Reader(_answer_lines(), _answers, 3),
+        "quantity": Reader(QUANTITIES, _quantity, 6),
+        "wire size": Reader(GAUGES, _gauge, 2),
+        "--read": Reader(readings, _reading, 4),
+        "--seen": Reader(signs, _seen, 2),
+        "line protocol": Reader(LINES, _line, 6),
+        "answer typed": Reader(["3", "slow", "hums", "cuts in and out"], _choice, 2),
+        "complaint in words": Reader([one["text"] for one in told["sentences"]], _complaint, 6),
+    }
+
+
+def complaints(problem: DiagnoseError) -> list[str]:
+    """The single sentences of an error."""
+    return [str(one) for one in Mistakes([problem]).problems]

@@ -1,0 +1,105 @@
+"""Trying many spoiled inputs: each is taken, or refused in plain sentences, and soon."""
+
+from __future__ import annotations
+
+import random
+import signal
+import time
+import traceback
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+from diagnose.errors import DiagnoseError
+from tests.fuzz.readers import Reader, complaints, readers
+from tests.fuzz.spoiling import spoiled
+
+SOON, NEVER = 1.0, 20
+"""Processor time that one input may take, and wall time after which it is broken off [s]."""
+
+LONGEST = 600
+"""Characters in one complaint, its place included."""
+
+LOT = 250
+"""Inputs in one lot; a lot is drawn from its own seed, and can be tried again alone."""
+
+
+@dataclass
+class Tally:
+    """taken and refused: inputs by reader; slowest: processor time by reader [s]; wrong: what went
+    wrong, each with the input that did it."""
+
+    taken: Counter[str] = field(default_factory=Counter)
+    refused: Counter[str] = field(default_factory=Counter)
+    sentences: int = 0
+    slowest: dict[str, float] = field(default_factory=dict)
+    wrong: list[str] = field(default_factory=list)
+
+    def add(self, other: Tally) -> None:
+        self.taken += other.taken
+        self.refused += other.refused
+        self.sentences += other.sentences
+        self.wrong += other.wrong
+        for name, spent in other.slowest.items():
+            self.slowest[name] = max(spent, self.slowest.get(name, 0.0))
+
+
+class TooSlow(Exception):
+    """An input that was not dealt with in any bearable time."""
+
+
+def _give_up(number: int, frame: object) -> None:
+    raise TooSlow(f"not done after {NEVER} s")
+
+
+@contextmanager
+def _watched() -> Iterator[None]:
+    """Breaks off what never ends, where the system has an alarm clock."""
+    if not hasattr(signal, "SIGALRM"):
+        yield
+        return
+    before = signal.signal(signal.SIGALRM, _give_up)
+    signal.alarm(NEVER)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def _unclear(problem: DiagnoseError) -> list[str]:
+    """The sentences that are not what a person can be shown."""
+    said = complaints(problem)
+    return [one for one in said if not (one.isprintable() and 0 < len(one) <= LONGEST)]
+
+
+def attempt(name: str, reader: Reader, body: bytes, tally: Tally) -> None:
+    """One input to one reader."""
+    start = time.process_time()
+    try:
+        with _watched():
+            reader.read(body)
+        tally.taken[name] += 1
+    except DiagnoseError as problem:
+        tally.refused[name] += 1
+        tally.sentences += len(complaints(problem))
+        if unclear := _unclear(problem):
+            tally.wrong.append(f"{name}: {body[:300]!r} is refused as {unclear[0]!r}")
+    except Exception:
+        tally.wrong.append(f"{name}: {body[:2000]!r}\n{traceback.format_exc()}")
+    spent = time.process_time() - start
+    tally.slowest[name] = max(spent, tally.slowest.get(name, 0.0))
+    if spent > SOON:
+        tally.wrong.append(f"{name}: {body[:300]!r} took {spent:.1f} s")
+
+
+def lot(task: tuple[int, int]) -> Tally:
+    """One lot, by seed and number."""
+    seed, number = task
+    draw, known = random.Random(f"{seed}/{number}"), readers()
+    names = draw.choices([*known], [one.share for one in known.values()], k=LOT)
+    tally = Tally()
+    for name in names:
+        attempt(name, known[name], spoiled(known[name].samples, draw), tally)
+    return tally

@@ -1,0 +1,63 @@
+"""A monkey at the line protocol: python -m tests.monkey [--sessions 2000] [--seed 1] [--only N]
+
+Random, rude and contradictory answers, back and skip, on the bundled rigs and on invented ones.
+Each session is checked as it goes: no traceback, probabilities that sum to 1, the same question
+again after a line that is refused, no question twice without a reason, an end, and every caution
+said the moment its condition holds, by a second reading of the rules that shares nothing with the
+rule engine.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+
+from rich.progress import track
+
+from tests.monkey.plays import plays
+from tests.monkey.sessions import Tally
+
+
+def summary(sessions: int, tally: Tally, wrong: dict[int, str]) -> str:
+    """What happened, in lines."""
+    counts = tally.counts
+    acts = {name.removeprefix("sent: "): n for name, n in counts.items() if name[:4] == "sent"}
+    return "\n".join(
+        [
+            f"{sessions} sessions, {sum(acts.values())} lines sent: "
+            + ", ".join(f"{n} {name}" for name, n in sorted(acts.items())),
+            f"{counts['question']} questions, {counts['error']} lines refused in one sentence "
+            f"each, {counts['contradictions']} of them as contradictions",
+            f"{counts['caution']} cautions said, {counts['told to switch off']} to switch off; "
+            "none missing",
+            f"longest session {tally.longest} lines; slowest line {tally.slowest:.2f} s of "
+            f"processor time; sums of probabilities within {tally.off:.1g} of 1",
+            f"sessions in which something went wrong: {len(wrong)}",
+        ]
+    )
+
+
+def main() -> int:
+    """Hold the sessions and print what came of them; status 1 when anything went wrong."""
+    parser = argparse.ArgumentParser(prog="python -m tests.monkey")
+    parser.add_argument("--sessions", type=int, default=2000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", type=int, help="the number of one session to hold again")
+    parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
+    given = parser.parse_args()
+    numbers = range(given.sessions) if given.only is None else [given.only]
+    tasks = [(given.seed, number) for number in numbers]
+    tally, wrong = Tally(), dict[int, str]()
+    for number, one, problem in track(plays(tasks, given.workers), "sessions", len(tasks)):
+        tally.add(one)
+        if problem:
+            wrong[number] = problem
+    print(summary(len(tasks), tally, wrong))
+    for number, problem in sorted(wrong.items())[:5]:
+        print(f"\nagain with --seed {given.seed} --only {number}\n{problem}")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,127 @@
+"""How a monkey answers: sensibly, at random, rudely, or with back and skip, as its mood has it."""
+
+from __future__ import annotations
+
+import json
+import math
+import random
+from collections.abc import Callable, Mapping
+from typing import Any
+
+Record = Mapping[str, Any]
+
+MOODS: Mapping[str, Mapping[str, int]] = {
+    "patient": {"sensible": 16, "anything": 4, "unknown": 2, "skip": 1},
+    "random": {"anything": 12, "extreme": 4, "unknown": 1, "skip": 1, "back": 1},
+    "rude": {"rude": 8, "anything": 6, "extreme": 4, "back": 1, "skip": 1},
+    "contrary": {"anything": 8, "sensible": 4, "back": 5, "extreme": 2, "rude": 1},
+    "restless": {"back": 6, "skip": 6, "unknown": 4, "sensible": 6, "rude": 1},
+    "hasty": {"skip": 10, "unknown": 6, "sensible": 2, "stop": 1},
+}
+"""What a mood does, in parts."""
+
+NONSENSE = (
+    "",
+    "\n",
+    "no",
+    "you useless heap",
+    "; rm -rf / #",
+    "<script>alert(1)</script>",
+    "\x1b[2J\x1b]0;title\x07",
+    "[bold red]x[/]",
+    "{0.__class__}",
+    "%s%n",
+    "NaN",
+    "1e999 V",
+    "-0",
+    "12 V 13 V",
+    "1,500",
+    "OL",
+    "\N{ROCKET}\N{ZERO WIDTH JOINER}\u202e",
+    "\ud800",
+    "0" * 400,
+    "9" * 5000,
+    "../../etc/passwd",
+)
+LINES = (
+    b"\n",
+    b"{\n",
+    b"null\n",
+    b"[]\n",
+    b'"chatters"\n',
+    b"{}\n",
+    b'{"answer": null}\n',
+    b'{"answer": true}\n',
+    b'{"answer": [1, 2]}\n',
+    b'{"answer": NaN}\n',
+    b'{"answer": -Infinity}\n',
+    b'{"answer": 7, "unit": 3}\n',
+    b'{"answer": 7, "unit": "parsec"}\n',
+    b'{"answer": "' + b"x" * 70_000 + b'"}\n',
+    b"[" * 50_000 + b"\n",
+    b"\xff\xfe\x00\n",
+    b"\x00\n",
+)
+
+
+def line(answer: object, **more: object) -> bytes:
+    """One line of the protocol."""
+    return json.dumps({"answer": answer, **more}).encode() + b"\n"
+
+
+def _sensible(question: Record, draw: random.Random) -> bytes:
+    """The first options are the likeliest words; a reading inside or a little beside its band."""
+    if question["kind"] == "observation":
+        options = question["options"]
+        return line(options[min(int(draw.expovariate(0.8)), len(options) - 1)])
+    low, high = question["expected"]
+    value = draw.gauss((low + high) / 2, (high - low) / 2 or 0.1)
+    return line(round(value, 3), unit=question["unit"])
+
+
+def _anything(question: Record, draw: random.Random) -> bytes:
+    if question["kind"] == "observation":
+        return line(draw.choice(question["options"]))
+    if question["quantity"] == "resistance" and draw.random() < 0.3:
+        return line("OL")
+    low, high = question["expected"]
+    return line(draw.uniform(min(low, 0.0), 1.5 * high), unit=question["unit"])
+
+
+def _extreme(question: Record, draw: random.Random) -> bytes:
+    value = draw.choice((-1, 1)) * 10 ** draw.uniform(-9, 18)
+    units = ("", "V", "mV", "kV", "A", "ohm", "Mohm", "degF", "psi", "", question.get("unit", ""))
+    written = draw.choice((value, math.trunc(value), f"{value:.3f}".replace(".", ",")))
+    return line(written, unit=draw.choice(units))
+
+
+def _rude(question: Record, draw: random.Random) -> bytes:
+    kind = draw.randrange(4)
+    if kind == 0:
+        return draw.choice(LINES)
+    if kind == 1:
+        return draw.randbytes(draw.randrange(1, 60)).replace(b"\n", b" ") + b"\n"
+    if kind == 2:
+        body = bytearray(_anything(question, draw))
+        body[draw.randrange(len(body) - 1)] = draw.randrange(32, 127)
+        return bytes(body)
+    return line(draw.choice(NONSENSE))
+
+
+ACTS: Mapping[str, Callable[[Record, random.Random], bytes]] = {
+    "sensible": _sensible,
+    "anything": _anything,
+    "extreme": _extreme,
+    "rude": _rude,
+    "back": lambda question, draw: line("back"),
+    "skip": lambda question, draw: line("skip"),
+    "unknown": lambda question, draw: line("unknown"),
+    "stop": lambda question, draw: line("stop"),
+}
+
+
+def act(mood: str, question: Record, draw: random.Random) -> tuple[str, bytes]:
+    """What is done to one question: its name, and the line that is sent."""
+    names = MOODS[mood]
+    (name,) = draw.choices([*names], [*names.values()])
+    return name, ACTS[name](question, draw)

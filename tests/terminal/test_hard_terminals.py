@@ -1,0 +1,141 @@
+"""Terminals as they also are: narrow, dumb, without colour or UTF-8, resized and broken off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+pytest.importorskip("pty")
+
+from tests.terminal.pseudo import COLOUR, Terminal
+
+Start = Callable[..., Terminal]
+
+BAD_HOLDER = [
+    *("--seen", "relay-sound=chatters", "--seen", "fuse-holder-look=corroded"),
+    *("--seen", "fuse-holder-heat=too-hot-to-hold"),
+    *("--read", "voltage fuse.in fuse.out calling = 1.2 V"),
+]
+
+
+def widest(here: Terminal, start: int = 0) -> int:
+    """Columns of the longest line that was shown, prompts with what is typed behind them aside."""
+    lines = here.text[start:].splitlines()
+    return max(len(line.rstrip()) for line in lines if "> " not in line)
+
+
+PROMPTS = {
+    "a complaint": (["walk", "bowser"], [], "your own words, or ?>"),
+    "more of a page": (["walk", "bowser"], ["lines"], "Enter for more>"),
+    "a question": (["walk", "bowser", "--seen", "pump-action=slow"], [], "or ?>"),
+    "words understood": (
+        ["walk", "bowser"],
+        ["your own words, or ?>", "the relay rattles"],
+        "Right? yes, no, or the numbers",
+    ),
+    "save what there is": (
+        ["walk", "bowser", "--seen", "pump-action=slow"],
+        ["or ?>", "quit"],
+        "yes, no or back",
+    ),
+    "repaired": (["walk", "bowser", *BAD_HOLDER], [], "yes, no, or list for more tests>"),
+    "a proof reading": (
+        ["walk", "bowser", *BAD_HOLDER],
+        ["yes, no, or list for more tests>", "yes"],
+        "Measure now:",
+    ),
+    "a rig": (["walk"], [], ">"),
+    "a new rig": (["rig", "new"], [], ">"),
+    "a drill": (["drill"], [], ">"),
+}
+"""Where a prompt is met: the command, what is waited for and typed, and the prompt itself."""
+
+
+@pytest.mark.parametrize("where", PROMPTS)
+def test_ctrl_c_at_every_kind_of_prompt(terminal: Start, where: str) -> None:
+    """Status 130 as a shell expects it, and no word of Python."""
+    words, script, prompt = PROMPTS[where]
+    paged = script == ["lines"]
+    here = terminal(*words, lines=24 if paged else 300)
+    for waited, typed in () if paged else zip(script[::2], script[1::2], strict=True):
+        here.until(waited)
+        here.type(typed)
+    here.until(prompt)
+
+    here.press(b"\x03")
+
+    assert here.status() == 130
+    assert "Traceback" not in here.text
+    assert "KeyboardInterrupt" not in here.text
+
+
+@pytest.mark.parametrize("where", ["a question", "a new rig"])
+def test_the_end_of_the_input_is_as_ctrl_c(terminal: Start, where: str) -> None:
+    words, _, prompt = PROMPTS[where]
+    here = terminal(*words, lines=300)
+    here.until(prompt)
+
+    here.press(b"\x04")
+
+    assert here.status() == 130
+    assert "Traceback" not in here.text
+
+
+def test_a_window_made_narrow_while_a_question_waits(terminal: Start) -> None:
+    here = terminal("walk", "bowser", "--seen", "pump-action=slow", lines=300)
+    here.until("Question 1")
+    here.until("or ?>")
+    before = len(here.text)
+    assert widest(here) > 60
+
+    here.resize(40, 300)
+    here.type("unknown")
+    here.until("Question 2")
+    here.until("or ?>")
+
+    assert widest(here, before + len("unknown")) <= 40
+    before = len(here.text)
+    here.resize(100, 300)
+    here.type("unknown")
+    here.until("Question 3")
+    here.until("or ?>")
+    assert 40 < widest(here, before + len("unknown")) <= 80
+    here.press(b"\x03")
+    assert here.status() == 130
+
+
+@pytest.mark.parametrize("without", [{"NO_COLOR": "1"}, {"TERM": "dumb"}])
+def test_plain_terminals_of_forty_columns(terminal: Start, without: dict[str, str]) -> None:
+    here = terminal("walk", "mist-bench", columns=40, lines=300, **without)
+    here.until("your own words, or ?>")
+    here.type("weak flow")
+    here.until("or ?>")
+    here.press(b"\x03")
+
+    assert here.status() == 130
+    assert not COLOUR.search(here.raw)
+    assert widest(here) <= 40
+
+
+def test_a_terminal_without_utf_8(terminal: Start) -> None:
+    """Nothing but ASCII goes out, and what is typed in another encoding does no harm."""
+    plain = {"LC_ALL": "C", "LANG": None, "PYTHONUTF8": "0", "PYTHONIOENCODING": None}
+    here = terminal("walk", "bowser", lines=300, PYTHONCOERCECLOCALE="0", **plain)
+    here.until("your own words, or ?>")
+    here.type("le relais claqu\xe9 \N{ROCKET}")
+    here.until("or ?>")
+    here.type("3")
+    here.until("Question 1")
+    here.until("or ?>")
+    here.type("\xb5\xb5")
+    here.until("or ?>")
+    here.type("12.4")
+    here.until("Question 2")
+    here.until("or ?>")
+    here.press(b"\x03")
+
+    assert here.status() == 130
+    shown = [line for line in here.raw.splitlines() if "> " not in line]
+    assert all(line.isascii() for line in shown)
+    assert "Traceback" not in here.text
