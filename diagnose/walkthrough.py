@@ -11,6 +11,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+import numpy as np
+
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry
@@ -223,7 +225,7 @@ class Walk:
             if asked.count(item.id) != 1 or item.sure:
                 continue
             sound = explained(self.bench.predictions, item).sound(belief.person)
-            fit = float(belief.column @ sound)
+            fit = float(np.sum(belief.column * sound))
             if fit < least * (1 - belief.other) and self._turns(leader, belief.without(index)):
                 return item.id
         return ""
@@ -259,7 +261,7 @@ class Walk:
     def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
         """Why no further question is asked, or ""."""
         repairs = by_repair(belief.ranking, self.bench.shop.repair)
-        return enough(belief, repairs, worths, self.bench.model.figures)
+        return enough(belief, repairs, worths, self.bench.model.figures, len(self.steps))
 
     def ask(self, test: str) -> Question:
         """The question for one test, whether or not it would be chosen."""

@@ -39,7 +39,7 @@ class Variant:
 class Hypotheses:
     """The circuits, one column a hypothesis.
 
-    modes: applicable failure modes; prior: probability of each, in that order, without OTHER;
+    modes: applicable failure modes; prior: probability of each, by name, without OTHER;
     mode, variant, cell: index of each column into modes, variants and (variant, severity) cells;
     weight: prior of each column, summing to 1 - other; scene: the circuits as they are found.
     """
@@ -47,6 +47,7 @@ class Hypotheses:
     model: Model
     facts: Mapping[str, str]
     modes: tuple[str, ...]
+    prior: Mapping[str, float]
     variants: tuple[Variant, ...]
     mode: NDArray[np.intp]
     variant: NDArray[np.intp]
@@ -211,6 +212,7 @@ def assemble(
         model=model,
         facts=facts,
         modes=tuple(modes),
+        prior=prior,
         variants=tuple(variants),
         mode=of_variant[variant_of],
         variant=variant_of,

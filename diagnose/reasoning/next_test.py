@@ -223,9 +223,14 @@ class Chooser:
 
 
 def enough(
-    belief: Posterior, repairs: Mapping[str, float], worths: Sequence[Worth], figures: Figures
+    belief: Posterior,
+    repairs: Mapping[str, float],
+    worths: Sequence[Worth],
+    figures: Figures,
+    asked: int,
 ) -> str:
-    """Why to stop now, or "" to go on. repairs: probability by repair, OTHER among them."""
+    """Why to stop now, or "" to go on. repairs: probability by repair, OTHER among them; asked:
+    questions put so far, whatever came of them."""
     best = max((p for name, p in repairs.items() if name != "not-in-the-book"), default=0.0)
     if best >= figures.get("stop-at") and belief.other < figures.get("stop-other"):
         return "one repair is likely enough"
@@ -233,6 +238,6 @@ def enough(
         return "nothing more can be asked safely"
     if worths[0].rate < figures.get("least-gain"):
         return "no test that is left would teach enough for its time"
-    if len(belief.evidence) >= figures.get("most-questions"):
+    if asked >= figures.get("most-questions"):
         return "enough has been asked"
     return ""

@@ -19,7 +19,6 @@ from diagnose.reasoning.hypotheses import (
     Hypotheses,
     Variant,
     assemble,
-    prior_weights,
     variants_of,
 )
 from diagnose.reasoning.posterior import Posterior, normalised, posterior
@@ -91,9 +90,7 @@ def _pair_hypotheses(
     variants = list(_pair_variants(catalogue, hypotheses, names))
     if not variants:
         return None
-    modes = [catalogue.failure_modes[name] for name in hypotheses.modes]
-    single = prior_weights(modes, hypotheses.facts)
-    prior = _priors(sorted({variant.mode for variant in variants}), single)
+    prior = _priors(sorted({variant.mode for variant in variants}), hypotheses.prior)
     model, facts = hypotheses.model, hypotheses.facts
     double = assemble(model, facts, tuple(prior), prior, variants, 0.0)
     return double, sum(prior.values())

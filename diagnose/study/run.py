@@ -41,6 +41,10 @@ POOLS = 3
 """Sets of processes started before giving up, when something outside keeps ending them."""
 
 
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+"""What the libraries behind numpy are told so that processes do not wait for each other."""
+
+
 class LostWorkers(DiagnoseError):
     """The system, or somebody, has ended the processes that play the cases."""
 
@@ -250,6 +254,8 @@ def _played(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings
 
 
 def _pooled(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
+    for name in ONE_THREAD:  # each process has a core of its own
+        os.environ.setdefault(name, "1")
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_interrupts_to_the_parent)
     try:
         waiting: dict[Future[Findings], Task] = {pool.submit(work, task): task for task in todo}

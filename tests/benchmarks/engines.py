@@ -39,9 +39,10 @@ def _engine(name: str) -> Any:
 
 @dataclass(frozen=True)
 class Agrum:
-    """The posterior of one walk in pyAgrum: a variable for the hypotheses, a child a finding.
+    """The posterior of one walk in pyAgrum: a variable for the hypotheses, each once for every kind
+    of person who may be answering, and a child a finding.
 
-    shown: likelihood of each finding (row) under each hypothesis, the largest of a row being 1; a
+    shown: likelihood of each finding (row) under each of them, the largest of a row being 1; a
     reading has its own, so that its table must be made anew each time.
     """
 
@@ -51,8 +52,10 @@ class Agrum:
 
     @classmethod
     def of(cls, agrum: Any, belief: Posterior) -> Agrum:
-        prior = np.append(belief.hypotheses.weight, belief.hypotheses.other)
-        shown = np.exp(belief.factors - belief.factors.max(axis=1, keepdims=True))
+        alone = np.append(belief.hypotheses.weight, belief.hypotheses.other)
+        prior = (belief.slips.share[:, None] * alone).ravel()
+        factors = belief.factors.reshape(len(belief.factors), -1)
+        shown = np.exp(factors - factors.max(axis=1, keepdims=True))
         return cls(agrum, prior / prior.sum(), shown)
 
     def network(self) -> Any:
@@ -87,7 +90,8 @@ def ranking(walks: Sequence[Walked]) -> Iterator[Row]:
         ready = theirs.network()
         whole.append(_times(walk, partial(_anew, theirs)))
         alone.append(_times(walk, partial(theirs.infer, ready)))
-        column: Array = np.array(theirs.infer(ready).tolist())
+        joint = np.array(theirs.infer(ready).tolist()).reshape(len(belief.person), -1)
+        column: Array = joint.sum(axis=0)
         apart.append(float(np.abs(np.append(belief.column, belief.other) - column).max()))
     size = f"{len(walks[0].bench.hypotheses)} hypotheses"
     yield at_least(f"ranking, {size}: pyagrum with its tables", median(whole), FASTER, "x")

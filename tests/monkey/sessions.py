@@ -17,10 +17,11 @@ from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.terminal.json_lines import Wire, hold
 from diagnose.walkthrough import Bench, Walk
 from tests.monkey.manners import MOODS, act, line
-from tests.monkey.plain_rules import holding
+from tests.plain_rules import holding
 
-PATIENCE = 25
-"""Lines that a monkey plays with; after them it answers "unknown" until it is let go."""
+PATIENCE = 18
+"""Lines that a monkey plays with; after them one of two answers "unknown" until it is let go, the
+other stops."""
 
 SLOW = 5.0
 """Seconds of processor time in which a line must be dealt with."""
@@ -67,6 +68,7 @@ class Monkey:
     heard: set[str] = field(default_factory=set)
     held: set[str] = field(default_factory=set)
     fresh: list[dict[str, Any]] = field(default_factory=list)
+    stays: bool = True
     sent: int = 0
     did: str = ""
     refused: bool = False
@@ -102,7 +104,8 @@ class Monkey:
         if self.sent > self.patience:
             tests = len(self.walk.bench.tests)
             demand(self.sent < self.patience + 2 * tests, "the questions do not end")
-            name, said = "unknown", line("unknown")
+            name = "unknown" if self.stays else "stop"
+            said = line(name)
         else:
             name, said = act(self.mood, question, self.draw)
         if self.draw.random() < 0.003:
@@ -190,6 +193,7 @@ def session(
     """One session to its end. Raises Wrong, or whatever the program itself raises."""
     draw = random.Random(seed)
     monkey = Monkey(Walk(bench), rules, draw.choice([*MOODS]), draw, patience)
+    monkey.stays = draw.random() < 0.5
     wire = cast(Any, monkey)
     hold(monkey.walk, casebook, Wire(wire, wire))
     demand([one["type"] for one in monkey.said].count("result") == 1, "not one result")

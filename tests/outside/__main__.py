@@ -22,6 +22,7 @@ from tests.outside import (
     libraries,
     linear,
     score_tables,
+    worth_tables,
 )
 from tests.outside.cells import BASES, MEANING, Cell, Missing
 from tests.outside.simulators import SIMULATORS
@@ -30,6 +31,7 @@ KINDS: Mapping[str, Callable[[], Iterable[Cell]]] = {
     "wires, fuses, motors": circuit_tables.cells,
     "design": design_tables.cells,
     "belief": belief_tables.cells,
+    "worth of tests": worth_tables.cells,
     "scores": score_tables.cells,
     "unit factors": libraries.conversions,
     "LAPACK": linear.cells,

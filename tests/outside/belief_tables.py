@@ -1,4 +1,4 @@
-"""Belief and the worth of tests beside worked examples of the literature.
+"""Belief beside worked examples of the literature.
 
 Figures and their sources: tests/tables/diagnosis_oracles.yaml, learned_priors.yaml. The examples
 are fed to the very functions that rank faults on a rig: their causes stand where failure modes
@@ -23,7 +23,6 @@ from diagnose.errors import Place
 from diagnose.figures import Figure, Figures, Table
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.hypotheses import Hypotheses
-from diagnose.reasoning.next_test import Chances, Chooser, Test, entropy, gain
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Band, Predictions
 from tests.outside.cells import Cell, table
@@ -83,6 +82,7 @@ def causes(
         model=cast(Any, SimpleNamespace(**{"figures": figures(), **model})),
         facts={},
         modes=tuple(f"cause {i}" for i in range(max(columns) + 1)),
+        prior={},
         variants=(),
         mode=np.array(columns),
         variant=nothing,
@@ -105,7 +105,7 @@ def yes(names: Iterable[str]) -> list[Evidence]:
     return [Seen(name, "yes") for name in names]
 
 
-def _cell(
+def six_decimals(
     name: str, what: str, expected: float, ours: float, source: str, basis: str = EXAMPLE
 ) -> Cell:
     return Cell(name, what, float(expected), float(ours), SIX_DECIMALS, source, basis)
@@ -127,7 +127,7 @@ def posteriors() -> Iterator[Cell]:
         for name, expected in row["expect"].items():
             ours = belief.mode[list(row["prior"]).index(name)]
             what, source = f"{row['case']}: {name}", row["source"]
-            yield _cell("posterior", what, expected, ours, source)
+            yield six_decimals("posterior", what, expected, ours, source)
 
 
 def copied(forms: int, one_fact: bool) -> float:
@@ -153,7 +153,7 @@ def copies() -> Iterator[Cell]:
     cases += [("taken for two", row["taken-for-two"], copied(2, False))]
     cases += [("taken for three", row["taken-for-three"], copied(3, False))]
     for what, expected, ours in cases:
-        yield _cell("copied-evidence", what, expected, ours, row["source"], RECOMPUTED)
+        yield six_decimals("copied-evidence", what, expected, ours, row["source"], RECOMPUTED)
 
 
 Values = dict[str, str]
@@ -190,7 +190,7 @@ def networks() -> Iterator[Cell]:
                 mode = [0 if values[cause] == "yes" else 1 for values, _ in combined]
                 ours = posterior(told(causes(weights, mode), chances), evidence).mode[0]
                 what = f"{cause} given {case['found'] or 'nothing'}"
-                yield _cell(name, what, expected, ours, network["source"])
+                yield six_decimals(name, what, expected, ours, network["source"])
 
 
 READING = Reading("current", ("motor-feed",), "calling")
@@ -223,114 +223,6 @@ def readings() -> Iterator[Cell]:
             yield Cell("meter-reading", what, theirs, float(ours), 2e-6, source, RECOMPUTED)
 
 
-def shares(joint: Any) -> Array:
-    table = np.asarray(joint, dtype=np.float64)
-    return np.asarray(table / table.sum())
-
-
-def gains() -> Iterator[Cell]:
-    """Information of an outcome."""
-    for row in ORACLES["gain"]:
-        source = ORACLES["gain-sources"][row["source"]]
-        ours = gain(shares(row["joint"]))
-        basis = "from memory" if "memory" in source else EXAMPLE
-        yield _cell("gain", row["case"], row["bits"], ours, source, basis)
-
-
-def counted(pairs: Iterable[tuple[str, str]]) -> Array:
-    pairs = list(pairs)
-    outcomes, kinds = sorted({a for a, _ in pairs}), sorted({b for _, b in pairs})
-    return shares([[pairs.count((outcome, kind)) for kind in kinds] for outcome in outcomes])
-
-
-def projects() -> Iterator[Cell]:
-    """Questions on capital projects: recomputed, and as printed with four decimals."""
-    known = ORACLES["capital-projects"]
-    rows = [row.split() for row in known["rows"]]
-    columns = dict(zip(known["columns"], zip(*rows, strict=True), strict=True))
-    for name, bits in known["bits"].items():
-        ours = gain(counted(zip(columns[name], columns["class"], strict=True)))
-        yield _cell("capital-projects", name, bits, ours, known["source"])
-        if printed := known["printed"].get(name):
-            source = known["source"]
-            yield Cell("capital-projects", name, printed, float(ours), 5e-5, source, EXAMPLE)
-
-
-def half_splits() -> Iterator[Cell]:
-    """Parts in series: what is left to know after a test behind each of them."""
-    for row in ORACLES["half-split"]:
-        prior = shares(row["prior"])
-        for place, left in enumerate(row["left"], 1):
-            before = np.arange(len(prior)) < place
-            ours = float(entropy(prior)) - gain(np.stack([prior * before, prior * ~before]))
-            what, source = f"{row['prior']} after part {place}", ORACLES["half-split-source"]
-            yield _cell("half-split", what, left, ours, source, RECOMPUTED)
-
-
-def weighing(balls: int, each: int) -> Array:
-    """Joint of three outcomes and every odd ball, light or heavy; ball 0 to `each` lie left."""
-    table = np.zeros((3, 2 * balls))
-    for ball, heavy in itertools.product(range(balls), (0, 1)):
-        side = 1 if ball < each else -1 if ball < 2 * each else 0
-        table[side * (1 if heavy else -1), 2 * ball + heavy] = 1
-    return shares(table)
-
-
-def balls() -> Iterator[Cell]:
-    """Which weighing of twelve balls tells most."""
-    row = ORACLES["twelve-balls"]
-    for each, bits in row["bits"].items():
-        ours = gain(weighing(row["balls"], each))
-        yield _cell("twelve-balls", f"{each} against {each}", bits, ours, row["source"])
-
-
-def noisy(names: Iterable[str], extra: Mapping[str, Array]) -> Chooser:
-    """A chooser over tests of the table and, by name, others with chances of their own."""
-    row = ORACLES["noisy-tests"]
-    chances = {
-        name: np.array([[number(p) for p in line] for line in row["tests"][name]["chances"]])
-        for name in names
-    } | dict(extra)
-    asks = [
-        asked(
-            name,
-            [str(i) for i in range(len(rows))],
-            row["tests"].get(name, {"minutes": 1})["minutes"],
-        )
-        for name, rows in chances.items()
-    ]
-    hypotheses = causes(row["prior"], figures=figures(misread="0"))
-    predictions = Predictions(book(*asks), hypotheses, chances, dict(chances))
-    tests = tuple(Test(one.id, one) for one in asks)
-    free = figures(**{"state-change-time": "0 min", "asking-time": "0 min"})
-    return Chooser(Chances(predictions, tests), {m: m for m in hypotheses.modes}, free)
-
-
-def unsure() -> Chooser:
-    """One test whose answer may also be "not sure"."""
-    row = ORACLES["noisy-tests"]
-    share, plain = row["unsure"]["share"], row["tests"][row["unsure"]["test"]]["chances"]
-    rows = np.vstack([(1 - share) * np.array(plain), np.full((1, 4), share)])
-    return noisy("", {"unsure": rows})
-
-
-def worths() -> Iterator[Cell]:
-    """Bits of noisy tests, and bits a minute."""
-    row = ORACLES["noisy-tests"]
-    chooser = noisy("ABC", {})
-    for worth in chooser.worths(posterior(chooser.chances.predictions, []), set("ABC"), "calling"):
-        expected, name = row["tests"][worth.test.id], worth.test.id
-        told = ("noisy-tests", f"{name}, bits"), ("noisy-tests", f"{name}, bits a minute")
-        for (of, what), theirs, ours in zip(
-            told, (expected["bits"], expected["rate"]), (worth.bits, worth.rate), strict=True
-        ):
-            yield _cell(of, what, theirs, ours, row["source"], RECOMPUTED)
-    chooser = unsure()
-    [worth] = chooser.worths(posterior(chooser.chances.predictions, []), {"unsure"}, "calling")
-    bits = row["unsure"]["bits"]
-    yield _cell("noisy-tests", "with not sure", bits, worth.bits, row["source"], RECOMPUTED)
-
-
 def learned() -> Iterator[Cell]:
     """Priors after counting cases."""
     for row in LEARNED:
@@ -346,6 +238,5 @@ def learned() -> Iterator[Cell]:
 
 def cells() -> list[Cell]:
     """Every cell of the examples."""
-    beliefs = (posteriors, copies, networks, readings, learned)
-    tests = (gains, projects, half_splits, balls, worths)
-    return [cell for source in (*beliefs, *tests) for cell in source()]
+    sources = (posteriors, copies, networks, readings, learned)
+    return [cell for source in sources for cell in source()]

@@ -1,4 +1,4 @@
-"""What the examples of belief_tables.py say beside their figures."""
+"""What the examples of belief_tables.py and worth_tables.py say beside their figures."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from tests.outside.belief_tables import (
     SIX_DECIMALS,
     causes,
     metered,
-    noisy,
     told,
     yes,
 )
+from tests.outside.worth_tables import noisy
 
 
 def test_asking_the_same_again_adds_nothing() -> None:

@@ -63,14 +63,14 @@ def test_a_reading_with_its_value(bowser: Bench, text: str, expected: Measured) 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("voltage lug+ lug- calling", "--read: 'voltage lug+ lug- calling' is not 'reading = value'"),
+        ("voltage lug+ lug- calling", "--read: 'voltage lug+ lug- calling' is not"),
         ("= 3", "is not 'reading = value'"),
-        ("voltage float.in float.out calling = 3 V", "--read: voltage float.in float.out calling: this rig has no such point"),
+        ("voltage float.in float.out calling = 3 V", "calling: this rig has no such point"),
         ("voltage lug+ lug- calling = 300 V", "300 V is not possible here"),
         ("voltage lug+ lug- calling = -300 V", "-300 V is not possible here"),
         ("temperature motor = -100 degC", "is not possible here"),
     ],
-)  # fmt: skip
+)
 def test_a_reading_that_cannot_be(bowser: Bench, text: str, words: str) -> None:
     with pytest.raises(DiagnoseError) as caught:
         measured_of(text, bowser.shop.catalogue, bowser.rig, HERE)
@@ -84,12 +84,12 @@ def test_a_reading_that_cannot_be(bowser: Bench, text: str, words: str) -> None:
         ("relay-sound", "'relay-sound' is not observation=answer"),
         ("relay-sound=", "is not observation=answer"),
         ("relay-sound=a=b", "is not observation=answer"),
-        ("relay-sond=silent", "there is no observation called 'relay-sond'. Did you mean 'relay-sound'?"),
-        ("relay-sound=silnt", "there is no answer to relay-sound called 'silnt'. Did you mean 'silent'?"),
+        ("relay-sond=silent", "observation called 'relay-sond'. Did you mean 'relay-sound'?"),
+        ("relay-sound=silnt", "answer to relay-sound called 'silnt'. Did you mean 'silent'?"),
         ("relay-sound=zz", "Known here: buzzes, chatters, one-click, silent."),
-        ("float-by-hand=follows", "float-by-hand needs control float_switch; this rig has pressure_switch."),
+        ("float-by-hand=follows", "needs control float_switch; this rig has pressure_switch."),
     ],
-)  # fmt: skip
+)
 def test_an_answer_that_cannot_be(bowser: Bench, text: str, words: str) -> None:
     with pytest.raises(DiagnoseError) as caught:
         seen_of(text, bowser.shop.catalogue, bowser.hypotheses.facts, Place("--seen"))

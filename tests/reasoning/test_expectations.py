@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from diagnose.circuit.meter import LARGEST_OHMS
@@ -40,9 +42,9 @@ FUSE, EARTH = "resistance fuse.in fuse.out", "resistance fuse.out ground"
     ],
 )
 def test_verdicts(
-    bowser: Bench, bench_of: object, reading: str, value: float, verdict: str
+    bench_of: Callable[[str], Bench], reading: str, value: float, verdict: str
 ) -> None:
-    bench = bench_of("header-tank") if "float" in reading else bowser  # type: ignore[operator]
+    bench = bench_of("header-tank" if "float" in reading else "bowser")
 
     assert bench.healthy.verdict(Measured(reading_of(reading), value)) == verdict
 

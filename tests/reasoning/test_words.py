@@ -15,8 +15,16 @@ AMPS, DEGREES = "current motor-feed calling", "temperature motor"
 
 @pytest.mark.parametrize(
     ("probability", "words"),
-    [(0, "<1 %"), (0.0099, "<1 %"), (0.01, "1 %"), (0.126, "13 %"), (0.99, "99 %"), (0.991, ">99 %"), (1, ">99 %")],
-)  # fmt: skip
+    [
+        (0, "<1 %"),
+        (0.0099, "<1 %"),
+        (0.01, "1 %"),
+        (0.126, "13 %"),
+        (0.99, "99 %"),
+        (0.991, ">99 %"),
+        (1, ">99 %"),
+    ],
+)
 def test_no_chance_is_shown_as_none_or_all(probability: float, words: str) -> None:
     assert per_cent(probability) == words
 
@@ -44,8 +52,15 @@ def test_chances_in_words(probability: float, words: str) -> None:
 
 @pytest.mark.parametrize(
     ("minutes", "words"),
-    [(0.2, "half a minute"), (0.5, "half a minute"), (0.75, "1 min"), (1, "1 min"), (1.5, "1.5 min"), (10, "10 min")],
-)  # fmt: skip
+    [
+        (0.2, "half a minute"),
+        (0.5, "half a minute"),
+        (0.75, "1 min"),
+        (1, "1 min"),
+        (1.5, "1.5 min"),
+        (10, "10 min"),
+    ],
+)
 def test_minutes_in_words(minutes: float, words: str) -> None:
     assert time(minutes) == words
 

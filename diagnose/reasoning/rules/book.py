@@ -35,9 +35,15 @@ class RuleBook:
         self._engine = _compile(rules)
         self._asked = _asked(rules)
         self._patterns = [one for rule in rules for one in rule.when if one.is_pattern]
+        self._last: tuple[Symbols, Conclusions] | None = None
 
     def run(self, symbols: Symbols) -> Conclusions:
-        """What the rules say about these symbols."""
+        """What the rules say about these symbols; asked the same again, the same."""
+        if self._last is None or self._last[0] != symbols:
+            self._last = symbols, self._concluded(symbols)
+        return self._last[1]
+
+    def _concluded(self, symbols: Symbols) -> Conclusions:
         self._engine.fired.clear()
         self._engine.reset()
         self._engine.declare(*self._facts(symbols))
