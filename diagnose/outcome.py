@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import FailureMode, Verify, holds
 from diagnose.circuit.meter import Reading
 from diagnose.reasoning.evidence import Evidence
@@ -13,7 +14,7 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 Ranking = tuple[tuple[str, float], ...]
 

@@ -7,37 +7,26 @@ else is computed from them anew, so an answer taken back leaves no trace.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 
 import numpy as np
 
-from diagnose.catalogue.load import shipped_catalogue
-from diagnose.catalogue.load_rules import shipped_rules
-from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry
+from diagnose.bench import Bench
+from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.again import bits_again
-from diagnose.reasoning.complaint import given_complaint
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
-from diagnose.reasoning.expectations import Expected, Healthy
-from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
+from diagnose.reasoning.expectations import Expected
 from diagnose.reasoning.likelihood import explained
 from diagnose.reasoning.next_test import (
-    Chances,
-    Chooser,
     Test,
     Worth,
     cost,
     enough,
-    tests_for,
 )
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
-from diagnose.reasoning.predictions import Predictions
-from diagnose.reasoning.rules.book import RuleBook, refusing
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 
 TURNS = 0.1
@@ -49,25 +38,6 @@ FIRST = "pump-action"
 
 class Contradiction(DiagnoseError):
     """An answer that cannot be together with the others; given a second time, it stands."""
-
-
-@dataclass(frozen=True)
-class Shop:
-    """The knowledge that walks are made with."""
-
-    catalogue: Catalogue
-    book: RuleBook
-    refusals: RuleBook
-
-    @cached_property
-    def repair(self) -> Mapping[str, str]:
-        """Failure mode to repair."""
-        return {mode.id: mode.repair for mode in self.catalogue.failure_modes.values()}
-
-    @classmethod
-    def shipped(cls) -> Shop:
-        rules = shipped_rules()
-        return cls(shipped_catalogue(), RuleBook(rules), RuleBook(refusing(rules)))
 
 
 @dataclass(frozen=True)
@@ -103,42 +73,6 @@ class Step:
     item: Evidence | None
     minutes: float
     how: str = "answered"
-
-
-@dataclass(frozen=True)
-class Bench:
-    """What is computed once for a rig, and shared by all walks on it.
-
-    learn: what took the shop's own cases into the priors, if anything did
-    """
-
-    shop: Shop
-    rig: Rig
-    model: Model
-    hypotheses: Hypotheses
-    predictions: Predictions
-    healthy: Healthy
-    learn: Learn | None = None
-
-    @classmethod
-    def for_rig(cls, rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
-        """learn: takes the shop's own cases into the priors (casebook.learning)."""
-        model = Model.of(rig)
-        hypotheses = build(shop.catalogue, model, learn)
-        predictions = given_complaint(Predictions(shop.catalogue, hypotheses))
-        healthy = Healthy(shop.catalogue, model)
-        return cls(shop, rig, model, predictions.hypotheses, predictions, healthy, learn)
-
-    @cached_property
-    def tests(self) -> Mapping[str, Test]:
-        """Everything that can be asked on this rig, by id."""
-        found = tests_for(self.shop.catalogue, self.rig, self.hypotheses.facts)
-        return {test.id: test for test in found}
-
-    @cached_property
-    def chooser(self) -> Chooser:
-        chances = Chances(self.predictions, tuple(self.tests.values()))
-        return Chooser(chances, self.shop.repair, self.model.figures)
 
 
 @dataclass

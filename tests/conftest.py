@@ -8,8 +8,8 @@ from functools import cache
 import pytest
 from hypothesis import HealthCheck, settings
 
+from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
-from diagnose.walkthrough import Bench, Shop
 
 # A loaded machine is slow, not wrong: no property fails by the clock.
 settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])

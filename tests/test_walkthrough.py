@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Impossible, Measured, NotOnThisRig, Seen, measured
-from diagnose.walkthrough import FIRST, Bench, Contradiction, Walk
+from diagnose.walkthrough import FIRST, Contradiction, Walk
 
 
 def answered(bench: Bench, *answers: tuple[str, str]) -> Walk:

@@ -13,6 +13,7 @@ from hashlib import sha256
 from math import log2
 from pathlib import Path
 
+from diagnose.bench import Bench
 from diagnose.casebook.record import (
     CONFIRMATIONS,
     Case,
@@ -33,7 +34,7 @@ from diagnose.outcome import Proof, Result
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.posterior import posterior
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 TOP = 10
 """Failure modes kept in a case's ranking; the others are kept as a sum."""

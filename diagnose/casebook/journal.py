@@ -16,6 +16,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from diagnose.bench import Bench
 from diagnose.casebook.case_file import time_of
 from diagnose.casebook.closing import case_of, knowledge_version, new_id
 from diagnose.casebook.disk import plain_trouble, sync_folder, write_whole
@@ -36,7 +37,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError, Place
 from diagnose.outcome import Result
-from diagnose.walkthrough import Bench, Question, Step, Walk
+from diagnose.walkthrough import Question, Step, Walk
 
 FOLDER = "walks"
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from diagnose.bench import Bench
 from diagnose.casebook.case_file import rig_yaml, time_of, written_time
 from diagnose.casebook.lines import read_lines
 from diagnose.casebook.record import line
@@ -16,7 +17,7 @@ from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import BadDocument, DiagnoseError, Place
 from diagnose.reasoning.evidence import Evidence, Seen, measured, seen
-from diagnose.walkthrough import Bench, Step
+from diagnose.walkthrough import Step
 
 FORM = 1
 """Of the journals that this program writes and reads."""

@@ -10,7 +10,7 @@ from itertools import product
 from diagnose.catalogue.records import ReadingEntry, When
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.design import rig_facts
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.reading_words import fits
 from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, Rig, read_rig
@@ -31,9 +31,9 @@ class Shape:
     facts: Mapping[str, tuple[str, ...]]
 
     @cached_property
-    def sound(self) -> Bench:
+    def sound(self) -> Circuits:
         """One sound rig of this shape, on the bench."""
-        return Bench(self.model, self.model.sound_batch())
+        return Circuits(self.model, self.model.sound_batch())
 
     def has(self, entry: ReadingEntry) -> bool:
         """Whether a reading can be taken: the entry applies and the rig has the points."""

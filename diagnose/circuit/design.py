@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.figures import Figures
@@ -28,7 +28,7 @@ def _band(value: float, low: float, high: float) -> str:
 
 def loop_drop(model: Model) -> float:
     """Share of the nominal 12 V lost in wires and joints while the sound pump runs."""
-    operation = Bench(model, model.sound_batch()).operation("calling")
+    operation = Circuits(model, model.sound_batch()).operation("calling")
     fed = operation.live if model.rig.has_relay else operation.idle
     current = float(abs(operation.running.current[0]))
     inside = float(model.sound["battery.resistance"])
@@ -41,7 +41,7 @@ def _drop(share: float) -> str:
 
 def _contact(model: Model) -> str:
     rig = model.rig
-    operation = Bench(model, model.sound_batch()).operation("calling")
+    operation = Circuits(model, model.sound_batch()).operation("calling")
     start = float(operation.start_current[0])
     fits = rig.relay_contact >= 1.5 * rig.pump_current and rig.relay_contact >= 0.5 * start
     return "within" if fits else "under"

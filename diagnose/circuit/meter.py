@@ -51,8 +51,8 @@ class Reading:
 
 
 @dataclass
-class Bench:
-    """Many circuits on the bench; every condition is settled once, when it is first needed."""
+class Circuits:
+    """Many circuits and a meter; every condition is settled once, when it is first needed."""
 
     model: Model
     batch: Batch
@@ -106,13 +106,15 @@ def _mix(operation: Operation, idle: Array, live: Array) -> tuple[Array, Array]:
     return on * live + (1 - on) * idle, np.sqrt(on * (1 - on)) * np.abs(live - idle)
 
 
-def _through_meter(bench: Bench, operation: Operation, fed: Fed, points: tuple[str, ...]) -> Array:
+def _through_meter(
+    circuits: Circuits, operation: Operation, fed: Fed, points: tuple[str, ...]
+) -> Array:
     """Share of the open-circuit voltage left with the meter's input resistance between."""
     network = {
         _dead(pair): g for pair, g in fed.network.items() if _dead(pair)[0] != _dead(pair)[1]
     }
     if operation.motor_connected:
-        _join_motor(network, bench.batch)
+        _join_motor(network, circuits.batch)
     seen = resistance_between(network, *points)
     return INPUT_RESISTANCE / (INPUT_RESISTANCE + seen)
 
@@ -132,15 +134,15 @@ def _leads(batch: Batch, operation: Operation, fed: Fed, node: str, current: Arr
     return np.where(batch["motor.reversed"] > 0, fed.volts(other, current), volts)
 
 
-def _voltage(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+def _voltage(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     red, black = reading.points
 
     def between(fed: Fed, current: Array) -> Array:
-        batch = bench.batch
+        batch = circuits.batch
         open_circuit = _leads(batch, operation, fed, red, current) - _leads(
             batch, operation, fed, black, current
         )
-        return open_circuit * _through_meter(bench, operation, fed, reading.points)
+        return open_circuit * _through_meter(circuits, operation, fed, reading.points)
 
     idle = between(operation.idle, operation.idle_current)
     if operation.live is operation.idle:
@@ -148,7 +150,7 @@ def _voltage(bench: Bench, operation: Operation, reading: Reading) -> tuple[Arra
     return _mix(operation, idle, between(operation.live, operation.motor_current))
 
 
-def _current(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+def _current(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     conductor = reading.points[0]
     idle = _conductor(operation.idle, operation.idle_current, conductor)
     if operation.live is operation.idle:
@@ -170,24 +172,24 @@ def branch_current(fed: Fed, motor_current: Array, a: str, b: str) -> Array:
     return (fed.volts(a, motor_current) - fed.volts(b, motor_current)) * fed.network[(a, b)]
 
 
-def _peak(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+def _peak(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     started = np.where(operation.on > 0, operation.start_current, np.abs(operation.idle_current))
     return started, np.zeros_like(started)
 
 
-def _temperature(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
-    part = temperatures(bench.model, bench.batch, operation)[reading.points[0]]
+def _temperature(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    part = temperatures(circuits.model, circuits.batch, operation)[reading.points[0]]
     return part, np.zeros_like(part)
 
 
-def _held(bench: Bench, operation: Operation) -> tuple[Array, Array]:
+def _held(circuits: Circuits, operation: Operation) -> tuple[Array, Array]:
     """Pressure over working pressure while water is drawn, and how far it swings to either side.
 
     Where the pump would pass its cut-out, the switch keeps it between cut-in and cut-out.
     """
-    batch, pressure = bench.batch, operation.motor.pressure
+    batch, pressure = circuits.batch, operation.motor.pressure
     nothing = np.zeros_like(pressure)
-    if bench.model.rig.control != "pressure_switch":
+    if circuits.model.rig.control != "pressure_switch":
         return pressure, nothing
     high, low = batch["pressure_switch.cut_out"], batch["pressure_switch.cut_in"]
     cycles = (pressure >= high) & (batch["pressure_switch.welded"] < 1)
@@ -195,22 +197,24 @@ def _held(bench: Bench, operation: Operation) -> tuple[Array, Array]:
     return np.where(cycles, (high + low) / 2, pressure), swing
 
 
-def _pressure(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+def _pressure(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     share = np.where(operation.on > 0, np.maximum(operation.on, 0.4), 1.0)
-    scale = bench.model.rig.pump_pressure / PSI
-    held, swing = _held(bench, operation)
-    if reading.condition == "satisfied" and bench.model.rig.control == "pressure_switch":
+    scale = circuits.model.rig.pump_pressure / PSI
+    held, swing = _held(circuits, operation)
+    if reading.condition == "satisfied" and circuits.model.rig.control == "pressure_switch":
         standing = ~operation.turning
-        held = np.where(standing, bench.batch["pressure_switch.cut_out"], operation.motor.pressure)
+        held = np.where(
+            standing, circuits.batch["pressure_switch.cut_out"], operation.motor.pressure
+        )
         swing = np.zeros_like(held)
     unsteady = 0.2 * (1 - share) * held
     return held * share * scale, np.hypot(unsteady, swing) * scale
 
 
-def _flow(bench: Bench, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+def _flow(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     share = np.where(operation.on > 0, operation.on, 1.0)
-    scale = bench.model.rig.pump_flow / GAL_PER_MIN
-    held, _ = _held(bench, operation)
+    scale = circuits.model.rig.pump_flow / GAL_PER_MIN
+    held, _ = _held(circuits, operation)
     pressure = np.maximum(operation.motor.pressure, 1e-9)
     flow = operation.motor.flow * np.sqrt(held / pressure)
     return flow * share * scale, 0.3 * (1 - share) * flow * scale
@@ -226,4 +230,4 @@ _PREDICT = {
 }
 
 
-__all__ = ["LARGEST_OHMS", "OPEN", "QUANTITIES", "Bench", "Reading", "branch_current"]
+__all__ = ["LARGEST_OHMS", "OPEN", "QUANTITIES", "Circuits", "Reading", "branch_current"]

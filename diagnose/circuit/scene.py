@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.motor import Running
 from diagnose.circuit.operate import Model, Operation
 from diagnose.circuit.parameters import Array, Batch, Flags
@@ -19,24 +19,24 @@ SLOW, SLOW_WIDTH = 0.88, 0.06
 
 @dataclass
 class Scene:
-    """Circuits on the bench as they are found, with the history of their fuses."""
+    """Circuits as they are found, with the history of their fuses."""
 
-    bench: Bench
+    circuits: Circuits
     main_history: Array
     control_history: Array
 
     @property
     def model(self) -> Model:
-        return self.bench.model
+        return self.circuits.model
 
     @property
     def batch(self) -> Batch:
-        return self.bench.batch
+        return self.circuits.batch
 
     @cached_property
     def when_sound(self) -> Running:
         """The motor of this rig at its work when nothing is wrong."""
-        sound = Bench(self.model, self.model.sound_batch())
+        sound = Circuits(self.model, self.model.sound_batch())
         return sound.operation("calling").running
 
     @property
@@ -50,7 +50,7 @@ class Scene:
         return float(self.when_sound.flow[0])
 
     def operation(self, condition: str) -> Operation:
-        return self.bench.operation(condition)
+        return self.circuits.operation(condition)
 
     def performance(self, operation: Operation) -> Array:
         """How fast the pump works over its normal speed; 0 when it stands."""

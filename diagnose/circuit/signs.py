@@ -144,7 +144,7 @@ def heat(component: str) -> Sign:
 
 def lamp_at_motor(scene: Scene) -> Array:
     """bright, dim, dark: a test lamp across the motor leads while calling."""
-    volts, _ = scene.bench.predict(Reading("voltage", ("motor+", "motor-"), "calling"))
+    volts, _ = scene.circuits.predict(Reading("voltage", ("motor+", "motor-"), "calling"))
     calling = scene.operation("calling")
     lamp = scene.model.figures.get("test-lamp-resistance", "ohm")
     source = np.where(calling.on > 0, calling.live.source, calling.idle.source)
@@ -159,7 +159,7 @@ NONE_ELSEWHERE = 0.4
 
 def other_loads(scene: Scene) -> Array:
     """fine, weak-too, dead-too, none-on-this-feed: what hangs between lug+ and ground."""
-    volts, _ = scene.bench.predict(Reading("voltage", ("lug+", "ground"), "calling"))
+    volts, _ = scene.circuits.predict(Reading("voltage", ("lug+", "ground"), "calling"))
     seen = bands(np.abs(volts), (6.0, 11.2), 0.4)[::-1] * (1 - NONE_ELSEWHERE)
     rest = np.full((1, len(scene.batch)), NONE_ELSEWHERE)
     return np.concatenate([seen, rest])
@@ -180,7 +180,7 @@ def float_by_hand(scene: Scene) -> Array:
 
 def battery_found(scene: Scene) -> Array:
     """charged, flat: at rest, about 12.2 V."""
-    volts, _ = scene.bench.predict(Reading("voltage", ("battery+", "battery-"), "rest"))
+    volts, _ = scene.circuits.predict(Reading("voltage", ("battery+", "battery-"), "rest"))
     charged = above(np.abs(volts), 12.1, 0.12)
     return np.stack([charged, 1 - charged])
 

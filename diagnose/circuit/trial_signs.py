@@ -12,7 +12,7 @@ import numpy as np
 from diagnose.circuit import trials
 from diagnose.circuit.aftermath import main_history
 from diagnose.circuit.chance import above
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
@@ -23,7 +23,7 @@ Change = Callable[[Model, Batch], Batch]
 
 def _verdict(scene: Scene, changed: Batch) -> Array:
     """runs-normal, runs-slow, nothing, fuse-blows: the changed circuits, called."""
-    trial = Bench(scene.model, changed).operation("calling")
+    trial = Circuits(scene.model, changed).operation("calling")
     quick = above(scene.performance(trial), SLOW, SLOW_WIDTH)
     blown = main_history(scene.model, changed, trial)[1:3].sum(axis=0)
     runs = spread_over({0: quick, 1: 1 - quick}, 4, len(changed))
@@ -43,7 +43,7 @@ def _works(scene: Scene) -> Array:
 def _swap(change: Change) -> Sign:
     def sign(scene: Scene) -> Array:
         """cured, no-change."""
-        trial = Bench(scene.model, change(scene.model, scene.batch))
+        trial = Circuits(scene.model, change(scene.model, scene.batch))
         before = _works(scene)
         after = _works(Scene(trial, scene.main_history, scene.control_history))
         cured = after * (1 - before)
@@ -60,7 +60,7 @@ def _charging(change: Change) -> Sign:
     def sign(scene: Scene) -> Array:
         """no-change, runs-better, not-tried."""
         before = scene.performance(scene.operation("calling"))
-        trial = Bench(scene.model, change(scene.model, scene.batch)).operation("calling")
+        trial = Circuits(scene.model, change(scene.model, scene.batch)).operation("calling")
         gain = above(scene.performance(trial) - before, 0.2, 0.06)
         tried = 1 - NOT_TRIED
         rest = np.full_like(gain, NOT_TRIED)
@@ -72,7 +72,7 @@ def _charging(change: Change) -> Sign:
 def _bench_run(change: Change) -> Sign:
     def sign(scene: Scene) -> Array:
         """runs-normal, runs-slow, nothing, high-current."""
-        trial = Bench(scene.model, change(scene.model, scene.batch)).operation("calling")
+        trial = Circuits(scene.model, change(scene.model, scene.batch)).operation("calling")
         quick = above(scene.performance(trial), SLOW, SLOW_WIDTH)
         heavy = above(trial.running.current / scene.model.rig.pump_current, 1.45, 0.12)
         runs = spread_over({0: quick, 1: 1 - quick}, 4, len(scene.batch))
@@ -89,7 +89,7 @@ NO_OTHER_WAY = 0.6
 def _another_way(change: Change) -> Sign:
     def sign(scene: Scene) -> Array:
         """runs, dead, no-other-way."""
-        trial = Bench(scene.model, change(scene.model, scene.batch)).operation("calling")
+        trial = Circuits(scene.model, change(scene.model, scene.batch)).operation("calling")
         runs = np.where(trial.turning & ~trial.chatter, 0.95, 0.05) * (1 - NO_OTHER_WAY)
         rest = np.full_like(runs, NO_OTHER_WAY)
         return np.stack([runs, 1 - NO_OTHER_WAY - runs, rest])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from textwrap import wrap
 
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -129,7 +129,7 @@ def probes_at(rig: Rig, red: str, black: str) -> dict[str, str]:
 def healthy_volts(rig: Rig) -> dict[str, str]:
     """What a sound rig reads at each test point against battery- while the pump is called."""
     model = Model.of(rig)
-    bench = Bench(model, model.sound_batch())
+    bench = Circuits(model, model.sound_batch())
 
     def volts(point: str) -> float:
         reading = Reading("voltage", (point, "battery-"), "calling")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.network import points_on
@@ -19,7 +20,6 @@ from diagnose.drill.words import Words
 from diagnose.errors import Place, UnknownName, nearest, quoted
 from diagnose.reasoning.evidence import NotOnThisRig
 from diagnose.reasoning.next_test import Test
-from diagnose.walkthrough import Bench
 
 
 @dataclass(frozen=True)

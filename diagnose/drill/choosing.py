@@ -8,6 +8,7 @@ from zlib import crc32
 
 import numpy as np
 
+from diagnose.bench import Bench
 from diagnose.drill.hidden import LEVELS, ways
 from diagnose.drill.scenario import (
     NothingToDrill,
@@ -19,7 +20,6 @@ from diagnose.drill.scenario import (
 )
 from diagnose.errors import UnknownName, nearest
 from diagnose.reasoning.posterior import posterior
-from diagnose.walkthrough import Bench
 
 Weights = Mapping[str, float]
 """Failure modes to how much a trainee needs them."""

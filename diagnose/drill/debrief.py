@@ -67,5 +67,5 @@ def _level(scenario: Scenario, point: str) -> Level:
     if point == "battery-":
         return Level(point, 0.0, 0.0)
     reading = Reading("voltage", (point, "battery-"), "calling")
-    faulty = float(scenario.truth.scene.bench.predict(reading)[0][0])
+    faulty = float(scenario.truth.scene.circuits.predict(reading)[0][0])
     return Level(point, scenario.bench.healthy.expected(reading).value, faulty)

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.bench import Bench
 from diagnose.drill.choosing import drawn
 from diagnose.drill.path import Path, Policy, followed
 from diagnose.drill.scenario import Scenario
-from diagnose.walkthrough import Bench, Question, Walk
+from diagnose.walkthrough import Question, Walk
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.circuit.meter import Reading
 from diagnose.reasoning.hypotheses import Variant, variants_of
 from diagnose.study.telling import chances, shown
 from diagnose.study.truth import Person, Truth, as_found, picked, sound_rig
-from diagnose.walkthrough import Bench
 
 OWN_EYES = Person(wrong=0.0, unsure=0.0)
 """A trainee sees what there is; only the meter errs."""

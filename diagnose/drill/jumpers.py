@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
+from diagnose.bench import Bench
 from diagnose.drill.naming import NotAnAct, named, points_of, probed
 from diagnose.drill.words import Words
-from diagnose.walkthrough import Bench
 
 RETURN_SIDE = frozenset(("motor-", "ground", "lug-", "battery-", "relay.85"))
 """Points that are joined to the battery's minus; bridged to any other, the bridge is a short."""

@@ -166,7 +166,7 @@ def _verify(session: Session, conclusion: Conclusion) -> Mark:
 def tells(session: Session, reading: Reading) -> bool:
     """Whether a reading is out of its sound band now, so that it proves the repair afterwards."""
     scene = session.scenario.truth.scene
-    value = min(float(scene.bench.predict(reading)[0][0]), LARGEST_OHMS)
+    value = min(float(scene.circuits.predict(reading)[0][0]), LARGEST_OHMS)
     return session.scenario.bench.healthy.verdict(Measured(reading, value)) != "within"
 
 

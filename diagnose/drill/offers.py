@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.meter import Reading
 from diagnose.drill.naming import PROBED
 from diagnose.drill.words import Words, plain
 from diagnose.reasoning.next_test import Test
-from diagnose.walkthrough import Bench
 
 
 def short_form(test: Test, words: Words) -> str:

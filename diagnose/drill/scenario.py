@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from zlib import crc32
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import ReadingEntry
 from diagnose.drill.hidden import LEVELS, Level, hide, read_there, seen_there, ways
 from diagnose.drill.told import Told, tell, tell_of_service
@@ -17,7 +18,7 @@ from diagnose.reasoning.hypotheses import Variant, variants_of
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.posterior import Posterior, by_repair
 from diagnose.study.truth import Truth
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 TRIES = 40
 """Severities drawn until somebody would complain of the fault."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from diagnose.catalogue.records import Catalogue
-from diagnose.circuit.meter import LARGEST_OHMS, Bench, Reading
+from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Measured
@@ -31,16 +31,16 @@ class Healthy:
 
     catalogue: Catalogue
     model: Model
-    _bench: Bench | None = None
+    _bench: Circuits | None = None
     _known: dict[Reading, Expected] = field(default_factory=dict)
 
     @property
-    def bench(self) -> Bench:
+    def bench(self) -> Circuits:
         """The rig exactly as described, then 32 rigs around it."""
         if self._bench is None:
             rows = len(self.model.figures.table("spreads").rows)
             draws = np.concatenate([np.zeros((rows, 1)), normal_draws(32, rows)], axis=1)
-            self._bench = Bench(self.model, varied(self.model, draws))
+            self._bench = Circuits(self.model, varied(self.model, draws))
         return self._bench
 
     def expected(self, reading: Reading) -> Expected:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnose.catalogue.records import Catalogue, FailureMode
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.design import rig_facts
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -51,7 +51,7 @@ class Fault:
     mode: FailureMode
     severity: str
     variant: Variant
-    bench: Bench
+    bench: Circuits
     blown: tuple[str, ...]
 
 
@@ -81,7 +81,7 @@ def _met(mode: FailureMode, severity: str, variant: Variant, model: Model) -> Fa
     blown = tuple(
         name for name in ("main_fuse", "control_fuse") if met[name][0] > 1e6 > batch[name][0]
     )
-    return Fault(mode, severity, variant, Bench(model, met), blown)
+    return Fault(mode, severity, variant, Circuits(model, met), blown)
 
 
 def lines_for(rig: Rig, model: Model, healthy: Healthy, fault: Fault | None) -> tuple[Line, ...]:

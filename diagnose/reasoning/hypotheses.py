@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from diagnose.catalogue.records import Catalogue, Change, Effect, FailureMode, holds
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.design import rig_facts
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.network import bears_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
@@ -206,7 +206,7 @@ def assemble(
     order = np.argsort(of_variant[np.concatenate(variant)[met.origin]], kind="stable")
     origin = met.origin[order]
     variant_of = np.concatenate(variant)[origin]
-    scene = Scene(Bench(model, met.batch.take(order)), met.main[:, order], met.control[:, order])
+    scene = Scene(Circuits(model, met.batch.take(order)), met.main[:, order], met.control[:, order])
     weights = np.concatenate(weight)[origin] * met.share[order]
     return Hypotheses(
         model=model,

@@ -100,7 +100,7 @@ class Predictions:
         return Slips.of(self._figures)
 
     def _expect(self, reading: Reading) -> Band:
-        mean, unsteady = self.hypotheses.scene.bench.predict(reading)
+        mean, unsteady = self.hypotheses.scene.circuits.predict(reading)
         spread = np.sqrt(self._meter(reading, mean) ** 2 + unsteady**2)
         mean = scaled(reading, mean)
         if reading.quantity == "resistance":

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.reasoning.words import STATES, band, spaced, time
 from diagnose.report.markup import Html, anchor, joined, line, link, table, tag
-from diagnose.walkthrough import Bench
 
 
 def tests_html(bench: Bench) -> Iterator[Html]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import FailureMode
 from diagnose.circuit.rig import Rig
 from diagnose.design.volt_plot import Level, way_round
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.expecting import Fault, along, fault_in
-from diagnose.walkthrough import Bench
 
 SHOWN_AT = "middling"
 """How far gone a fault is in the pictures of the book (reasoning.expecting)."""

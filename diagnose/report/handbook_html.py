@@ -5,6 +5,7 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Iterator
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import FailureMode
 from diagnose.design.drawing import healthy_volts
 from diagnose.design.drawing_svg import draw_svg
@@ -17,7 +18,6 @@ from diagnose.report.mode_page import mode_page
 from diagnose.report.page import page
 from diagnose.report.search import SCRIPT
 from diagnose.report.telling_apart import Apart
-from diagnose.walkthrough import Bench
 
 STYLE = """
 .entry { margin: 0 0 1.4rem; padding-top: .2rem; }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Caution, FailureMode, holds
 from diagnose.reasoning.words import band, per_cent
 from diagnose.report.fault_volts import SHOWN_AT
@@ -11,7 +12,6 @@ from diagnose.report.markup import Html, anchor, joined, line, link, listed, tab
 from diagnose.report.mode_page import ModePage
 from diagnose.report.telling_apart import Parting, Sign
 from diagnose.report.volts_svg import volts_svg
-from diagnose.walkthrough import Bench
 
 
 def mode_html(bench: Bench, found: ModePage) -> Html:

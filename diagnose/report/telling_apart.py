@@ -9,13 +9,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.predictions import scaled, unscaled
 from diagnose.reasoning.words import per_cent, rough
-from diagnose.walkthrough import Bench
 
 SHOWN = 3
 """Tests named for one pair."""

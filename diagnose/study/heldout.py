@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from diagnose.bench import Bench, Shop
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.study.play import Played, Unnoticed, play
 from diagnose.study.policies import own
 from diagnose.study.truth import Person, faulty
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 SHOWN = 0.2
 """Probability from which "not in the book" is to be shown to the person."""

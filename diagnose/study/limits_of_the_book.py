@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
+from diagnose.bench import Bench, Shop
 from diagnose.catalogue.issues import Issue, Severity
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.errors import Place
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.next_test import Test
 from diagnose.study.separation import Pair, Separation, bits_to_reach, separation
-from diagnose.walkthrough import Bench, Shop
 
 HELPS = 0.1
 """Bits of an even choice between two failure modes below which a test does not help there."""

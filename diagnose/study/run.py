@@ -13,6 +13,7 @@ from multiprocessing import get_context
 
 import numpy as np
 
+from diagnose.bench import Bench, Shop
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -25,7 +26,7 @@ from diagnose.study.policies import POLICIES
 from diagnose.study.rigs import invented_rig
 from diagnose.study.subsets import Regret, regret
 from diagnose.study.truth import faulty, picked
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 Progress = Callable[[int, int], None]
 """Told how many cases of how many are done."""

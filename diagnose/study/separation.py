@@ -12,9 +12,9 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.bench import Bench
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.next_test import Test, entropy, gains
-from diagnose.walkthrough import Bench
 
 SAMPLES = 48
 """Cases drawn of each failure mode; with those of both, the bits of a pair are good to 0.05."""

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.bench import Bench
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.next_test import Test, cost
 from diagnose.study.noisy import NoisyProblem, Stop
 from diagnose.study.optimum import Ints, Problem, bound, checking_cost, most_bits_per_cost
-from diagnose.walkthrough import Bench
 
 CAUSES, TESTS, NOISY_TESTS = 10, 10, 6
 """Sizes that can be computed exactly: plain problems, and fewer tests where answers mislead."""

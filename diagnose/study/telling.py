@@ -156,7 +156,7 @@ def shown(
 
     wander: how far it wanders where a contact makes and breaks, over the spread of its two values
     """
-    mean, spread = (float(x[0]) for x in truth.scene.bench.predict(reading))
+    mean, spread = (float(x[0]) for x in truth.scene.circuits.predict(reading))
     if reading.quantity == "resistance":
         ohms = (mean + random.uniform(0, LEADS)) * float(np.exp(random.normal(0, 0.05)))
         return "OL" if ohms >= LARGEST_OHMS / 2 else f"{ohms:.4g} ohm"

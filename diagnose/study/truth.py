@@ -15,7 +15,7 @@ import numpy as np
 
 from diagnose.catalogue.records import Change, FailureMode
 from diagnose.circuit.aftermath import found, main_history
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.motor import Running
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
@@ -76,7 +76,7 @@ class OwnScene(Scene):
 
     @cached_property
     def when_sound(self) -> Running:
-        return Bench(self.model, self.sound).operation("calling").running
+        return Circuits(self.model, self.sound).operation("calling").running
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ class Truth:
     def sound_scene(self) -> OwnScene:
         """The same rig before it failed, its fuses whole."""
         model, sound = self.scene.model, self.scene.sound
-        bench = Bench(model, sound)
+        bench = Circuits(model, sound)
         main = main_history(model, sound, bench.operation("calling"))
         return OwnScene(bench, main, np.array([[1.0], [0.0], [0.0]]), sound)
 
@@ -120,7 +120,7 @@ def perturbed(model: Model, random: np.random.Generator, mismatch: float) -> Bat
 
 def works(model: Model, batch: Batch) -> bool:
     """Whether a rig does what it was built for: runs when called, rests when satisfied."""
-    scene = Scene(Bench(model, batch), np.zeros((4, 1)), np.zeros((3, 1)))
+    scene = Scene(Circuits(model, batch), np.zeros((4, 1)), np.zeros((3, 1)))
     calling, satisfied = scene.operation("calling"), scene.operation("satisfied")
     blows = 1 - main_history(model, batch, calling)[0]
     runs = calling.turning & ~calling.unsteady & ~scene.cycling & (blows < 0.05)
@@ -198,7 +198,7 @@ def as_found(
             batch = _changed(batch, change, np.array([severity]))
     met = found(model, batch)
     here = np.array([picked(random, met.share)])
-    bench = Bench(model, met.batch.take(here))
+    bench = Circuits(model, met.batch.take(here))
     scene = OwnScene(bench, met.main[:, here], met.control[:, here], sound)
     modes = tuple(variant.mode for variant in variants)
     return Truth(modes, _together(variants), scene, seed)

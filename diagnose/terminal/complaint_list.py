@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Complaint
 from diagnose.errors import quoted
 from diagnose.reasoning.evidence import Evidence, Seen
@@ -12,7 +13,6 @@ from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import NotUnderstood
-from diagnose.walkthrough import Bench
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

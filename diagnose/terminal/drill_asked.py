@@ -6,6 +6,7 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.bench import Bench
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -15,7 +16,6 @@ from diagnose.drill.record import Trainee
 from diagnose.drill.scenario import NothingToDrill, Scenario
 from diagnose.reasoning.hypotheses import applicable
 from diagnose.terminal import options
-from diagnose.walkthrough import Bench
 
 FIRST_RIG, MOST = "bowser", 1_000_000
 """The rig when none is named; seeds are drawn below this when none is given."""

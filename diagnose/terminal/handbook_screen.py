@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.disk import write_whole
 from diagnose.catalogue.records import FailureMode, holds
 from diagnose.circuit.design import rig_facts
@@ -19,7 +20,6 @@ from diagnose.terminal import options
 from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import Screen, patience
 from diagnose.terminal.prompts import Keyboard, Talk
-from diagnose.walkthrough import Bench, Shop
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

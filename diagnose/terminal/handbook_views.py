@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.bench import Bench, Shop
 from diagnose.catalogue.records import FailureMode, Observation, ReadingEntry, holds
 from diagnose.reasoning import words
 from diagnose.report.lessons import Lesson, shipped_lessons
@@ -13,7 +14,6 @@ from diagnose.report.telling_apart import Apart, Parting
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.views_question import options_view
-from diagnose.walkthrough import Bench, Shop
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

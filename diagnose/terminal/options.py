@@ -11,10 +11,10 @@ import typer
 from diagnose.errors import DiagnoseError, Mistakes, Place, UnknownName, nearest
 
 if TYPE_CHECKING:
+    from diagnose.bench import Bench, Shop
     from diagnose.circuit.rig import Rig
     from diagnose.reasoning.evidence import Evidence
     from diagnose.reasoning.hypotheses import Learn
-    from diagnose.walkthrough import Bench, Shop
 
 RigName = Annotated[
     str, typer.Argument(metavar="RIG", help="A rig file, or the name of a bundled rig.")
@@ -105,8 +105,8 @@ def bench_for(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
 
     learn: takes the shop's own cases into the priors
     """
+    from diagnose.bench import Bench
     from diagnose.terminal.plain import patience
-    from diagnose.walkthrough import Bench
 
     with patience("Working out what each fault would do"):
         bench = Bench.for_rig(rig, shop, learn)
@@ -116,8 +116,8 @@ def bench_for(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
 
 def shop() -> Shop:
     """The shipped knowledge, with a sign of life meanwhile."""
+    from diagnose.bench import Shop
     from diagnose.terminal.plain import patience
-    from diagnose.walkthrough import Shop
 
     with patience("Opening the book"):
         return Shop.shipped()

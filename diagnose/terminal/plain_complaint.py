@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagnose.bench import Bench
 from diagnose.catalogue.plain_vocabulary import shipped_plain_words
 from diagnose.catalogue.plain_words import EITHER, Match, PlainReading, read_plain
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
-from diagnose.walkthrough import Bench
 
 
 def understood(talk: Talk, bench: Bench, text: str) -> tuple[Evidence, ...] | Word:

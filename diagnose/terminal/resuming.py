@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal, Unfinished, unfinished
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
@@ -12,7 +13,6 @@ from diagnose.errors import DiagnoseError, Place
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
-from diagnose.walkthrough import Bench
 
 
 class NothingToResume(DiagnoseError):

@@ -11,7 +11,7 @@ from diagnose.casebook.store import YEARS, Casebook
 from diagnose.reasoning import OTHER
 
 if TYPE_CHECKING:
-    from diagnose.walkthrough import Bench
+    from diagnose.bench import Bench
 
 
 def learned_from(folder: Path | None) -> Learning | None:

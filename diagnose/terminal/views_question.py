@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, Quantity
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.reasoning import words
@@ -12,7 +13,7 @@ from diagnose.reasoning.explain import title
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.layout import NARROW, rows, rule
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.walkthrough import Bench, Question
+from diagnose.walkthrough import Question
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

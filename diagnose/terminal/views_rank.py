@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from diagnose.bench import Bench
 from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
@@ -12,7 +13,7 @@ from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here
 from diagnose.terminal.views_question import answers_view, asked
 from diagnose.terminal.why import why_stopped
-from diagnose.walkthrough import Bench, Question, Walk
+from diagnose.walkthrough import Question, Walk
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

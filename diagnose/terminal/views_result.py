@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from diagnose.bench import Bench
 from diagnose.outcome import Cause, Proof, Result, cause_title
 from diagnose.reasoning import words
 from diagnose.reasoning.hypotheses import OTHER
@@ -12,7 +13,6 @@ from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here
 from diagnose.terminal.views_question import ranking_view
-from diagnose.walkthrough import Bench
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diagnose.bench import Bench
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
@@ -13,7 +14,7 @@ from diagnose.terminal import options
 from diagnose.terminal.plain import BROKEN_OFF, Screen, complain
 from diagnose.terminal.prompts import Keyboard, Talk
 from diagnose.terminal.shop_cases import learned_from
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 if TYPE_CHECKING:
     from diagnose.terminal.keeping import Keeper

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import FailureMode, Observation, holds
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
@@ -18,7 +19,7 @@ from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import bin_edges, unscaled
 from diagnose.reasoning.words import band as words_band
 from diagnose.reasoning.words import per_cent, rough, spaced
-from diagnose.walkthrough import Bench, Question, Walk
+from diagnose.walkthrough import Question, Walk
 
 
 class NotHere(DiagnoseError):

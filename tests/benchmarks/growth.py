@@ -18,6 +18,7 @@ from pathlib import Path
 
 from rows import usual
 
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.similar import similar
 from diagnose.casebook.store import Casebook
@@ -32,7 +33,7 @@ from diagnose.figures import knowledge_folder
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.rules.book import RuleBook, refusing
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 SIZES = (1, 2, 4)
 GARDEN_YEAR = Path(__file__).parents[2] / "cases" / "garden-year"

@@ -18,8 +18,8 @@ from rows import Row
 from starts import starts
 from walks import benches, waits, walked
 
+from diagnose.bench import Shop
 from diagnose.catalogue.load_rules import shipped_rules
-from diagnose.walkthrough import Shop
 
 
 def _walking(count: int) -> Iterator[Row]:

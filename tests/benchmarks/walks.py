@@ -9,12 +9,13 @@ from statistics import median
 
 from rows import Row, at_most, seconds
 
+from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, seen
 from diagnose.study.telling import answer, complaint
 from diagnose.study.truth import Person, Truth, faulty
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 RIGS = ("bowser", "mist-bench", "header-tank")
 MEDIAN, WORST = 50.0, 200.0

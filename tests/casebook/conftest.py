@@ -14,11 +14,11 @@ from typing import Any
 import pytest
 
 import diagnose
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.record import Case, ReadAt, SeenAt
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
-from diagnose.walkthrough import Bench, Shop
 
 MONDAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 DROP = reading_of("voltage fuse.in fuse.out calling")

@@ -19,6 +19,7 @@ from pathlib import Path
 
 import numpy as np
 
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.case_file import time_of
 from diagnose.casebook.closing import case_of, close, reopen, slug, verified
 from diagnose.casebook.record import Case, Verification
@@ -30,7 +31,7 @@ from diagnose.reasoning import OTHER
 from diagnose.study.play import Unnoticed, play
 from diagnose.study.policies import own
 from diagnose.study.truth import Person, faulty
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 VISITS = Path(__file__).with_name("garden_year.yaml")
 YEAR = Path(__file__).parents[2] / "cases" / "garden-year"

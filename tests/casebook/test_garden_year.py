@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.bench import Shop
 from diagnose.casebook.brief import groups_of
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.learning import learning_from
@@ -15,7 +16,6 @@ from diagnose.casebook.record import Case
 from diagnose.casebook.review import review
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning import OTHER
-from diagnose.walkthrough import Shop
 
 YEAR = Path(__file__).parents[2] / "cases" / "garden-year"
 MARK = "Invented for the demo."

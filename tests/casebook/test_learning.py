@@ -7,12 +7,13 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.bench import Bench
 from diagnose.casebook.brief import brief_of, groups_of
 from diagnose.casebook.closing import reopen
 from diagnose.casebook.learning import Learning, learned_prior, learning_from
 from diagnose.figures import shipped_figures
 from diagnose.reasoning.hypotheses import applicable, prior_weights
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 TABLE = Path(__file__).parents[1] / "tables" / "learned_priors.yaml"
 ROWS = yaml.safe_load(TABLE.read_text("utf-8"))

@@ -20,6 +20,7 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.brief import groups_of
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.learning import Learning, learning_from
@@ -29,7 +30,7 @@ from diagnose.figures import shipped_figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.hypotheses import applicable, prior_weights
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 CAUSE, GROUP, COUNT = "ground-resistive", "power-wiring", 30
 SLOW = (Seen("pump-action", "slow"),)

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.circuit.heat import temperatures
-from diagnose.circuit.meter import LARGEST_OHMS, Bench, Reading
+from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
 from diagnose.circuit.network import EARTH, SOURCE, points_on
 from diagnose.circuit.operate import Fed, Model, Operation
 from diagnose.circuit.parameters import FLAGS, RESISTANCES
@@ -62,9 +62,9 @@ def cases(draw: st.DrawFn) -> Case:
     return draw(st.sampled_from(RIGS)), changes, draw(st.sampled_from(CONDITIONS))
 
 
-def bench_of(rig: Rig, changes: dict[str, float]) -> Bench:
+def bench_of(rig: Rig, changes: dict[str, float]) -> Circuits:
     model = Model.of(rig)
-    return Bench(model, model.sound_batch().with_values(changes))
+    return Circuits(model, model.sound_batch().with_values(changes))
 
 
 def occurring(operation: Operation) -> list[tuple[Fed, float]]:

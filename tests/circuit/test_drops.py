@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
 from diagnose.documents import parse
@@ -30,12 +30,12 @@ STUD = 0.0003
 """A clean ring on the ground stud [ohm], estimate of figure ground-stud-resistance."""
 
 
-def drop(bench: Bench, red: str, black: str) -> float:
+def drop(bench: Circuits, red: str, black: str) -> float:
     volts, _ = bench.predict(Reading("voltage", (red, black), "calling"))
     return float(volts[0])
 
 
-def amps(bench: Bench, conductor: str) -> float:
+def amps(bench: Circuits, conductor: str) -> float:
     current, _ = bench.predict(Reading("current", (conductor,), "calling"))
     return float(current[0])
 
@@ -52,7 +52,7 @@ def amps(bench: Bench, conductor: str) -> float:
 )
 def test_each_stretch_of_wire_drops_by_its_length(red: str, black: str, feet: float) -> None:
     """Within 2 %: the coil's 0.15 A beside 14 A, and rounding of the table."""
-    bench = Bench(BOWSER, BOWSER.sound_batch())
+    bench = Circuits(BOWSER, BOWSER.sound_batch())
 
     by_hand = amps(bench, "motor-feed") * OHM_PER_FOOT * feet
 
@@ -60,7 +60,7 @@ def test_each_stretch_of_wire_drops_by_its_length(red: str, black: str, feet: fl
 
 
 def test_the_ground_return_drops_by_its_length_and_its_stud() -> None:
-    bench = Bench(BOWSER, BOWSER.sound_batch())
+    bench = Circuits(BOWSER, BOWSER.sound_batch())
 
     by_hand = amps(bench, "battery") * (OHM_PER_FOOT * (1 - TO_GROUND) * ONE_WAY + STUD)
 
@@ -71,7 +71,7 @@ def test_all_drops_and_the_motor_add_up_to_the_battery() -> None:
     """Kirchhoff round the loop, as the meter shows it."""
     loop = ["battery+", "lug+", "fuse.in", "fuse.out", "master.in", "master.out", "relay.30"]
     loop += ["relay.87", "motor+", "motor-", "ground", "lug-", "battery-"]
-    bench = Bench(BOWSER, BOWSER.sound_batch())
+    bench = Circuits(BOWSER, BOWSER.sound_batch())
 
     drops = [drop(bench, red, black) for red, black in pairwise(loop)]
 
@@ -97,7 +97,7 @@ def test_feed_and_return_together_are_twice_the_length_of_wire(name: str) -> Non
         parts += ["relay_socket", "relay_contact"]
     elif model.rig.control != "manual":
         parts.append(model.rig.control)
-    bench = Bench(model, model.sound_batch())
+    bench = Circuits(model, model.sound_batch())
     operation = bench.operation("calling")
 
     rest = model.sound["battery.resistance"] + sum(model.sound[part] for part in parts) + STUD

@@ -6,7 +6,7 @@ import pytest
 
 from diagnose.circuit.aftermath import main_history
 from diagnose.circuit.heat import temperatures
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import open_rig
@@ -15,20 +15,20 @@ BOWSER, TANK = Model.of(open_rig("bowser")), Model.of(open_rig("header-tank"))
 HOLDS, AT_ONCE = 0, 1
 
 
-def bench(changes: dict[str, float], model: Model = BOWSER) -> Bench:
-    return Bench(model, model.sound_batch().with_values(changes))
+def bench(changes: dict[str, float], model: Model = BOWSER) -> Circuits:
+    return Circuits(model, model.sound_batch().with_values(changes))
 
 
-def amps(on: Bench, conductor: str, condition: str = "calling") -> float:
+def amps(on: Circuits, conductor: str, condition: str = "calling") -> float:
     current, _ = on.predict(Reading("current", (conductor,), condition))
     return float(current[0])
 
 
-def degrees(on: Bench, part: str) -> float:
+def degrees(on: Circuits, part: str) -> float:
     return float(temperatures(on.model, on.batch, on.operation("calling"))[part][0])
 
 
-def history(on: Bench) -> list[float]:
+def history(on: Circuits) -> list[float]:
     """Chances that the main fuse holds, blows at once, at start, after minutes."""
     chances = main_history(on.model, on.batch, on.operation("calling"))
     return [float(chance) for chance in chances[:, 0]]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from diagnose.circuit.heat import temperatures
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import bundled_rigs, open_rig
 
@@ -16,7 +16,7 @@ BOWSER = Model.of(open_rig("bowser"))
 def degrees(
     model: Model, changes: dict[str, float], condition: str = "calling"
 ) -> dict[str, float]:
-    bench = Bench(model, model.sound_batch().with_values(changes))
+    bench = Circuits(model, model.sound_batch().with_values(changes))
     found = temperatures(model, bench.batch, bench.operation(condition))
     return {part: float(value[0]) for part, value in found.items()}
 
@@ -24,7 +24,7 @@ def degrees(
 def test_a_fuse_holder_rises_by_its_loss_times_its_thermal_resistance() -> None:
     """Volts across it times amps through it, as meters show them; 8 K/W is an estimate."""
     added = {"fuse_holder": BOWSER.sound["fuse_holder"] + 0.02}
-    bench = Bench(BOWSER, BOWSER.sound_batch().with_values(added))
+    bench = Circuits(BOWSER, BOWSER.sound_batch().with_values(added))
     volts, _ = bench.predict(Reading("voltage", ("fuse.in", "fuse.out"), "calling"))
     amps, _ = bench.predict(Reading("current", ("battery",), "calling"))
     per_watt = BOWSER.figures.table("thermal-resistance").row("fuse-holder")["rise"]

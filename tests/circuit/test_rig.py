@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.design import rig_facts
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import WIRES
 from diagnose.circuit.rig import (
@@ -272,7 +272,7 @@ def test_any_rig_that_can_be_written_can_be_worked_out(written: dict[str, str]) 
     model = Model.of(rig)
 
     facts = rig_facts(model)
-    bench = Bench(model, model.sound_batch())
+    bench = Circuits(model, model.sound_batch())
     operation = bench.operation("calling")
 
     assert all(value in RIG_FACTS[fact] for fact, value in facts.items())

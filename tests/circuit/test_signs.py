@@ -14,7 +14,7 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import holds
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.design import rig_facts
-from diagnose.circuit.meter import Bench
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import JOINTS, LEAKS, OPEN, WIRES, Array
 from diagnose.circuit.rig import open_rig
@@ -32,12 +32,14 @@ def scene_of(rig: str, changes: dict[str, float]) -> Scene:
     model = MODELS[rig]
     states = found(model, model.sound_batch().with_values(changes))
     likeliest = [int(np.argmax(states.share))]
-    bench = Bench(model, states.batch.take(np.array(likeliest)))
+    bench = Circuits(model, states.batch.take(np.array(likeliest)))
     return Scene(bench, states.main[:, likeliest], states.control[:, likeliest])
 
 
 def chances(scene: Scene, sign: str) -> dict[str, float]:
     column: Array = SIGNS[sign](scene)[:, 0]
+    assert column.min() >= 0
+    assert column.sum() == pytest.approx(1, abs=1e-6)
     return dict(zip(OBSERVATIONS[sign].options, map(float, column), strict=True))
 
 
@@ -177,7 +179,7 @@ def test_every_sign_gives_chances_that_sum_to_one(rig: str) -> None:
         leak = [10 ** draw.uniform(-2, 4) if draw.random() < 0.06 else OPEN for _ in range(40)]
         batch = batch.with_values({name: np.array(leak)})
     states = found(model, batch)
-    scene = Scene(Bench(model, states.batch), states.main, states.control)
+    scene = Scene(Circuits(model, states.batch), states.main, states.control)
 
     facts = rig_facts(model)
     here = [one for one in SIGNS if holds(OBSERVATIONS[one].applies, facts)]

@@ -11,7 +11,7 @@ from itertools import product
 
 import pytest
 
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.design.check import CHECKS, RESTS_ON, check_rig, leaned_on, unsafe
@@ -201,7 +201,7 @@ def test_the_plan_agrees_with_the_circuit_model() -> None:
     for name in bundled_rigs():
         model = Model.of(open_rig(name))
         plan = Plan(model, site(air=20))
-        bench = Bench(model, model.sound_batch())
+        bench = Circuits(model, model.sound_batch())
 
         motor, _ = bench.predict(Reading("voltage", ("motor+", "motor-"), "calling"))
         start = bench.operation("calling").start_current

@@ -7,10 +7,10 @@ from functools import cache
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.drill.choosing import drawn, given
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
-from diagnose.walkthrough import Bench
 
 
 @pytest.fixture(scope="session")

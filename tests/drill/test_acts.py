@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.acts import Change, Do, Stop, act_of
 from diagnose.drill.naming import NotAnAct
@@ -13,7 +14,6 @@ from diagnose.drill.offers import candidates, offers, short_form
 from diagnose.drill.words import shipped_words
 from diagnose.errors import UnknownName
 from diagnose.reasoning.evidence import NotOnThisRig
-from diagnose.walkthrough import Bench
 
 WORDS = shipped_words()
 RIGS = bundled_rigs()

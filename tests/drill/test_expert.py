@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from diagnose.bench import Bench
 from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.expert import at_random, played
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 
 def test_the_advised_path_finds_95_in_100_and_chance_does_not(

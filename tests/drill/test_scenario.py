@@ -6,13 +6,13 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.choosing import again, given, groups, look_alikes
 from diagnose.drill.hidden import comes_and_goes
 from diagnose.drill.scenario import NothingToDrill, Scenario
 from diagnose.errors import UnknownName
 from diagnose.reasoning.posterior import posterior
-from diagnose.walkthrough import Bench
 
 Draw = Callable[..., Scenario]
 RIGS = bundled_rigs()

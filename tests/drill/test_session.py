@@ -20,7 +20,7 @@ def test_a_reading_is_what_the_circuit_gives_within_the_meters_error(at_work: Wo
     assert isinstance(first, Measured)
     assert isinstance(second, Measured)
     scene = session.scenario.truth.scene
-    true = float(scene.bench.predict(first.reading)[0][0])
+    true = float(scene.circuits.predict(first.reading)[0][0])
     assert abs(first.value - true) < 0.05 * abs(true) + 0.1
     assert first.value != second.value
 

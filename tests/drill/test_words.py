@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.bench import Shop
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.heat import COMPONENTS
@@ -15,7 +16,6 @@ from diagnose.circuit.reading_words import ALL_POINTS, CONDUCTORS
 from diagnose.drill.told import load_people, shipped_people
 from diagnose.drill.words import load_words, plain, shipped_words
 from diagnose.errors import DiagnoseError
-from diagnose.walkthrough import Shop
 
 
 def test_every_observation_point_place_and_quantity_has_a_name(shop: Shop) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import yaml
 
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.case_file import to_yaml
 from diagnose.casebook.case_reading import from_yaml
 from diagnose.casebook.journal import Journal
@@ -39,7 +40,7 @@ from diagnose.reasoning.evidence import answers_of, measured_of, seen_of
 from diagnose.terminal.json_lines import answer_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 KNOWLEDGE = knowledge_folder()
 TESTS = Path(__file__).parents[1]

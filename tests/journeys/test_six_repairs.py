@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
@@ -22,7 +23,7 @@ from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.scene import Scene
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.outcome import Result, conclude
-from diagnose.walkthrough import Bench, Contradiction, Question, Walk
+from diagnose.walkthrough import Contradiction, Question, Walk
 
 MOST = 30
 """Questions after which a walk that has not ended never will."""
@@ -54,7 +55,7 @@ class Person:
         return self.facts.get(question.id) or self.sees(question.entry)
 
     def reads(self, reading: Reading) -> str:
-        value = float(self.scene.bench.predict(reading)[0][0])
+        value = float(self.scene.circuits.predict(reading)[0][0])
         if reading.quantity == "resistance" and value >= LARGEST_OHMS / 2:
             return "OL"
         return f"{value:.3f} {reading.unit}"

@@ -21,12 +21,13 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import rig_in
 from diagnose.documents import Section, load
 from diagnose.outcome import Result, conclude
 from diagnose.reasoning.evidence import answers_of
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 CASES = Path(__file__).parents[2] / "cases"
 PROOF, AWKWARD = (sorted((CASES / folder).glob("*.yaml")) for folder in ("proof", "awkward"))

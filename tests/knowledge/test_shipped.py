@@ -6,6 +6,7 @@ from itertools import chain
 
 import pytest
 
+from diagnose.bench import Bench, Shop
 from diagnose.catalogue.issues import Severity
 from diagnose.catalogue.lint import lint_folder
 from diagnose.catalogue.load import shipped_catalogue
@@ -21,7 +22,6 @@ from diagnose.circuit.trial_signs import SIGNS
 from diagnose.documents import parse
 from diagnose.reasoning.hypotheses import Hypotheses, variants_of
 from diagnose.reasoning.posterior import posterior
-from diagnose.walkthrough import Bench, Shop
 
 BOOK = shipped_catalogue()
 WORDS = shipped_vocabulary()

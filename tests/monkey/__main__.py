@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from contextlib import suppress
 
 from rich.progress import track
 
@@ -48,14 +49,16 @@ def main() -> int:
     given = parser.parse_args()
     numbers = range(given.sessions) if given.only is None else [given.only]
     tasks = [(given.seed, number) for number in numbers]
-    tally, wrong = Tally(), dict[int, str]()
-    for number, one, problem in track(plays(tasks, given.workers), "sessions", len(tasks)):
-        tally.add(one)
-        if problem:
-            wrong[number] = problem
-    print(summary(len(tasks), tally, wrong))
-    for number, problem in sorted(wrong.items())[:5]:
-        print(f"\nagain with --seed {given.seed} --only {number}\n{problem}")
+    tally, wrong, done = Tally(), dict[int, str](), 0
+    with suppress(KeyboardInterrupt):  # what was held until then is told
+        for number, one, problem in track(plays(tasks, given.workers), "sessions", len(tasks)):
+            done += 1
+            tally.add(one)
+            if problem:
+                wrong[number] = problem
+                again = f"again with --seed {given.seed} --only {number}"
+                print(f"{again}\n{problem}", file=sys.stderr, flush=True)
+    print(summary(done, tally, wrong))
     return 1 if wrong else 0
 
 

@@ -9,10 +9,10 @@ from functools import cache
 from multiprocessing import get_context
 from pathlib import Path
 
+from diagnose.bench import Bench, Shop
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.study.rigs import invented_rig
-from diagnose.walkthrough import Bench, Shop
 from tests.monkey.sessions import Tally, session
 
 INVENTED = 5

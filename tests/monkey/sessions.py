@@ -12,10 +12,11 @@ from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Any, cast
 
+from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.terminal.json_lines import Wire, hold
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.monkey.manners import MOODS, act, line
 from tests.plain_rules import holding
 

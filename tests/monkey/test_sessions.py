@@ -8,12 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.reasoning.evidence import Seen
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.monkey.manners import MOODS
-from tests.monkey.plain_rules import fired, holding
 from tests.monkey.sessions import Monkey, Wrong, session
+from tests.plain_rules import holding
 
 
 @pytest.mark.parametrize("rig", ["bowser", "mist-bench", "header-tank"])
@@ -57,21 +58,6 @@ def test_a_barred_question_is_noticed(bowser: Bench) -> None:
 
     with pytest.raises(Wrong, match="though barred"):
         here._heed(asked(bowser, "current motor-feed calling"))
-
-
-def test_both_readings_of_the_rules_agree(bowser: Bench) -> None:
-    """The engine of the program and the plain reading, on random answers."""
-    rules, draw = shipped_rules(), random.Random(5)
-    looks = [test for test in bowser.tests.values() if hasattr(test.entry, "options")]
-    for _ in range(10):
-        some = draw.sample(looks, 6)
-        told = tuple(Seen(one.id, draw.choice([*one.entry.options])) for one in some)
-        walk = Walk(bowser, told)
-        symbols = walk._symbols(walk.evidence, walk.belief())
-
-        ours = {firing.rule.id for firing in walk.conclusions().firings}
-
-        assert ours == {rule.id for rule in fired(rules, symbols)}
 
 
 def test_every_mood_does_something_of_its_own() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Fed, Model, Operation
 from tests.outside.cells import Cell
@@ -32,7 +32,7 @@ class Pair:
     """One case, answered by us and by the simulator."""
 
     case: Case
-    bench: Bench
+    bench: Circuits
     theirs: Behaviour
 
     @property
@@ -64,9 +64,9 @@ def pairs(name: str) -> tuple[Pair, ...]:
     return tuple(Pair(case, on_the_bench(case), theirs) for case, theirs in both)
 
 
-def on_the_bench(case: Case) -> Bench:
+def on_the_bench(case: Case) -> Circuits:
     model = Model.of(case[0])
-    return Bench(model, model.sound_batch().with_values(case[1]))
+    return Circuits(model, model.sound_batch().with_values(case[1]))
 
 
 def _cell(name: str, what: str, pair: Pair, theirs: float, ours: float) -> Cell:

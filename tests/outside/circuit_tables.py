@@ -12,7 +12,7 @@ import numpy as np
 
 from diagnose.circuit.fuse import chance_open
 from diagnose.circuit.heat import loss, temperatures
-from diagnose.circuit.meter import Bench, Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.motor import Running, load, run, stall_current
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch, fuse_resistance, wire_resistance
@@ -170,8 +170,8 @@ def meters() -> Iterator[Cell]:
         yield _cell("joint-heat", row["case"], row["watts"], _heat(row), {**row, "within": 1e-6})
 
 
-def _bench(changed: dict[str, float]) -> Bench:
-    return Bench(BOWSER, BOWSER.sound_batch().with_values(changed))
+def _bench(changed: dict[str, float]) -> Circuits:
+    return Circuits(BOWSER, BOWSER.sound_batch().with_values(changed))
 
 
 def _reads(changed: dict[str, float], reading: Reading) -> float:
@@ -194,7 +194,7 @@ def trade() -> Iterator[Cell]:
         held = model.sound_batch().with_values({"motor.locked": 1.0})
         amps = _runs(held, 12.0, _one(1)).current[0] / model.rig.pump_current
         yield _fact("held-motor", name, float(amps))
-        bench = Bench(model, model.sound_batch())
+        bench = Circuits(model, model.sound_batch())
         parts = temperatures(model, bench.batch, bench.operation("calling"))
         yield _fact("warm-but-not-hot", name, float(max(found[0] for found in parts.values())))
 

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
 from diagnose.study.scores import share
 from diagnose.units import read_quantity
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 from tests.outside.cells import Cell, library, table
 
 UNITS = table("units.yaml")

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.documents import parse
@@ -19,7 +20,6 @@ from diagnose.reasoning.evidence import (
     seen_of,
     value_of,
 )
-from diagnose.walkthrough import Bench
 
 VOLTS, OHMS = reading_of("voltage lug+ lug- calling"), reading_of("resistance fuse.in fuse.out")
 HERE = Place("--read")

@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured
-from diagnose.walkthrough import Bench
 
 SUPPLY, HOLDER = "voltage lug+ lug- calling", "voltage fuse.in fuse.out calling"
 FUSE, EARTH = "resistance fuse.in fuse.out", "resistance fuse.out ground"

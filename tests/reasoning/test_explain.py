@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
@@ -18,7 +19,6 @@ from diagnose.reasoning.explain import (
     value_words,
 )
 from diagnose.reasoning.posterior import posterior
-from diagnose.walkthrough import Bench
 
 HOLDER = {"fuse-holder-corroded", "fuse-holder-loose"}
 HIGH = Measured(reading_of("voltage fuse.in fuse.out calling"), 3.1)

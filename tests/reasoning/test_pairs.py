@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.pairs import FEWEST, LIKELIER, consider, partial
 from diagnose.reasoning.posterior import posterior
-from diagnose.walkthrough import Bench
 
 
 def volts(words: str, value: float) -> Measured:

@@ -12,11 +12,12 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 
 def volts(words: str, value: float) -> Measured:
@@ -89,7 +90,8 @@ import json, sys
 from diagnose.circuit.rig import open_rig
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Seen
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.bench import Bench, Shop
+from diagnose.walkthrough import Walk
 walk = Walk(Bench.for_rig(open_rig("mist-bench"), Shop.shipped()))
 walk.tell([Seen("pump-action", "slow"), Seen("motor-heat", "warm")])
 result = conclude(walk)

@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.casebook.record import Case, ReadAt, SeenAt
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
 from diagnose.report.handbook_html import handbook_html
 from diagnose.report.markup import VOID
-from diagnose.walkthrough import Bench
 
 AT = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 

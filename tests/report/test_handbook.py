@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import bundled_rigs
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.next_test import gain
@@ -19,7 +20,6 @@ from diagnose.report.handbook_html import handbook_html
 from diagnose.report.lessons import lessons_for, load_lessons, shipped_lessons
 from diagnose.report.mode_page import mode_page
 from diagnose.report.telling_apart import Apart
-from diagnose.walkthrough import Bench, Shop
 
 ReadPage = Callable[[str], Any]
 

@@ -173,7 +173,7 @@ def test_readings_are_near_the_circuit_and_have_a_unit(bowser, book):
     test = bowser.tests[str(reading)]
     truth = truth_of(bowser, "ground-resistive")
     said = [answer(one, HONEST, test, book).split() for one in people(truth, 200)]
-    off = [float(value) - float(truth.scene.bench.predict(reading)[0][0]) for value, _ in said]
+    off = [float(value) - float(truth.scene.circuits.predict(reading)[0][0]) for value, _ in said]
 
     assert {unit for _, unit in said} == {"V"}
     meter = book.quantities["voltage"]
@@ -204,7 +204,7 @@ def test_customers_complain_of_what_the_fault_brings_about(bowser, book, mode):
 
 def test_nobody_complains_of_a_rig_that_is_well(bowser, book):
     truth = truth_of(bowser, "ground-resistive", mismatch=0.0)
-    sound = replace(truth.scene, bench=truth.sound_scene.bench)
+    sound = replace(truth.scene, circuits=truth.sound_scene.bench)
     nothing = replace(truth.variant, shows={}, effects=())
 
     well = replace(truth, scene=sound, variant=nothing)

@@ -16,6 +16,7 @@ from rich.console import Console
 from typer.testing import CliRunner, Result
 
 import diagnose
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
@@ -27,7 +28,7 @@ from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
 from diagnose.terminal.walk_screen import Conversation
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 HOME = str(Path(diagnose.__file__).parents[1])
 

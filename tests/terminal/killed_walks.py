@@ -24,13 +24,13 @@ from dataclasses import dataclass
 from itertools import count
 from typing import Any, NoReturn
 
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.journal_form import read_journal
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.reasoning.hypotheses import Learn
 from diagnose.terminal import options
 from diagnose.terminal.app import app
-from diagnose.walkthrough import Bench, Shop
 
 QUESTION = re.compile(rb"Question (\d+), ")
 PROMPT = re.compile(rb"> $")

@@ -12,11 +12,12 @@ from pathlib import Path
 import pytest
 from typer.testing import Result
 
+from diagnose.bench import Bench
 from diagnose.catalogue.issues import Issue, Severity
 from diagnose.catalogue.lint import CHECKS
 from diagnose.errors import Place
 from diagnose.terminal.json_records import ranked_record, written
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS
 
 Run = Callable[..., Result]

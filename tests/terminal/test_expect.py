@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from typer.testing import Result
 
+from diagnose.bench import Bench, Shop
 from diagnose.circuit.meter import Reading
 from diagnose.reasoning.expecting import fault_in
-from diagnose.walkthrough import Bench, Shop
 
 Run = Callable[..., Result]
 

@@ -8,13 +8,14 @@ from pathlib import Path
 import pytest
 from typer.testing import Result
 
+from diagnose.bench import Bench, Shop
 from diagnose.casebook.closing import case_of
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.words import band
-from diagnose.walkthrough import Bench, Shop, Walk
+from diagnose.walkthrough import Walk
 
 Run = Callable[..., Result]
 

@@ -11,11 +11,12 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.terminal.json_lines import LONGEST, Wire, hold
 from diagnose.terminal.json_records import question_record
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER
 
 Record = dict[str, Any]

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Seen
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 
 
 class Lines:

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Seen
@@ -15,7 +16,7 @@ from diagnose.terminal.describe_screen import describe
 from diagnose.terminal.prompts import NotUnderstood, Talk, choice
 from diagnose.terminal.resuming import resumed
 from diagnose.terminal.rig_questions import QUESTIONS
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS
 
 Converse = Callable[..., Any]

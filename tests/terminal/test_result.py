@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import cause_title, conclude
 from diagnose.reasoning.evidence import Measured, Seen
@@ -17,7 +18,7 @@ from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
 from diagnose.terminal.views_result import result_view
 from diagnose.terminal.walk_screen import Conversation
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS
 
 Converse = Callable[..., Any]

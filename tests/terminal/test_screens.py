@@ -13,6 +13,7 @@ from rich.cells import cell_len
 from rich.console import Console
 from typer.testing import Result
 
+from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
@@ -20,7 +21,7 @@ from diagnose.terminal.plain import Screen, safe, spelled_out
 from diagnose.terminal.views_question import help_view, question_view, ranking_view
 from diagnose.terminal.views_rank import rank_view
 from diagnose.terminal.views_result import result_view
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER
 
 Run = Callable[..., Result]

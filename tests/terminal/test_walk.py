@@ -9,12 +9,13 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import choice
 from diagnose.terminal.views_question import question_view
-from diagnose.walkthrough import Bench, Walk
+from diagnose.walkthrough import Walk
 from tests.terminal.told import CHATTERS
 
 Converse = Callable[..., Any]

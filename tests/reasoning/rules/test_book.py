@@ -14,9 +14,10 @@ from hypothesis import strategies as st
 
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import rule_words, shipped_rules
-from diagnose.catalogue.rule_records import VERDICTS, Condition, RuleRecord
+from diagnose.catalogue.rule_records import VERDICTS
 from diagnose.reasoning.rules.book import RuleBook
 from diagnose.reasoning.rules.conclusions import Symbols
+from tests.plain_rules import fired_by_reading
 
 WORDS = rule_words(shipped_catalogue())
 
@@ -37,35 +38,6 @@ def some_symbols(seed: int) -> Symbols:
 
 def some(pick: random.Random, names: Iterable[str], count: int) -> list[str]:
     return pick.sample(sorted(names), count)
-
-
-def holds(condition: Condition, symbols: Symbols, found: set[str]) -> list[str]:
-    """The names that meet a condition, straight from its meaning; [""] for an absence."""
-    if condition.kind == "finding":
-        return [condition.name] if condition.name in found else []
-    given = symbols.given(condition.kind).items()
-    met = [name for name, value in given if condition.accepts(name, value)]
-    if condition.negated:
-        return [] if met else [""]
-    return met
-
-
-def fired_by_reading(rules: Iterable[RuleRecord], symbols: Symbols) -> set[tuple[str, str]]:
-    """What must fire, without any engine: read all rules again until nothing new is found."""
-    found: set[str] = set()
-    while True:
-        fired = set()
-        for rule in rules:
-            met = [holds(condition, symbols, found) for condition in rule.when]
-            if all(met):
-                pattern = [
-                    names for names, one in zip(met, rule.when, strict=True) if one.is_pattern
-                ]
-                fired |= {(rule.id, name) for name in (pattern[0] if pattern else [""])}
-        named = {rule.finding for rule in rules if rule.finding and (rule.id, "") in fired}
-        if named <= found:
-            return fired
-        found |= named
 
 
 def shuffled(symbols: Symbols, seed: int) -> Symbols:

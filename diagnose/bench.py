@@ -1,0 +1,74 @@
+"""What is made ready once and shared by all walks: the knowledge, and one rig's circuits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig
+from diagnose.reasoning.complaint import given_complaint
+from diagnose.reasoning.expectations import Healthy
+from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
+from diagnose.reasoning.next_test import Chances, Chooser, Test, tests_for
+from diagnose.reasoning.predictions import Predictions
+from diagnose.reasoning.rules.book import RuleBook, refusing
+
+
+@dataclass(frozen=True)
+class Shop:
+    """The knowledge that walks are made with."""
+
+    catalogue: Catalogue
+    book: RuleBook
+    refusals: RuleBook
+
+    @cached_property
+    def repair(self) -> Mapping[str, str]:
+        """Failure mode to repair."""
+        return {mode.id: mode.repair for mode in self.catalogue.failure_modes.values()}
+
+    @classmethod
+    def shipped(cls) -> Shop:
+        rules = shipped_rules()
+        return cls(shipped_catalogue(), RuleBook(rules), RuleBook(refusing(rules)))
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What is computed once for a rig, and shared by all walks on it.
+
+    learn: what took the shop's own cases into the priors, if anything did
+    """
+
+    shop: Shop
+    rig: Rig
+    model: Model
+    hypotheses: Hypotheses
+    predictions: Predictions
+    healthy: Healthy
+    learn: Learn | None = None
+
+    @classmethod
+    def for_rig(cls, rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+        """learn: takes the shop's own cases into the priors (casebook.learning)."""
+        model = Model.of(rig)
+        hypotheses = build(shop.catalogue, model, learn)
+        predictions = given_complaint(Predictions(shop.catalogue, hypotheses))
+        healthy = Healthy(shop.catalogue, model)
+        return cls(shop, rig, model, predictions.hypotheses, predictions, healthy, learn)
+
+    @cached_property
+    def tests(self) -> Mapping[str, Test]:
+        """Everything that can be asked on this rig, by id."""
+        found = tests_for(self.shop.catalogue, self.rig, self.hypotheses.facts)
+        return {test.id: test for test in found}
+
+    @cached_property
+    def chooser(self) -> Chooser:
+        chances = Chances(self.predictions, tuple(self.tests.values()))
+        return Chooser(chances, self.shop.repair, self.model.figures)

@@ -1,0 +1,59 @@
+"""What the rules say, read plainly: every rule tried in turn until nothing is added.
+
+It shares no line with the rule engine of the program: it is there to be compared with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagnose.catalogue.rule_records import Condition, RuleRecord, ThenBlock, ThenCaution
+from diagnose.reasoning.rules.conclusions import Symbols
+
+
+def holds(condition: Condition, symbols: Symbols, found: set[str]) -> list[str]:
+    """The names that meet a condition, straight from its meaning; [""] for an absence."""
+    if condition.kind == "finding":
+        return [condition.name] if condition.name in found else []
+    given = symbols.given(condition.kind).items()
+    met = [name for name, value in given if condition.accepts(name, value)]
+    if condition.negated:
+        return [] if met else [""]
+    return met
+
+
+def fired_by_reading(rules: Iterable[RuleRecord], symbols: Symbols) -> set[tuple[str, str]]:
+    """What must fire, without any engine: read all rules again until nothing new is found."""
+    found: set[str] = set()
+    while True:
+        fired = set()
+        for rule in rules:
+            met = [holds(condition, symbols, found) for condition in rule.when]
+            if all(met):
+                pattern = [
+                    names for names, one in zip(met, rule.when, strict=True) if one.is_pattern
+                ]
+                fired |= {(rule.id, name) for name in (pattern[0] if pattern else [""])}
+        named = {rule.finding for rule in rules if rule.finding and (rule.id, "") in fired}
+        if named <= found:
+            return fired
+        found |= named
+
+
+@dataclass(frozen=True)
+class Holding:
+    """What must be heeded now. cautions: rule to the caution it raises; blocked: tests."""
+
+    cautions: Mapping[str, ThenCaution]
+    blocked: tuple[str, ...]
+
+
+def holding(rules: Iterable[RuleRecord], symbols: Symbols) -> Holding:
+    """The cautions and the blocked tests of one situation."""
+    known = {rule.id: rule for rule in rules}
+    found = [known[name] for name, _ in sorted(fired_by_reading(known.values(), symbols))]
+    return Holding(
+        {rule.id: rule.then for rule in found if isinstance(rule.then, ThenCaution)},
+        tuple(t for rule in found if isinstance(rule.then, ThenBlock) for t in rule.then.tests),
+    )
