@@ -16,8 +16,7 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.aftermath import found
-from diagnose.circuit.meter import LARGEST_OHMS, Reading
-from diagnose.circuit.meter import Bench as Meters
+from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.scene import Scene
@@ -44,7 +43,7 @@ class Person:
         sound = self.model.sound_batch()
         met = found(self.model, sound.with_values(dict(self.changed)))
         here = np.array([int(np.argmax(met.share))])
-        meters = Meters(self.model, met.batch.take(here))
+        meters = Circuits(self.model, met.batch.take(here))
         return Scene(meters, met.main[:, here], met.control[:, here])
 
     def says(self, question: Question) -> str:

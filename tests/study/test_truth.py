@@ -204,7 +204,7 @@ def test_customers_complain_of_what_the_fault_brings_about(bowser, book, mode):
 
 def test_nobody_complains_of_a_rig_that_is_well(bowser, book):
     truth = truth_of(bowser, "ground-resistive", mismatch=0.0)
-    sound = replace(truth.scene, circuits=truth.sound_scene.bench)
+    sound = replace(truth.scene, circuits=truth.sound_scene.circuits)
     nothing = replace(truth.variant, shows={}, effects=())
 
     well = replace(truth, scene=sound, variant=nothing)

@@ -12,6 +12,7 @@ import subprocess
 import sys
 import termios
 import time
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 PATIENCE = 90.0
@@ -67,10 +68,23 @@ class Terminal:
         """As when the edge of a window is dragged: the process gets a signal."""
         fcntl.ioctl(self.number, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
 
+    def break_off(self) -> int:
+        """Ctrl-C, and again where it came between a prompt and the wait for a key; the status."""
+        end = time.monotonic() + PATIENCE
+        while self.process.poll() is None:
+            assert time.monotonic() < end, f"Ctrl-C does not end it: {self.flat!r}"
+            with suppress(OSError):  # it may have ended by now
+                self.press(b"\x03")
+            again = time.monotonic() + 2
+            while time.monotonic() < again and self._read():
+                pass
+        return self.status()
+
     def status(self) -> int:
         """The exit status, once all is read."""
+        end = time.monotonic() + PATIENCE
         while self._read():
-            pass
+            assert time.monotonic() < end, f"it does not end: {self.flat!r}"
         return self.process.wait(PATIENCE)
 
     def _read(self) -> bool:

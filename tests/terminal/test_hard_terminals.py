@@ -63,9 +63,7 @@ def test_ctrl_c_at_every_kind_of_prompt(terminal: Start, where: str) -> None:
         here.type(typed)
     here.until(prompt)
 
-    here.press(b"\x03")
-
-    assert here.status() == 130
+    assert here.break_off() == 130
     assert "Traceback" not in here.text
     assert "KeyboardInterrupt" not in here.text
 
@@ -101,8 +99,7 @@ def test_a_window_made_narrow_while_a_question_waits(terminal: Start) -> None:
     here.until("Question 3")
     here.until("or ?>")
     assert 40 < widest(here, before + len("unknown")) <= 80
-    here.press(b"\x03")
-    assert here.status() == 130
+    assert here.break_off() == 130
 
 
 @pytest.mark.parametrize("without", [{"NO_COLOR": "1"}, {"TERM": "dumb"}])
@@ -111,9 +108,7 @@ def test_plain_terminals_of_forty_columns(terminal: Start, without: dict[str, st
     here.until("your own words, or ?>")
     here.type("weak flow")
     here.until("or ?>")
-    here.press(b"\x03")
-
-    assert here.status() == 130
+    assert here.break_off() == 130
     assert not COLOUR.search(here.raw)
     assert widest(here) <= 40
 
@@ -133,9 +128,7 @@ def test_a_terminal_without_utf_8(terminal: Start) -> None:
     here.type("unknown")
     here.until("Question 2")
     here.until("or ?>")
-    here.press(b"\x03")
-
-    assert here.status() == 130
+    assert here.break_off() == 130
     shown = [line for line in here.raw.splitlines() if "> " not in line]
     assert all(line.isascii() for line in shown)
     assert "Traceback" not in here.text

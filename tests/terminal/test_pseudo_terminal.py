@@ -57,10 +57,9 @@ def test_broken_off_and_gone_on_with_in_a_narrow_terminal_without_colour(
     here.type("unknown")
     here.until("Question 2")
     here.until("or ?>")
-    here.press(b"\x03")
-    here.until("diagnose walk --resume")
 
-    assert here.status() == 130
+    assert here.break_off() == 130
+    assert "diagnose walk --resume" in here.flat
     assert not COLOUR.search(here.raw)
     assert "─" not in here.text
     shown = [line.rstrip() for line in here.text.splitlines() if "> " not in line]
