@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from functools import cache
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # two test processes on two cores
 
 import pytest
 from hypothesis import HealthCheck, settings

@@ -182,6 +182,7 @@ def study(
 
 def main() -> None:
     """The command `diagnose`: never a traceback for what a person can type."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small sums: threads cost more than they do
     try:
         status = app(standalone_mode=False)
         sys.stdout.flush()

@@ -1,6 +1,6 @@
 """The walk itself, killed: every answer behind a question that was shown is there with --resume.
 
-Ten kills at random moments here. As many as wanted: DIAGNOSE_KILLS=100 pytest -n0 and this file.
+Five kills at random moments here. As many as wanted: DIAGNOSE_KILLS=100 pytest -n0 and this file.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import pytest
 
 pytest.importorskip("pty", reason="kills processes in a pseudo-terminal")
 
-KILLS = int(os.environ.get("DIAGNOSE_KILLS", "10"))
+KILLS = int(os.environ.get("DIAGNOSE_KILLS", "5"))
 
 
 @pytest.fixture
