@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
@@ -33,7 +33,9 @@ class Shop:
         return {mode.id: mode.repair for mode in self.catalogue.failure_modes.values()}
 
     @classmethod
+    @cache
     def shipped(cls) -> Shop:
+        """What comes with the program, read and compiled once."""
         rules = shipped_rules()
         return cls(shipped_catalogue(), RuleBook(rules), RuleBook(refusing(rules)))
 
