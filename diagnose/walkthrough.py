@@ -185,12 +185,12 @@ class Walk:
     def _again(self, belief: Posterior) -> Iterator[Worth]:
         """What it is worth to ask once more for each finding that rests on one answer."""
         dealt = Counter([step.test for step in self.steps])
+        group = self.bench.chooser.groups(belief.hypotheses)
         for item in belief.evidence:
             if not item.sure and dealt[item.id] < 2 and item.id in self.bench.tests:
-                test, chooser = self.bench.tests[item.id], self.bench.chooser
-                group = chooser.groups(belief.hypotheses)
+                test = self.bench.tests[item.id]
                 bits = bits_again(self.bench.predictions, belief, group, item)
-                yield Worth(test, bits, cost(test, self.state, chooser.figures))
+                yield Worth(test, bits, cost(test, self.state, self.bench.model.figures))
 
     def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
         """Why no further question is asked, or ""."""

@@ -31,22 +31,22 @@ class Healthy:
 
     catalogue: Catalogue
     model: Model
-    _bench: Circuits | None = None
+    _circuits: Circuits | None = None
     _known: dict[Reading, Expected] = field(default_factory=dict)
 
     @property
-    def bench(self) -> Circuits:
+    def circuits(self) -> Circuits:
         """The rig exactly as described, then 32 rigs around it."""
-        if self._bench is None:
+        if self._circuits is None:
             rows = len(self.model.figures.table("spreads").rows)
             draws = np.concatenate([np.zeros((rows, 1)), normal_draws(32, rows)], axis=1)
-            self._bench = Circuits(self.model, varied(self.model, draws))
-        return self._bench
+            self._circuits = Circuits(self.model, varied(self.model, draws))
+        return self._circuits
 
     def expected(self, reading: Reading) -> Expected:
         """Healthy value and band: two standard deviations of rigs and meter together."""
         if reading not in self._known:
-            values, _ = self.bench.predict(reading)
+            values, _ = self.circuits.predict(reading)
             self._known[reading] = self._band(reading, values)
         return self._known[reading]
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from diagnose.catalogue.records import Catalogue, FailureMode
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.design import rig_facts
@@ -51,7 +53,7 @@ class Fault:
     mode: FailureMode
     severity: str
     variant: Variant
-    bench: Circuits
+    circuits: Circuits
     blown: tuple[str, ...]
 
 
@@ -70,8 +72,6 @@ def fault_in(book: Catalogue, model: Model, name: str, severity: str) -> Fault:
 
 def _met(mode: FailureMode, severity: str, variant: Variant, model: Model) -> Fault:
     """The fault with its fuses as they most often are when somebody looks."""
-    import numpy as np
-
     batch = model.sound_batch(1)
     for effect in variant.effects:
         batch = apply_effect(batch, effect, np.array([SEVERITIES[severity]]))
@@ -108,5 +108,5 @@ def _line(reading: Reading, healthy: Healthy, fault: Fault | None) -> Line:
     sound = healthy.expected(reading)
     if fault is None:
         return Line(reading, sound)
-    value = float(fault.bench.predict(reading)[0][0])
+    value = float(fault.circuits.predict(reading)[0][0])
     return Line(reading, sound, value, healthy.verdict(Measured(reading, value)))

@@ -23,7 +23,7 @@ def explained(predictions: Predictions, item: Evidence) -> Explained:
     A reading is (1 - e) Normal + e Uniform, so that one misplaced probe cannot decide; a mistaken
     answer is any other one.
     """
-    known = predictions.explained
+    known = predictions.kept
     if item not in known:
         while len(known) >= KEPT:
             del known[next(iter(known))]

@@ -52,7 +52,7 @@ def partial(belief: Posterior, count: int) -> tuple[str, ...]:
     Every finding is softened, so that a mode is not killed by what a second fault has done.
     """
     h = belief.hypotheses
-    logs = np.log(np.append(h.weight, h.other)) + belief.explained(TEMPER)
+    logs = np.log(np.append(h.weight, h.other)) + belief.log_likelihood(TEMPER)
     soft = np.bincount(h.mode, normalised(logs)[:-1], len(h.modes))
     order = sorted(range(len(h.modes)), key=lambda i: (-soft[i], h.modes[i]))
     return tuple(h.modes[i] for i in order[:count])
@@ -96,9 +96,9 @@ def _pair_hypotheses(
     return double, sum(prior.values())
 
 
-def _log_evidence(prior: Array, explained: Array) -> Array:
+def _log_evidence(prior: Array, log_likelihood: Array) -> Array:
     with np.errstate(divide="ignore"):
-        return np.asarray(np.log(prior) + explained)
+        return np.asarray(np.log(prior) + log_likelihood)
 
 
 def consider(predictions: Predictions, belief: Posterior) -> Pairs:
@@ -115,9 +115,9 @@ def consider(predictions: Predictions, belief: Posterior) -> Pairs:
 
 def _merge(single: Posterior, double: Posterior, share: float) -> Pairs:
     h = single.hypotheses
-    ones = _log_evidence(np.append(h.weight, h.other) * (1 - share), single.explained())
+    ones = _log_evidence(np.append(h.weight, h.other) * (1 - share), single.log_likelihood())
     weight = double.hypotheses.weight / double.hypotheses.weight.sum() * share
-    twos = _log_evidence(weight, double.explained()[:-1])
+    twos = _log_evidence(weight, double.log_likelihood()[:-1])
     together = normalised(np.concatenate([ones, twos]))
     column, other, pair = together[: len(h)], float(together[len(h)]), together[len(h) + 1 :]
     mode = dict(zip(h.modes, np.bincount(h.mode, column, len(h.modes)), strict=True))

@@ -58,7 +58,7 @@ class Posterior:
         evidence = tuple(self.evidence[i] for i in kept)
         return _believe(self.hypotheses, self.slips, evidence, self.factors[kept])
 
-    def explained(self, temper: float = 1.0) -> Array:
+    def log_likelihood(self, temper: float = 1.0) -> Array:
         """Log likelihood of all findings together under every hypothesis, OTHER last, whoever
         answered; each finding raised to a power of `temper`."""
         share = np.log(self.slips.share)[:, None]

@@ -57,7 +57,7 @@ class Predictions:
     _chances: dict[str, Array] = field(default_factory=dict)
     _plain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, Band] = field(default_factory=dict)
-    explained: dict[Evidence, Explained] = field(default_factory=dict, init=False)
+    kept: dict[Evidence, Explained] = field(default_factory=dict, init=False)
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""

@@ -47,24 +47,25 @@ td:nth-child(2), td:nth-child(3) { white-space: nowrap; }
 
 
 def case_html(case: Case, book: Catalogue, notes: bool = False) -> str:
-    """The report of a case. notes: whether what the shop wrote for itself is in it."""
+    """The report of a case. notes: whether the customer's own words, and what the shop wrote for
+    itself, are in it; both may be personal."""
     mode = book.failure_modes.get(case.true_cause or case.cause)
     body = joined(
         [
-            tag("section", *_found(case, book), class_="sheet"),
+            tag("section", *_found(case, book, notes), class_="sheet"),
             tag("section", *_done(case, book, mode, notes), class_="sheet"),
         ]
     )
     return page(f"Repair report {case.id}", body, STYLE)
 
 
-def _found(case: Case, book: Catalogue) -> Iterator[Html | None]:
+def _found(case: Case, book: Catalogue, notes: bool) -> Iterator[Html | None]:
     """The first sheet."""
     yield tag("h1", "Repair report")
     yield tag("p", rig_line(case.rig))
     yield tag("p", _status(case), class_="soft")
     yield tag("h2", "What the customer said")
-    yield listed(_said(case, book)) or tag("p", "Nothing was noted.")
+    yield listed(_said(case, book, notes)) or tag("p", "Nothing was noted.")
     yield tag(
         "div",
         tag("div", *_findings(case, book)),
@@ -86,10 +87,13 @@ def _moment(at: datetime | None) -> str:
     return f"{at:%Y-%m-%d %H:%M}" if at else ""
 
 
-def _said(case: Case, book: Catalogue) -> Iterator[str]:
+def _said(case: Case, book: Catalogue, notes: bool) -> Iterator[str]:
     for said in case.complaint:
         known = book.complaints.get(said)
-        yield known.say if known else said
+        if known:
+            yield known.say
+        else:
+            yield said if notes else "More, in words of their own that are left out here."
 
 
 def _findings(case: Case, book: Catalogue) -> Iterator[Html | None]:

@@ -62,5 +62,5 @@ def _off(fault: Fault, item: ReadAt, healthy: Healthy) -> float:
     logarithm, so that one slip of the meter does not decide."""
     sound = healthy.expected(item.reading)
     wide = max((sound.high - sound.low) / 2, 1e-9)
-    off = abs(float(fault.bench.predict(item.reading)[0][0]) - item.value)
+    off = abs(float(fault.circuits.predict(item.reading)[0][0]) - item.value)
     return log1p(off / wide)

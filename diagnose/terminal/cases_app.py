@@ -65,7 +65,7 @@ def report(
         Path | None, typer.Option("--html", metavar="FILE", help="Where to write; else CASE.html.")
     ] = None,
     notes: Annotated[
-        bool, typer.Option("--notes", help="With what the shop noted for itself.")
+        bool, typer.Option("--notes", help="With the customer's own words and the shop's notes.")
     ] = False,
     casebook: options.CasebookFolder = None,
 ) -> None:

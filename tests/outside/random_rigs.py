@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 
+from diagnose.circuit import parameters
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import CONTROL_WIRES, JOINTS, LEAKS, OPEN, WIRES
 from diagnose.circuit.rig import Rig, read_rig
@@ -31,15 +32,10 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "suction.limit": (0.05, 3.0),
     "pressure_switch.cut_out": (0.2, 3.0),
 }
-FLAGS = (
-    "main_fuse.bridged",
-    "relay.welded",
-    "pressure_switch.welded",
-    "float_switch.welded",
-    "float_switch.inverted",
-    "motor.locked",
-    "coil.diode_reversed",
-)
+LEFT_OUT = ("control.flutter", "power.flutter", "motor.reversed")
+"""Flags that are not drawn."""
+
+FLAGS = tuple(flag for flag in parameters.FLAGS if flag not in LEFT_OUT)
 
 
 def _rig(draw: random.Random) -> Rig:

@@ -74,7 +74,7 @@ def test_the_band_holds_the_meter_and_the_rigs(bowser: Bench) -> None:
     """Wider than two meter errors, and nineteen of twenty sound rigs inside it."""
     quantity = bowser.shop.catalogue.quantities["voltage"]
     band = bowser.healthy.expected(reading_of(SUPPLY))
-    values, _ = bowser.healthy.bench.predict(reading_of(SUPPLY))
+    values, _ = bowser.healthy.circuits.predict(reading_of(SUPPLY))
 
     meter = (quantity.absolute**2 + (quantity.relative * band.value) ** 2) ** 0.5
     assert band.high - band.value > 2 * meter

@@ -27,7 +27,7 @@ DROP = reading_of("voltage fuse.in fuse.out calling")
 def test_everything_that_was_asked_for_is_there(made: Made, read_page: ReadPage) -> None:
     proof = Verification(DROP, 0.06, 0.0, 0.138, AT)
     case = made(verification=proof, confirmed_by="verification")
-    said = read_page(case_html(case, BOOK)).said
+    said = read_page(case_html(case, BOOK, notes=True)).said
     for words in (
         "tree-watering bowser: relay",
         "The relay clicks fast, like a rattle",
@@ -48,6 +48,15 @@ def test_everything_that_was_asked_for_is_there(made: Made, read_page: ReadPage)
 def test_notes_only_when_asked_for(made: Made, read_page: ReadPage) -> None:
     assert "Rosa" not in case_html(made(), BOOK)
     assert "Ask Rosa for the key." in read_page(case_html(made(), BOOK, notes=True)).said
+
+
+def test_own_words_of_a_customer_only_when_asked_for(made: Made, read_page: ReadPage) -> None:
+    case = made(complaint=("relay-chatters", "Rosa says it rattles"))
+    page = case_html(case, BOOK)
+    assert "Rosa" not in page
+    assert "left out here" in page
+    assert BOOK.complaints["relay-chatters"].say in read_page(page).said
+    assert "Rosa says it rattles" in read_page(case_html(case, BOOK, notes=True)).said
 
 
 def test_text_of_a_case_stays_text(made: Made, read_page: ReadPage) -> None:

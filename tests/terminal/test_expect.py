@@ -112,7 +112,7 @@ def test_every_failure_mode_can_be_shown(bench_of: Callable[[str], Bench], shop:
     bench = bench_of("mist-bench")
     for mode in bench.hypotheses.modes:
         fault = fault_in(shop.catalogue, bench.model, mode, "middling")
-        volts = fault.bench.predict(Reading("voltage", ("battery+", "battery-"), "calling"))[0]
+        volts = fault.circuits.predict(Reading("voltage", ("battery+", "battery-"), "calling"))[0]
         assert abs(volts[0]) < 16, mode
 
 
