@@ -75,7 +75,7 @@ class Terminal:
             assert time.monotonic() < end, f"Ctrl-C does not end it: {self.flat!r}"
             with suppress(OSError):  # it may have ended by now
                 self.press(b"\x03")
-            again = time.monotonic() + 2
+            again = time.monotonic() + PATIENCE / 4
             while time.monotonic() < again and self._read():
                 pass
         return self.status()
