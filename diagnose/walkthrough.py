@@ -10,8 +10,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
@@ -19,18 +17,9 @@ from diagnose.errors import DiagnoseError
 from diagnose.reasoning.again import bits_again
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
 from diagnose.reasoning.expectations import Expected
-from diagnose.reasoning.likelihood import explained
-from diagnose.reasoning.next_test import (
-    Test,
-    Worth,
-    cost,
-    enough,
-)
+from diagnose.reasoning.next_test import Test, Worth, cost, enough
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
-
-TURNS = 0.1
-"""Change of the leader's probability from which a doubtful answer is worth asking again."""
 
 FIRST = "pump-action"
 """The complaint: what is asked first when nothing has been told."""
@@ -140,37 +129,12 @@ class Walk:
         if not self.evidence and not self.steps:
             return self.ask(FIRST)
         belief = self.belief()
-        doubtful = self.doubtful(belief)
-        if doubtful:
-            return replace(self.ask(doubtful), again=True)
         choices = self.choices(belief)
         if self.stop_reason(belief, choices):
             return None
         best = choices[0]
         answered = any(item.id == best.test.id for item in belief.evidence)
         return replace(self._question(best.test, best.bits), again=answered)
-
-    def doubtful(self, belief: Posterior) -> str:
-        """A test whose answer is likely a mistake and turns the ranking, or ""; each once."""
-        least = self.bench.model.figures.get("doubtful")
-        asked = [step.test for step in self.steps]
-        leader = self._leader(belief)
-        for index, item in enumerate(belief.evidence):
-            if asked.count(item.id) != 1 or item.sure:
-                continue
-            sound = explained(self.bench.predictions, item).sound(belief.person)
-            fit = float(np.sum(belief.column * sound))
-            if fit < least * (1 - belief.other) and self._turns(leader, belief.without(index)):
-                return item.id
-        return ""
-
-    def _leader(self, belief: Posterior) -> tuple[str, float]:
-        return next(iter(by_repair(belief.ranking, self.bench.shop.repair).items()))
-
-    def _turns(self, leader: tuple[str, float], otherwise: Posterior) -> bool:
-        """Whether another repair would lead, or this one much more or less surely."""
-        name, probability = self._leader(otherwise)
-        return name != leader[0] or abs(probability - leader[1]) > TURNS
 
     def worths(self, belief: Posterior) -> tuple[Worth, ...]:
         """What each allowed test is worth now, best first."""

@@ -9,6 +9,7 @@ from diagnose.casebook.brief import Brief, counted, most_first
 from diagnose.casebook.index import Index
 from diagnose.figures import shipped_figures
 from diagnose.reasoning import OTHER
+from diagnose.reasoning.next_test import least_rate
 
 SOON = 90
 """Days within which a fault that is back counts as one that was not mended."""
@@ -136,7 +137,7 @@ GROUP BY f.test
 
 def questions(index: Index, briefs: Iterable[Brief]) -> tuple[Use, ...]:
     """What each question was worth in the given cases, those that helped least first."""
-    least = shipped_figures().get("least-gain")
+    least = least_rate(shipped_figures())
     index.choose("chosen", "id TEXT PRIMARY KEY", ((brief.id,) for brief in briefs))
     found = [
         Use(test, asked, answered, helped or 0, round(bits or 0.0, 3), round(minutes, 2))

@@ -40,14 +40,14 @@ class Scene:
         return sound.operation("calling").running
 
     @property
-    def normal_speed(self) -> float:
-        """Speed of this rig when sound, over the rated one."""
-        return float(self.when_sound.speed[0])
+    def normal_speed(self) -> Array:
+        """Speed when sound, over the rated one: of the rig, or of each circuit's own."""
+        return self.when_sound.speed
 
     @property
-    def normal_flow(self) -> float:
-        """Flow of this rig when sound, over the rated one."""
-        return float(self.when_sound.flow[0])
+    def normal_flow(self) -> Array:
+        """Flow when sound, over the rated one: of the rig, or of each circuit's own."""
+        return self.when_sound.flow
 
     def operation(self, condition: str) -> Operation:
         return self.circuits.operation(condition)

@@ -133,13 +133,14 @@ def control_fuse_element(scene: Scene) -> Array:
     return _two(scene.batch["control_fuse"] < 1e6)
 
 
-def heat(component: str) -> Sign:
-    def sign(scene: Scene) -> Array:
-        """cool, warm, too-hot-to-hold: by touch, about 40 and 60 degC (common practice)."""
-        found = temperatures(scene.model, scene.batch, scene.operation("calling"))
-        return bands(found.get(component, scene.batch["ambient"]), (40.0, 60.0), 6.0)
+def touch(scene: Scene, component: str) -> Array:
+    """cool, warm, too-hot-to-hold: by touch, about 40 and 60 degC (common practice)."""
+    found = temperatures(scene.model, scene.batch, scene.operation("calling"))
+    return bands(found.get(component, scene.batch["ambient"]), (40.0, 60.0), 6.0)
 
-    return sign
+
+def heat(component: str) -> Sign:
+    return lambda scene: touch(scene, component)
 
 
 def lamp_at_motor(scene: Scene) -> Array:

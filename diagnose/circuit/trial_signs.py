@@ -16,7 +16,7 @@ from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
-from diagnose.circuit.signs import SEEN, Sign, flow, pump_action, pump_when_satisfied
+from diagnose.circuit.signs import SEEN, Sign, flow, pump_action, pump_when_satisfied, touch
 
 Change = Callable[[Model, Batch], Batch]
 
@@ -35,19 +35,32 @@ def _jumper(change: Change) -> Sign:
     return lambda scene: _verdict(scene, change(scene.model, scene.batch))
 
 
-def _works(scene: Scene) -> Array:
-    """Chance that the rig behaves: runs well when called, rests when satisfied."""
-    return np.asarray(pump_action(scene)[3] * flow(scene)[3] * pump_when_satisfied(scene)[0])
+def _works(scene: Scene, part: str) -> Array:
+    """Chance that the rig behaves: runs well when called, rests when satisfied, the part cool."""
+    runs = pump_action(scene)[3] * flow(scene)[3] * pump_when_satisfied(scene)[0]
+    return np.asarray(runs * (1 - touch(scene, part)[2]))
 
 
-def _swap(change: Change) -> Sign:
+def _swap(change: Change, part: str) -> Sign:
     def sign(scene: Scene) -> Array:
         """cured, no-change."""
         trial = Circuits(scene.model, change(scene.model, scene.batch))
-        before = _works(scene)
-        after = _works(Scene(trial, scene.main_history, scene.control_history))
+        before = _works(scene, part)
+        after = _works(Scene(trial, scene.main_history, scene.control_history), part)
         cured = after * (1 - before)
         return np.stack([cured, 1 - cured])
+
+    return sign
+
+
+def _new_fuse(change: Change) -> Sign:
+    def sign(scene: Scene) -> Array:
+        """holds, holder-hot, blows-at-once, blows-in-minutes."""
+        batch = change(scene.model, scene.batch)
+        trial = Scene(Circuits(scene.model, batch), scene.main_history, scene.control_history)
+        history = main_history(scene.model, batch, trial.operation("calling"))
+        hot = history[0] * touch(trial, "fuse-holder")[2]
+        return np.stack([history[0] - hot, hot, history[1] + history[2], history[3]])
 
     return sign
 
@@ -101,8 +114,9 @@ SIGNS: dict[str, Sign] = SEEN | {
     "jumper-relay-contact": _jumper(trials.jumper_relay_contact),
     "jumper-pressure-switch": _jumper(trials.jumper_pressure_switch),
     "jumper-float": _jumper(trials.jumper_float),
-    "swap-relay": _swap(trials.swap_relay),
-    "swap-pump": _swap(trials.swap_pump),
+    "swap-relay": _swap(trials.swap_relay, "relay"),
+    "swap-pump": _swap(trials.swap_pump, "motor"),
+    "new-main-fuse": _new_fuse(trials.new_main_fuse),
     "charging-source-effect": _charging(trials.charging),
     "bench-run-motor": _bench_run(trials.bench_run),
     "runs-another-way": _another_way(trials.other_way),

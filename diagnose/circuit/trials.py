@@ -63,6 +63,11 @@ def swap_pump(model: Model, batch: Batch) -> Batch:
     return batch.restored(MOTOR_AND_PUMP, model.sound)
 
 
+def new_main_fuse(model: Model, batch: Batch) -> Batch:
+    """A new main fuse of the rating that the rig is described with, in the same holder."""
+    return batch.restored(("main_fuse", "main_fuse.rating", "main_fuse.bridged"), model.sound)
+
+
 def charging(model: Model, batch: Batch) -> Batch:
     """The battery with an engine or charger running on it."""
     volts = model.figures.get("charging-voltage", "V")

@@ -43,7 +43,8 @@ def _answer(predictions: Predictions, item: Seen, slips: Slips) -> Explained:
     plain = predictions.plain(item.observation)[options.index(item.option)]
     astray = (1 - plain) / (len(options) - 1)
     wrong = slips.wrong(observation.wrong, item.sure)
-    return Explained(plain, astray, 1 / len(options), wrong, _weight(predictions))
+    flat, weight = 1 / len(options), _weight(predictions)
+    return Explained(plain, astray, flat, wrong, weight, slips.surprise)
 
 
 def _reading(predictions: Predictions, item: Measured, slips: Slips) -> Explained:
@@ -52,7 +53,8 @@ def _reading(predictions: Predictions, item: Measured, slips: Slips) -> Explaine
     flat = _astray(item.reading, value, 1.0 / width(predictions, item.reading))
     misread = predictions.hypotheses.model.figures.get("misread")
     wrong = slips.wrong(misread, item.sure)
-    return Explained(plain, np.full_like(plain, flat), flat, wrong, _weight(predictions))
+    astray, weight = np.full_like(plain, flat), _weight(predictions)
+    return Explained(plain, astray, flat, wrong, weight, slips.surprise)
 
 
 def _weight(predictions: Predictions) -> Array:

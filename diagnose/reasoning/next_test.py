@@ -181,12 +181,13 @@ def joints(chances: Chances, belief: Posterior, group: NDArray[np.intp]) -> Arra
 
 
 def _unknown(chances: Chances, table: Array) -> Array:
-    """Chance of each outcome under OTHER: half like the book's average, half even."""
-    sizes = np.diff(chances.start)
+    """Chance of each outcome under OTHER: like the book's average, and at times even."""
+    sizes, surprise = np.diff(chances.start), chances.predictions.slips.surprise
     even = np.repeat(1.0 / sizes, sizes)
     average = table.sum(axis=0)
     total = np.add.reduceat(average, chances.start[:-1])
-    return np.asarray(0.5 * average / np.repeat(np.maximum(total, 1e-12), sizes) + 0.5 * even)
+    usual = average / np.repeat(np.maximum(total, 1e-12), sizes)
+    return np.asarray((1 - surprise) * usual + surprise * even)
 
 
 def cost(test: Test, state: str, figures: Figures) -> float:
@@ -222,6 +223,14 @@ class Chooser:
         return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
 
 
+def least_rate(figures: Figures) -> float:
+    """Bits a minute below which no further question is worth its time.
+
+    A bit settles an even choice of two repairs, and spares half a repair in vain.
+    """
+    return 2 / figures.get("repair-in-vain", "min")
+
+
 def enough(
     belief: Posterior,
     repairs: Mapping[str, float],
@@ -236,7 +245,7 @@ def enough(
         return "one repair is likely enough"
     if not worths:
         return "nothing more can be asked safely"
-    if worths[0].rate < figures.get("least-gain"):
+    if worths[0].rate < least_rate(figures):
         return "no test that is left would teach enough for its time"
     if asked >= figures.get("most-questions"):
         return "enough has been asked"

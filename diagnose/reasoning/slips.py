@@ -19,18 +19,21 @@ from diagnose.figures import Figures
 @dataclass(frozen=True)
 class Slips:
     """Kinds of persons. rate: share of plainly wrong answers; share: how many are of the kind;
-    unlooked: share of second answers that are given without looking again."""
+    unlooked: share of second answers that are given without looking again; surprise: share of
+    findings in which a fault that no entry describes shows anything at all."""
 
     rate: Array
     share: Array
     unlooked: float
+    surprise: float
 
     @classmethod
     def of(cls, figures: Figures) -> Slips:
         """As the figures of the reasoning say."""
         table = figures.table("slips")
         share = np.array(table.column("share"))
-        return cls(np.array(table.column("rate")), share / share.sum(), figures.get("unlooked"))
+        rate, unlooked = np.array(table.column("rate")), figures.get("unlooked")
+        return cls(rate, share / share.sum(), unlooked, figures.get("surprise"))
 
     @property
     def mean(self) -> float:
@@ -54,7 +57,7 @@ class Explained:
 
     plain: chance, or density, of the finding when it is no mistake; astray: when it is one; flat:
     of a finding about which nothing at all is known; wrong: chance of a mistake, one a kind of
-    person; weight: prior of each hypothesis, summing to one.
+    person; weight: prior of each hypothesis, summing to one; surprise: as of Slips.
     """
 
     plain: Array
@@ -62,6 +65,7 @@ class Explained:
     flat: float
     wrong: Array
     weight: Array
+    surprise: float
 
     def named(self) -> Array:
         """Likelihood under every hypothesis with each kind of person; (kinds, hypotheses)."""
@@ -72,11 +76,11 @@ class Explained:
     def logs(self) -> Array:
         """Log likelihood with each kind of person, OTHER last; (kinds, hypotheses + 1).
 
-        OTHER is half the average of all named hypotheses, half uniform: the unknown fault leaves
-        most of the rig as it is, and surprises somewhere.
+        OTHER is like the average of all named hypotheses, and in a share of findings uniform: the
+        unknown fault leaves most of the rig as it is, and surprises somewhere.
         """
         named = self.named()
-        other = 0.5 * (named @ self.weight) + 0.5 * self.flat
+        other = (1 - self.surprise) * (named @ self.weight) + self.surprise * self.flat
         with np.errstate(divide="ignore"):
             return np.asarray(np.log(np.column_stack([named, other])))
 

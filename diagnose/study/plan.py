@@ -14,6 +14,10 @@ ASKED_FOR = 0.05
 """Share of wrong answers unless another is asked for."""
 
 
+CROWD = 2500
+"""Rigs of each failure mode; with more the verdicts change little, with fewer they are unsure."""
+
+
 @dataclass(frozen=True)
 class Terms:
     """How a case is played. policy: of policies.POLICIES; mismatch: 1 for rigs that differ from
@@ -30,7 +34,8 @@ class Plan:
     """cases: faults drawn as often as the book says they come; rigs: how many they are spread
     over; times: cases of each failure mode in turn, beside them; curve, compared: how many of the
     cases are played again under other terms, with other policies; held: faults of each kind left
-    out of the book; subsets: small problems solved exactly; pairs: cases of two faults at once."""
+    out of the book; subsets: small problems solved exactly; pairs: cases of two faults at once;
+    crowd: rigs of each failure mode drawn for the verdict of one who knows how cases are drawn."""
 
     seed: int
     wrong: float
@@ -42,6 +47,7 @@ class Plan:
     held: int
     subsets: int
     pairs: int
+    crowd: int
 
     @property
     def main(self) -> Terms:
@@ -76,13 +82,24 @@ def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
         held=round(cases / 800),
         subsets=max(cases // 20, min(cases, 10)),
         pairs=cases // 20,
+        crowd=CROWD,
     )
 
 
 def quick(seed: int, wrong: float = ASKED_FOR) -> Plan:
     """About a minute on two cores: enough to see that nothing is broken, no more."""
     return Plan(
-        seed, wrong, cases=36, rigs=6, times=0, curve=6, compared=6, held=0, subsets=12, pairs=0
+        seed,
+        wrong,
+        cases=36,
+        rigs=6,
+        times=0,
+        curve=6,
+        compared=6,
+        held=0,
+        subsets=12,
+        pairs=0,
+        crowd=0,
     )
 
 

@@ -155,7 +155,31 @@ def _limits(summary: Summary) -> list[str]:
         *why,
         "\nThe same under other terms:\n",
         *_table(("terms", "ended below", "right", "right after every test left"), under),
+        *_known(summary),
     ]
+
+
+def _known(summary: Summary) -> list[str]:
+    """What the answers held, whoever weighs them."""
+    found = summary.known
+    if found is None:
+        return []
+    note = (
+        "The same answers were also weighed by one who knows how the cases were drawn: how rigs "
+        "differ, how far severities reach, how people talk and how often they slip. "
+        f"{summary.plan.crowd} rigs of each failure mode were drawn by the study's own laws, and "
+        "each answer given its exact chance. Where that verdict is wrong too, the answers did not "
+        "hold what it takes; how the tool weighs them is not the limit there.\n"
+    )
+    rows = [
+        ("right repair first, by one who knows", _share(found.right)),
+        ("right repair first, by the tool", _share(summary.whole.right)),
+        ("right by both", _share(found.both)),
+        ("right repair among the first three, by one who knows", _share(found.top3)),
+        ("mean stated probability of one who knows", f"{found.stated:.3f}"),
+        ("drawn rigs that a verdict rests on, in effect, median", f"{found.rigs:.0f}"),
+    ]
+    return [note, *_table(("from the same answers", "figure"), rows)]
 
 
 def _short(name: str, found: Limits) -> Row:
@@ -172,7 +196,7 @@ def _optimum(summary: Summary) -> list[str]:
     rows = [
         ("outcomes certain", f"{found.best:.2f}", f"{found.tool:.2f}", f"{found.dearer:+.1%}"),
         (
-            "outcomes by chance, repairs in vain at 20 min",
+            "outcomes by chance, repairs in vain counted",
             f"{found.noisy_best:.2f}",
             f"{found.noisy_tool:.2f}",
             f"{found.noisy_dearer:+.1%}",

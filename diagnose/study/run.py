@@ -19,7 +19,9 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.hypotheses import applicable
+from diagnose.study.crowd import crowd
 from diagnose.study.heldout import HeldOut, held_out
+from diagnose.study.informed import Informed, Knowing
 from diagnose.study.plan import Plan, Terms, dealt, spread
 from diagnose.study.play import Played, Unnoticed, play
 from diagnose.study.policies import POLICIES
@@ -33,7 +35,7 @@ Progress = Callable[[int, int], None]
 
 AS_THEY_COME, IN_TURN, PAIRS = "as they come", "each in turn", "two at once"
 _STREAM = {AS_THEY_COME: 0, IN_TURN: 1, PAIRS: 2}
-HELD, SUBSETS = 3, 4
+HELD, SUBSETS, KNOWING = 3, 4, 5
 
 TRIES = 60
 """Severities drawn until the fault is bad enough for somebody to complain."""
@@ -82,15 +84,18 @@ class Case:
 
 @dataclass
 class Findings:
-    """All that a study has found. unnoticed: failure modes that nobody ever complained of."""
+    """All that a study has found. informed: verdicts of one who knows how cases are drawn, on the
+    cases as they come; unnoticed: failure modes that nobody ever complained of."""
 
     cases: list[Case] = field(default_factory=list)
+    informed: list[Informed] = field(default_factory=list)
     held: list[HeldOut] = field(default_factory=list)
     regrets: list[Regret] = field(default_factory=list)
     unnoticed: list[str] = field(default_factory=list)
 
     def add(self, other: Findings) -> None:
         self.cases += other.cases
+        self.informed += other.informed
         self.held += other.held
         self.regrets += other.regrets
         self.unnoticed += other.unnoticed
@@ -150,6 +155,7 @@ class _Rig:
         plan, task = self.task.plan, self.task
         for number in range(task.cases):
             self._case(AS_THEY_COME, number, (self._drawn(number),), plan.main)
+        self._inform()
         for terms, count in task.again:
             for number in range(count):
                 self._case(AS_THEY_COME, number, (self._drawn(number),), terms)
@@ -196,6 +202,14 @@ class _Rig:
             self.found.cases.append(Case(self.task.rig, number, drawn, terms.name, played))
             return
         self.found.unnoticed.append(" and ".join(modes))
+
+    def _inform(self) -> None:
+        """The same answers, weighed by one who knows how the cases so far were drawn."""
+        plan = self.task.plan
+        if plan.crowd:
+            random = np.random.default_rng(self._seed(KNOWING))
+            knowing = Knowing(crowd(self.bench, plan.crowd, random), plan.main.person.wrong)
+            self.found.informed += [knowing.weigh(case.played) for case in self.found.cases]
 
     def _hold_out(self) -> None:
         person = self.task.plan.main.person

@@ -9,7 +9,7 @@ import numpy as np
 
 from diagnose.bench import Bench
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.next_test import Test, cost
+from diagnose.reasoning.next_test import Test, cost, least_rate
 from diagnose.study.noisy import NoisyProblem, Stop
 from diagnose.study.optimum import Ints, Problem, bound, checking_cost, most_bits_per_cost
 
@@ -18,9 +18,6 @@ CAUSES, TESTS, NOISY_TESTS = 10, 10, 6
 
 OUTCOMES = 3
 """Outcomes of a test that are told apart where answers mislead; the rarer ones are joined."""
-
-VAIN = 20.0
-"""Minutes that a repair in vain costs, parts apart; estimate."""
 
 TRIES = 50
 
@@ -114,10 +111,10 @@ def _plain(part: _Part) -> Problem:
     return Problem(part.p, part.repair, outcome, part.cost, part.after)
 
 
-def _noisy(part: _Part, stop: Stop) -> NoisyProblem:
+def _noisy(part: _Part, vain: float, stop: Stop) -> NoisyProblem:
     fewer = tuple(_fewer(rows) for rows in part.chances[:NOISY_TESTS])
     price, after = part.cost[:, :NOISY_TESTS], part.after[:, :NOISY_TESTS]
-    return NoisyProblem(part.p, part.repair, fewer, price, after, VAIN, stop)
+    return NoisyProblem(part.p, part.repair, fewer, price, after, vain, stop)
 
 
 def regret(bench: Bench, seed: tuple[int, ...]) -> Regret:
@@ -126,9 +123,10 @@ def regret(bench: Bench, seed: tuple[int, ...]) -> Regret:
     part = next(found for _ in range(TRIES) if (found := _part(bench, random)))
     figures = bench.model.figures
     plain = _plain(part)
-    noisy = _noisy(part, Stop(figures.get("stop-at"), figures.get("least-gain")))
+    vain = figures.get("repair-in-vain", "min")
+    noisy = _noisy(part, vain, Stop(figures.get("stop-at"), least_rate(figures)))
     repairs = np.sort(np.bincount(part.repair, part.p))[::-1]
-    each = [VAIN] * len(repairs)
+    each = [vain] * len(repairs)
     trying = checking_cost(repairs.tolist(), each, range(len(repairs)))
     return Regret(
         best=plain.best(plain.everything)[0],
@@ -136,5 +134,5 @@ def regret(bench: Bench, seed: tuple[int, ...]) -> Regret:
         floor=bound(plain),
         noisy_best=noisy.best(),
         noisy_tool=noisy.tool(),
-        in_vain=trying - VAIN,
+        in_vain=trying - vain,
     )

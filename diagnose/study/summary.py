@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from statistics import fmean
+from statistics import fmean, median
 
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.study.heldout import HeldOut
+from diagnose.study.informed import Informed
 from diagnose.study.plan import Plan
 from diagnose.study.play import Played
 from diagnose.study.run import AS_THEY_COME, IN_TURN, PAIRS, Findings
@@ -57,6 +58,18 @@ class TwoFaults:
 
 
 @dataclass(frozen=True)
+class Known:
+    """Verdicts of one who knows how the cases were drawn, from the same answers. both: cases that
+    the tool has right as well; rigs: that a verdict rests on, in effect, median."""
+
+    right: Share
+    top3: Share
+    both: Share
+    stated: float
+    rigs: float
+
+
+@dataclass(frozen=True)
 class Again:
     """The same cases under other terms. beside: exactly those cases under the study's own."""
 
@@ -79,6 +92,7 @@ class Summary:
     groups: Mapping[str, Score]
     modes: tuple[ByMode, ...]
     limits: Limits
+    known: Known | None
     again: Mapping[str, Again]
     unknown: Unknown | None
     optimum: Optimum | None
@@ -106,6 +120,7 @@ def summary(plan: Plan, found: Findings) -> Summary:
         groups=_groups(drawn),
         modes=modes,
         limits=limits(drawn),
+        known=_known(found.informed),
         again=_again(plan, found),
         unknown=_unknown(found.held),
         optimum=_optimum(found.regrets),
@@ -148,6 +163,18 @@ def _again(plan: Plan, found: Findings) -> dict[str, Again]:
             beside = [own[case.rig, case.number] for case in here]
             scores[terms.name] = Again(score(played), score(beside), limits(played))
     return scores
+
+
+def _known(informed: Sequence[Informed]) -> Known | None:
+    if not informed:
+        return None
+    return Known(
+        right=shared(one.right for one in informed),
+        top3=shared(one.place <= 3 for one in informed),
+        both=shared(one.right and one.tool for one in informed),
+        stated=fmean(one.stated for one in informed),
+        rigs=median(one.rigs for one in informed),
+    )
 
 
 def _unknown(held: Sequence[HeldOut]) -> Unknown | None:

@@ -37,6 +37,12 @@ GAIN = 0.7
 LEADS = 0.3
 """Most that leads and probes add to an ohms reading [ohm]; common practice."""
 
+OHMS = 0.05
+"""Spread of the logarithm of an ohms reading; estimate."""
+
+TOUCHES = 0.02
+"""How far from 0 V a probe reads that touches nothing [V]; estimate."""
+
 TOUCHES_NOTHING = 0.3
 """Share of misplaced voltage probes that touch nothing; estimate."""
 
@@ -67,7 +73,7 @@ def answer(
     return _told(truth, test.entry, book, random, mistaken)
 
 
-def _shares(words: Mapping[str, str], entry: Observation, book: Catalogue) -> Array:
+def shares(words: Mapping[str, str], entry: Observation, book: Catalogue) -> Array:
     """Chance of each answer: words of the failure mode; the rest as it is on any rig."""
     otherwise = np.array([entry.otherwise.get(option, 0.0) for option in entry.options])
     named = np.array([book.words[words[o]] if o in words else 0.0 for o in entry.options])
@@ -81,14 +87,14 @@ def chances(truth: Truth, entry: Observation, book: Catalogue) -> Array:
     words = truth.variant.shows.get(entry.id, {})
     if not words:
         return _without_the_fault(truth, truth.scene, entry, book)
-    return _strayed(truth, entry, _shares(words, entry, book))
+    return _strayed(truth, entry, shares(words, entry, book))
 
 
 def _without_the_fault(truth: Truth, scene: Scene, entry: Observation, book: Catalogue) -> Array:
     """Chance of each answer by the circuit, or as it is on any rig; no failure mode's words."""
     if entry.predicted and entry.id in SIGNS:
         return np.asarray(SIGNS[entry.id](scene)[:, 0])
-    return _strayed(truth, entry, _shares({}, entry, book))
+    return _strayed(truth, entry, shares({}, entry, book))
 
 
 def _strayed(truth: Truth, entry: Observation, shares: Array) -> Array:
@@ -158,7 +164,7 @@ def shown(
     """
     mean, spread = (float(x[0]) for x in truth.scene.circuits.predict(reading))
     if reading.quantity == "resistance":
-        ohms = (mean + random.uniform(0, LEADS)) * float(np.exp(random.normal(0, 0.05)))
+        ohms = (mean + random.uniform(0, LEADS)) * float(np.exp(random.normal(0, OHMS)))
         return "OL" if ohms >= LARGEST_OHMS / 2 else f"{ohms:.4g} ohm"
     meter = book.quantities[reading.quantity]
     gain = _random(truth, f"meter for {reading.quantity}").normal(0, meter.relative * GAIN)
@@ -177,7 +183,7 @@ def _display(reading: Reading, value: float) -> str:
 def _misread(truth: Truth, reading: Reading, random: np.random.Generator) -> str:
     """A reading of another point, another state or another range."""
     if reading.quantity == "voltage" and random.random() < TOUCHES_NOTHING:
-        return f"{random.normal(0, 0.02):.3f} V"
+        return f"{random.normal(0, TOUCHES):.3f} V"
     if reading.quantity == "resistance":
         return f"{10 ** random.uniform(-1, 6):.4g} ohm"
     current = truth.scene.model.rig.pump_current

@@ -18,7 +18,7 @@ from diagnose.circuit.aftermath import found, main_history
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.motor import Running
 from diagnose.circuit.operate import Model
-from diagnose.circuit.parameters import Array, Batch
+from diagnose.circuit.parameters import Array, Batch, Flags
 from diagnose.circuit.scene import Scene
 from diagnose.reasoning.hypotheses import Variant, at_severity, variants_of
 
@@ -106,42 +106,49 @@ class Truth:
         return OwnScene(bench, main, np.array([[1.0], [0.0], [0.0]]), sound)
 
 
-def perturbed(model: Model, random: np.random.Generator, mismatch: float) -> Batch:
-    """One rig that differs from its rig file; mismatch 0 is the rig file itself."""
-    batch = model.sound_batch(1)
+def perturbed(model: Model, random: np.random.Generator, mismatch: float, count: int = 1) -> Batch:
+    """Rigs that differ from their rig file; mismatch 0 is the rig file itself."""
+    batch = model.sound_batch(count)
     for spread, names in PERTURBED:
-        factor = float(np.exp(random.normal(0, spread * mismatch)))
+        factor = np.exp(random.normal(0, spread * mismatch, count))
         batch = batch.with_values({name: batch[name] * factor for name in names.split()})
-    charge, air = random.normal(0, (CHARGE * mismatch, AIR * mismatch))
+    charge, air = random.normal(0, [[CHARGE * mismatch], [AIR * mismatch]], (2, count))
     return batch.with_values(
         {"battery.voltage": batch["battery.voltage"] + charge, "ambient": batch["ambient"] + air}
     )
 
 
-def works(model: Model, batch: Batch) -> bool:
-    """Whether a rig does what it was built for: runs when called, rests when satisfied."""
-    scene = Scene(Circuits(model, batch), np.zeros((4, 1)), np.zeros((3, 1)))
+def works(model: Model, batch: Batch) -> Flags:
+    """Whether each rig does what it was built for: runs when called, rests when satisfied."""
+    count = len(batch)
+    scene = Scene(Circuits(model, batch), np.zeros((4, count)), np.zeros((3, count)))
     calling, satisfied = scene.operation("calling"), scene.operation("satisfied")
     blows = 1 - main_history(model, batch, calling)[0]
     runs = calling.turning & ~calling.unsteady & ~scene.cycling & (blows < 0.05)
-    return bool(runs[0]) and not bool(satisfied.turning[0])
+    return np.asarray(runs & ~satisfied.turning)
 
 
-def worked(model: Model, batch: Batch) -> bool:
-    """Whether it works with the battery fuller and emptier, so that no trifle can upset it."""
+def worked(model: Model, batch: Batch) -> Flags:
+    """Whether each works with the battery fuller and emptier, so that no trifle can upset it."""
     volts = batch["battery.voltage"]
-    return all(
-        works(model, batch.with_values({"battery.voltage": volts + more})) for more in CHARGES
-    )
+    tried = [works(model, batch.with_values({"battery.voltage": volts + x})) for x in CHARGES]
+    return np.asarray(np.logical_and.reduce(tried))
 
 
 def sound_rig(model: Model, random: np.random.Generator, mismatch: float) -> Batch:
     """A perturbed rig that worked before it failed; the rig file's own where none is found."""
     for _ in range(TRIES):
         batch = perturbed(model, random, mismatch)
-        if worked(model, batch):
+        if worked(model, batch)[0]:
             return batch
     return model.sound_batch(1)
+
+
+def sound_rigs(model: Model, random: np.random.Generator, mismatch: float, drawn: int) -> Batch:
+    """Those of so many perturbed rigs that worked; the rig file's own where none did."""
+    batch = perturbed(model, random, mismatch, drawn)
+    kept = batch.take(np.flatnonzero(worked(model, batch)))
+    return kept if len(kept) else model.sound_batch(1)
 
 
 def _held(change: Change, value: Array, now: Array) -> Array:
@@ -151,7 +158,7 @@ def _held(change: Change, value: Array, now: Array) -> Array:
     return np.asarray(np.where(away >= 0, np.maximum(value, least), np.minimum(value, least)))
 
 
-def _changed(batch: Batch, change: Change, severity: Array) -> Batch:
+def changed(batch: Batch, change: Change, severity: Array) -> Batch:
     now = batch[change.parameter]
     value = at_severity(change, severity)
     if change.mild != change.severe:
@@ -195,7 +202,7 @@ def as_found(
     batch = sound
     for variant, severity in zip(variants, severities, strict=True):
         for change in (change for effect in variant.effects for change in effect.changes):
-            batch = _changed(batch, change, np.array([severity]))
+            batch = changed(batch, change, np.array([severity]))
     met = found(model, batch)
     here = np.array([picked(random, met.share)])
     bench = Circuits(model, met.batch.take(here))

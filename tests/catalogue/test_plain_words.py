@@ -38,6 +38,15 @@ NOT_TOLD = {
 }
 """Answers that nobody volunteers."""
 
+TRIED_WHEN_ASKED = (
+    "last-charge",
+    "new-main-fuse",
+    "ohms-while-turned",
+    "outlet-opened",
+    "run-from-bucket",
+)
+"""Observations that nobody has made, or can tell as they are meant, before being asked."""
+
 
 @cache
 def facts_of(rig: str) -> Mapping[str, str]:
@@ -115,7 +124,8 @@ def test_every_answer_can_be_told_in_words_or_is_known_not_to_be() -> None:
         for entry in shipped_catalogue().observations.values()
         for option in entry.options
     }
-    assert answers - told == NOT_TOLD
+    untold = {(name, option) for name, option in answers - told if name not in TRIED_WHEN_ASKED}
+    assert untold == NOT_TOLD
 
 
 def test_what_complaints_say_is_understood_as_they_mean_it() -> None:

@@ -35,21 +35,27 @@ def test_lint_finds_nothing_that_has_to_be_mended() -> None:
 
 
 OURS = {
+    "last-charge": "a battery used up, never filled, drained while standing and worn out",
     "main-fuse-marking": "a blown fuse from one that was too small",
+    "new-main-fuse": "a tired fuse from what made it blow",
+    "ohms-while-turned": "hanging brushes from a broken coil",
+    "outlet-opened": "a blocked hose from a blocked or small nozzle",
     "posts-while-charging": "a battery used up from one that no charge reaches",
     "pressure-switch-by-hand": "a bad switch from a blocked port",
     "pump-head-opened": "a stuck motor from a jammed head, and valves from suction",
+    "run-from-bucket": "what lies between tank and pump from the pump itself",
     "suction-hose-look": "a hose drawn flat from a clogged strainer",
 }
 """Observations of our own beside those promised, with what nothing else could tell apart."""
 
 
 def test_the_whole_vocabulary_is_there() -> None:
-    """How much the project promised to cover: nothing of it may get lost, and what is added to it
-    is named here."""
+    """How much the project promised to cover: nothing of it may get lost. Failure modes and their
+    groups may be added by files alone; what else is added is named here."""
     promised = {name: told for name, told in WORDS.observations.items() if name not in OURS}
-    assert len(WORDS.failure_modes) == 11
-    assert len(BOOK.failure_modes) == 79 == len(WORDS.group_of)
+    assert len(WORDS.failure_modes) >= 11
+    assert len(BOOK.failure_modes) >= 79
+    assert BOOK.failure_modes.keys() == WORDS.group_of.keys()
     assert len(promised) == 50
     assert sum(len(answers) for answers in promised.values()) == 164
     assert BOOK.observations.keys() == WORDS.observations.keys() == promised.keys() | OURS.keys()

@@ -39,7 +39,7 @@ def number(figure: str | float) -> float:
 
 def figures(**values: str) -> Figures:
     """Some figures, and a person who makes no slips."""
-    given = {"unlooked": "1", **values}
+    given = {"unlooked": "1", "surprise": "0.5", **values}
     kinds = {"kind": "1", "rate": "1", "share": "1"}
     slips = Table("slips", kinds, (("steady", 0.0, 1.0),), "", "", "", HERE)
     known = {name: Figure(name, v, "", "", "", HERE) for name, v in given.items()}
@@ -96,9 +96,7 @@ def causes(
 def told(hypotheses: Hypotheses, chances: Mapping[str, Array]) -> Predictions:
     """Predictions of findings that are there or not, by the chance of each under each column."""
     rows = {name: np.stack([chance, 1 - chance]) for name, chance in chances.items()}
-    return Predictions(
-        book(*(asked(name, ("yes", "no")) for name in chances)), hypotheses, rows, dict(rows)
-    )
+    return Predictions(book(*(asked(name, ("yes", "no")) for name in chances)), hypotheses, rows)
 
 
 def yes(names: Iterable[str]) -> list[Evidence]:

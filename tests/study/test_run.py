@@ -33,6 +33,7 @@ PLAN = Tiny(
     held=0,
     subsets=2,
     pairs=1,
+    crowd=40,
 )
 
 
@@ -48,6 +49,7 @@ def test_everything_planned_is_played(alone):
     assert len([case for case in found.cases if case.terms == "own"]) == 4
     assert len([case for case in found.cases if case.terms == "0% wrong"]) == 2
     assert len(found.regrets) == 2
+    assert len(found.informed) == 3
     assert told[-1] == (6, 6)
 
 

@@ -15,7 +15,7 @@ from diagnose.study.truth import (
     CONSTANT,
     WIRE,
     Person,
-    _changed,
+    changed,
     faulty,
     perturbed,
     sound_rig,
@@ -89,7 +89,7 @@ def test_every_rig_worked_before_it_failed(bowser):
 def test_a_severity_milder_than_nothing_is_nothing(bowser, change, least):
     sound = bowser.model.sound_batch(1)
 
-    mild = float(_changed(sound, change, np.array([-3.0]))[change.parameter][0])
+    mild = float(changed(sound, change, np.array([-3.0]))[change.parameter][0])
 
     before = float(sound[change.parameter][0])
     assert mild == pytest.approx(before, rel=0.01) if least else mild >= before
