@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.circuit.operate import Fed, Model, Operation
+from diagnose.circuit.fed import Fed
+from diagnose.circuit.operate import Model, Operation
 from diagnose.circuit.parameters import Array, Batch, wire_resistance
 
 COMPONENTS = ("fuse-holder", "relay", "pressure-switch", "motor", "wire", "master-switch")

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from diagnose.circuit.fed import Fed
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.network import EARTH, SOURCE, conductances
-from diagnose.circuit.operate import Fed, Model, Operation, contacts_in, operate
+from diagnose.circuit.operate import Model, Operation, contacts_in, operate
 from diagnose.circuit.parameters import OPEN, Array, Batch
 from diagnose.circuit.rig import GAL_PER_MIN, PSI
 from diagnose.circuit.solve import resistance_between
@@ -109,20 +110,15 @@ def _mix(operation: Operation, idle: Array, live: Array) -> tuple[Array, Array]:
 def _through_meter(
     circuits: Circuits, operation: Operation, fed: Fed, points: tuple[str, ...]
 ) -> Array:
-    """Share of the open-circuit voltage left with the meter's input resistance between."""
-    network = {
-        _dead(pair): g for pair, g in fed.network.items() if _dead(pair)[0] != _dead(pair)[1]
-    }
+    """Share of the open-circuit voltage left with the meter's input resistance between.
+
+    Seen by the meter the ideal battery is a plain joint.
+    """
+    network = {(EARTH if a == SOURCE else a, b): g for (a, b), g in fed.network.items()}
     if operation.motor_connected:
         _join_motor(network, circuits.batch)
     seen = resistance_between(network, *points)
     return INPUT_RESISTANCE / (INPUT_RESISTANCE + seen)
-
-
-def _dead(pair: tuple[str, str]) -> tuple[str, str]:
-    """The same branch with the source replaced by its (zero) resistance."""
-    a, b = (EARTH if node == SOURCE else node for node in pair)
-    return a, b
 
 
 def _leads(batch: Batch, operation: Operation, fed: Fed, node: str, current: Array) -> Array:

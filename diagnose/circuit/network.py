@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -111,6 +112,7 @@ def _control(rig: Rig) -> list[Branch]:
     return branches + _chain(rig.control_tap, parts, last, "relay.86")
 
 
+@lru_cache(maxsize=64)
 def branches(rig: Rig) -> tuple[Branch, ...]:
     """Every branch of the rig but the motor, whose current depends on its speed."""
     return tuple(_power(rig) + (_control(rig) if rig.has_relay else []))

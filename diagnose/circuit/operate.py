@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import TypeVar
 
 import numpy as np
 
+from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed
 from diagnose.circuit.motor import Load, Running, load, run, stall_current
-from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
+from diagnose.circuit.network import Contacts
 from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, healthy
 from diagnose.circuit.relay import warmed
 from diagnose.circuit.rig import Rig
-from diagnose.circuit.solve import Solved, solve
 from diagnose.figures import Figures, shipped_figures
 
-K = TypeVar("K")
 PARTED = 1e5
 """A coil above this carries no current worth the name [ohm]."""
 
@@ -40,46 +38,6 @@ class Model:
     def sound_batch(self, count: int = 1) -> Batch:
         """Sound circuits of this rig."""
         return Batch.of(self.sound, count)
-
-
-@dataclass(frozen=True)
-class Fed:
-    """One state of the contacts, solved: what the motor sees and what every node does.
-
-    network: conductances [S]; none: node voltages without motor current [V]; unit: change of each
-    node voltage for one ampere drawn by the motor [V/A].
-    """
-
-    network: Mapping[tuple[str, str], Array]
-    none: Mapping[str, Array]
-    unit: Mapping[str, Array]
-
-    @property
-    def motor_volts(self) -> Array:
-        return self.none["motor+"] - self.none["motor-"]
-
-    @cached_property
-    def source(self) -> Array:
-        """Resistance of everything that feeds the motor [ohm]."""
-        return np.maximum(self.unit["motor-"] - self.unit["motor+"], 0.0)
-
-    def volts(self, node: str, motor_current: Array | float) -> Array:
-        """Node voltage against battery- [V] with the motor drawing `motor_current` [A]."""
-        return self.none[node] + self.unit[node] * motor_current
-
-    def coil_volts(self, motor_current: Array | float) -> Array:
-        """Voltage across the relay coil [V], without sign."""
-        return np.abs(self.volts("relay.86", motor_current) - self.volts("relay.85", motor_current))
-
-
-def feed(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:
-    """Solve one state of the contacts for every circuit."""
-    network = conductances(rig, batch, contacts)
-    solved: Solved = solve(network, (SOURCE, EARTH))
-    zero = np.zeros(len(batch))
-    none = solved.voltages({SOURCE: batch["battery.voltage"], EARTH: zero})
-    drawn = {"motor+": -1.0, "motor-": 1.0}
-    return Fed(network, none, solved.voltages({SOURCE: zero, EARTH: zero}, drawn))
 
 
 def _work(model: Model, batch: Batch, fed: Fed, outlet_open: bool) -> Running:
@@ -129,6 +87,9 @@ class Operation:
 
 
 def contacts_in(rig: Rig, condition: str, relay: bool) -> Contacts:
+    """How the contacts stand in one of CONDITIONS. Raises ValueError for any other word."""
+    if condition not in CONDITIONS:
+        raise ValueError(f"{condition!r} is none of the conditions {', '.join(CONDITIONS)}")
     called = condition in ("calling", "unplugged", "isolated")
     by_hand = rig.control == "manual" and not rig.has_relay
     master = condition != "rest" and (called or not by_hand)
@@ -140,7 +101,10 @@ def _without_motor(batch: Batch) -> Batch:
 
 
 def operate(model: Model, batch: Batch, condition: str) -> Operation:
-    """Settle every circuit of the batch in one of CONDITIONS (not `isolated`)."""
+    """Settle every circuit of the batch. Raises ValueError unless in one of CONDITIONS that has a
+    battery, which `isolated` has not."""
+    if condition == "isolated":
+        raise ValueError("'isolated' has no battery, so that there is nothing to settle")
     if condition == "unplugged":
         return _settle(model, _without_motor(batch), condition, condition, True, False)
     if condition == "satisfied" and model.rig.control == "pressure_switch":
@@ -175,27 +139,27 @@ def _joint_apart(model: Model, batch: Batch, condition: str, settled: Operation)
 
     The unsteady joint of a circuit is the one that is worst beside a sound one.
     """
-    loose = settled.pulled & (batch["power.flutter"] > 0)
-    if not np.any(loose):
+    loose = np.flatnonzero(settled.pulled & (batch["power.flutter"] > 0))
+    if not len(loose):
         return settled
-    worst = np.argmax([batch[name] - model.sound[name] for name in POWER_PATH], axis=0)
-    apart = {
-        name: np.where(loose & (worst == i), OPEN, batch[name]) for i, name in enumerate(POWER_PATH)
-    }
-    fed = feed(model.rig, batch.with_values(apart), contacts_in(model.rig, condition, relay=True))
-    still = _signed(fed, stall_current(batch, np.abs(fed.motor_volts), fed.source))
+    part = batch.take(loose)
+    worst = np.argmax([part[name] - model.sound[name] for name in POWER_PATH], axis=0)
+    apart = {name: np.where(worst == i, OPEN, part[name]) for i, name in enumerate(POWER_PATH)}
+    fed = feed(model.rig, part.with_values(apart), contacts_in(model.rig, condition, relay=True))
+    still = _signed(fed, stall_current(part, np.abs(fed.motor_volts), fed.source))
     return replace(
         settled,
-        idle=_pick_fed(loose, fed, settled.idle),
-        idle_current=np.where(loose, still * settled.motor_connected, settled.idle_current),
+        idle=put_fed(settled.idle, loose, fed),
+        idle_current=put(settled.idle_current, loose, still * settled.motor_connected),
     )
 
 
 def _parted(rig: Rig, batch: Batch, idle: Fed, flutter: Flags) -> Fed:
     """The coil without its feed, in the moments when a fluttering control joint is apart."""
-    if not np.any(flutter):
+    here = np.flatnonzero(flutter)
+    if not len(here):
         return idle
-    return _pick_fed(flutter, feed(rig, batch, Contacts(master=True, control=False)), idle)
+    return put_fed(idle, here, feed(rig, batch.take(here), Contacts(master=True, control=False)))
 
 
 def _unloaded(running: Running) -> Running:
@@ -275,20 +239,13 @@ def pick_running(first: Flags, a: Running, b: Running) -> Running:
     return Running(*(np.where(first, x, y) for x, y in pairs))
 
 
-def _pick_fed(first: Flags, a: Fed, b: Fed) -> Fed:
-    def maps(x: Mapping[K, Array], y: Mapping[K, Array]) -> dict[K, Array]:
-        return {name: np.where(first, x[name], y[name]) for name in x}
-
-    return Fed(maps(a.network, b.network), maps(a.none, b.none), maps(a.unit, b.unit))
-
-
 def choose(first: Flags, a: Operation, b: Operation) -> Operation:
     """Circuit by circuit, operation `a` where `first` holds, else `b`."""
     picked: dict[str, object] = {}
     for part in fields(Operation):
         x, y = getattr(a, part.name), getattr(b, part.name)
         if isinstance(x, Fed):
-            picked[part.name] = _pick_fed(first, x, y)
+            picked[part.name] = pick_fed(first, x, y)
         elif isinstance(x, Running):
             picked[part.name] = pick_running(first, x, y)
         else:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, reduce
-from operator import add
+from operator import add, iadd
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,7 +50,7 @@ def _remove(joined: _Joined, node: str) -> _Step:
         for b in names[:i]:
             mesh = shares[a] * star[b]
             if b in joined[a]:
-                mesh = joined[a][b] + mesh
+                mesh += joined[a][b]
             joined[a][b] = joined[b][a] = mesh
     return _Step(node, names, tuple(shares.values()), total)
 
@@ -88,24 +88,29 @@ class Solved:
     def voltages(
         self, fixed: Mapping[str, Array], injected: Mapping[str, Array | float] | None = None
     ) -> dict[str, Array]:
-        """Voltage of every node [V], by name.
+        """Voltage of every node [V], by name, but of fixed nodes that are not named.
 
-        fixed: voltage of each fixed node [V]; injected: current pushed into a node [A].
+        fixed: voltage of each fixed node [V], those at 0 V may be left out; injected: current
+        pushed into a node [A].
         """
-        current: dict[str, Array | float] = dict(injected or {})
-        for step in self.steps:
-            pushed = current.get(step.node, 0.0)
-            if isinstance(pushed, float) and pushed == 0.0:
-                continue
-            for name, share in zip(step.neighbours, step.shares, strict=True):
-                current[name] = current.get(name, 0.0) + share * pushed
+        current = self._passed_on(injected or {})
         volts = dict(fixed)
         for step in reversed(self.steps):
-            drive = current.get(step.node, 0.0) / step.total
+            terms = [current[step.node] / step.total] if step.node in current else []
             for name, share in zip(step.neighbours, step.shares, strict=True):
-                drive = drive + share * volts[name]
-            volts[step.node] = np.asarray(drive, dtype=np.float64)
+                if name in volts:
+                    terms.append(share * volts[name])
+            volts[step.node] = reduce(iadd, terms) if terms else np.zeros_like(step.total)
         return volts
+
+    def _passed_on(self, injected: Mapping[str, Array | float]) -> dict[str, Array | float]:
+        """Current into each node [A], with what comes from the nodes removed before it."""
+        current = dict(injected)
+        for step in self.steps:
+            if step.node in current:
+                for name, share in zip(step.neighbours, step.shares, strict=True):
+                    current[name] = current.get(name, 0.0) + share * current[step.node]
+        return current
 
 
 def solve(network: Mapping[Pair, Array], fixed: Sequence[str]) -> Solved:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -98,5 +98,5 @@ def parting(joint: np.ndarray, options: tuple[str, ...], names: tuple[str, ...])
 
 def title(catalogue: Catalogue, mode: str) -> str:
     """A failure mode's title, or words for the unknown."""
-    known: Mapping[str, str] = {m.id: m.title for m in catalogue.failure_modes.values()}
-    return known.get(mode, "Something that is not in the book")
+    known = catalogue.failure_modes.get(mode)
+    return known.title if known else "Something that is not in the book"

@@ -106,7 +106,8 @@ class Chances:
         parts = [self._outcomes(test) for test in self.tests]
         sizes = [len(part) for part in parts]
         self.start = np.concatenate([[0], np.cumsum(sizes)]).astype(np.intp)
-        self.columns = np.ascontiguousarray(np.concatenate(parts).T)
+        self.columns = np.empty((len(self.predictions.hypotheses), self.start[-1]))
+        np.concatenate([part.T for part in parts], axis=1, out=self.columns)
 
     def _outcomes(self, test: Test) -> Array:
         if isinstance(test.entry, Observation):

@@ -54,17 +54,13 @@ class Predictions:
 
     catalogue: Catalogue
     hypotheses: Hypotheses
-    _chances: dict[str, Array] = field(default_factory=dict)
     _plain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, Band] = field(default_factory=dict)
     kept: dict[Evidence, Explained] = field(default_factory=dict, init=False)
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
-        if name not in self._chances:
-            observation, rows = self.catalogue.observations[name], self.plain(name)
-            self._chances[name] = mistaken(rows, observation.wrong)
-        return self._chances[name]
+        return mistaken(self.plain(name), self.catalogue.observations[name].wrong)
 
     def plain(self, name: str) -> Array:
         """Chance of each answer to an observation made without mistakes; (options, hypotheses)."""

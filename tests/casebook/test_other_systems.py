@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import errno
 import importlib.util
+import json
 import os
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
 
@@ -144,21 +146,32 @@ def test_a_folder_that_cannot_be_forced_to_the_disk_is_left_to_the_system(
 
 
 WITHOUT_POSIX = """
-import os, runpy, sys
+import json, os, runpy, sys
 for name in ("fcntl", "termios", "tty", "pty", "resource", "pwd", "grp", "readline", "syslog"):
     sys.modules[name] = None
 for name in ("sched_getaffinity", "fork", "chown", "mkfifo", "mknod", "O_NOCTTY"):
     if hasattr(os, name):
         delattr(os, name)
-sys.argv = ["diagnose", *sys.argv[1:]]
-runpy.run_module("diagnose", run_name="__main__")
+for words in json.loads(sys.argv[1]):
+    sys.argv = ["diagnose", *words]
+    try:
+        runpy.run_module("diagnose", run_name="__main__")
+    except SystemExit as end:
+        if end.code:
+            raise
+    print(END)
 """
+END = "-- the end of one command --"
 
 
-def elsewhere(folder: Path, typed: str, *words: str, **environment: str) -> str:
-    """What the command prints where no POSIX module can be imported; it must end well."""
+def elsewhere(
+    folder: Path, typed: str, *commands: Sequence[str], **environment: str
+) -> Sequence[str]:
+    """What commands print, one after the other in a process that can import no POSIX module; each
+    must end well."""
+    script = WITHOUT_POSIX.replace("END", repr(END))
     done = subprocess.run(
-        [sys.executable, "-c", WITHOUT_POSIX, *words],
+        [sys.executable, "-c", script, json.dumps(commands)],
         input=typed.encode(),
         capture_output=True,
         cwd=folder,
@@ -168,26 +181,28 @@ def elsewhere(folder: Path, typed: str, *words: str, **environment: str) -> str:
     error = done.stderr.decode("utf-8", "replace")
     assert done.returncode == 0, error
     assert "Traceback" not in error
-    return done.stdout.decode(environment.get("PYTHONIOENCODING", "utf-8"))
+    shown = done.stdout.decode(environment.get("PYTHONIOENCODING", "utf-8")).split(END)
+    assert len(shown) == len(commands) + 1
+    return shown[:-1]
 
 
 def test_a_walk_is_kept_where_there_is_no_posix_module(tmp_path: Path) -> None:
     book = ("--casebook", str(tmp_path / "book"))
+    typed = "3\n12.4\n4.4\n" + "quit\n" * 4
 
-    elsewhere(tmp_path, "3\n12.4\n4.4\n" + "quit\n" * 4, "walk", "bowser", *book)
+    _, listed = elsewhere(tmp_path, typed, ("walk", "bowser", *book), ("cases", "list", *book))
 
-    listed = elsewhere(tmp_path, "", "cases", "list", *book)
     assert "bowser" in listed
     assert [path.name for path in (tmp_path / "book").rglob("*.held")] == []
 
 
 @pytest.mark.parametrize("encoding", ["cp437"])
 def test_a_console_that_is_not_utf_8_shows_everything(tmp_path: Path, encoding: str) -> None:
-    for words in (
+    commands = (
         ("rig", "draw", "bowser", "--expect"),
         ("rig", "check", "mist-bench"),
         ("rank", "bowser", "--seen", "pump-action=slow"),
         ("handbook", "fuse-holder-corroded"),
-    ):
-        shown = elsewhere(tmp_path, "", *words, PYTHONIOENCODING=encoding, PYTHONUTF8="0")
+    )
+    for shown in elsewhere(tmp_path, "", *commands, PYTHONIOENCODING=encoding, PYTHONUTF8="0"):
         assert len(shown) > 200

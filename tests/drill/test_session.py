@@ -25,11 +25,11 @@ def test_a_reading_is_what_the_circuit_gives_within_the_meters_error(at_work: Wo
     assert first.value != second.value
 
 
-def test_minutes_are_those_of_the_book_with_half_a_minute_for_asking(at_work: Work) -> None:
-    """0.5 min for asking, 0.5 min for each change of state (knowledge/figures/reasoning.yaml)."""
+def test_minutes_are_those_of_the_book_with_a_minute_for_asking(at_work: Work) -> None:
+    """1 min for asking, 0.5 min for each change of state (knowledge/figures/reasoning.yaml)."""
     session = at_work("volts fuse holder", "isolate", "ohms coil", "volts fuse holder calling")
-    assert [one.minutes for one in session.done] == [1.5, 0.5, 2.5, 2.0]
-    assert session.minutes == pytest.approx(6.5)
+    assert [one.minutes for one in session.done] == [2.0, 0.5, 3.0, 2.5]
+    assert session.minutes == pytest.approx(8.0)
     assert session.state == "calling"
 
 

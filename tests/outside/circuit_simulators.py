@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from diagnose.circuit.fed import Fed
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Fed, Model, Operation
+from diagnose.circuit.operate import Model, Operation
 from tests.outside.cells import Cell
 from tests.outside.netlists import (
     Behaviour,

@@ -103,7 +103,7 @@ def noisy(names: Iterable[str], extra: Mapping[str, Array]) -> Chooser:
         for name, rows in chances.items()
     ]
     hypotheses = causes(row["prior"], figures=figures(misread="0"))
-    predictions = Predictions(book(*asks), hypotheses, chances, dict(chances))
+    predictions = Predictions(book(*asks), hypotheses, chances)
     tests = tuple(Test(one.id, one) for one in asks)
     free = figures(**{"state-change-time": "0 min", "asking-time": "0 min"})
     return Chooser(Chances(predictions, tests), {m: m for m in hypotheses.modes}, free)

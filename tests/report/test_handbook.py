@@ -53,9 +53,12 @@ def test_nothing_is_fetched(handbook: str, read_page: ReadPage) -> None:
     assert "@import" not in handbook
 
 
-def test_a_rigs_name_cannot_speak_html(bowser: Bench, read_page: ReadPage) -> None:
+def test_a_rigs_name_cannot_speak_html(
+    bench_of: Callable[[str], Bench], read_page: ReadPage
+) -> None:
     evil = '<script>alert(1)</script>"><img src=x onerror=alert(1)>\x1b[31m'
-    made = handbook_html(replace(bowser, rig=replace(bowser.rig, name=evil)))
+    bench = bench_of("mist-bench")
+    made = handbook_html(replace(bench, rig=replace(bench.rig, name=evil)))
     page = read_page(made)
     assert page.kinds.count("script") == 1
     assert page.kinds.count("img") == 1

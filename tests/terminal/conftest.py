@@ -141,6 +141,10 @@ def converse(bench_of: Callable[[str], Bench], tmp_path: Path) -> Callable[..., 
     return hold
 
 
+LEARNED: list[Bench] = []
+"""The last bench that took a casebook's cases in: many tests look at the same ones."""
+
+
 @pytest.fixture
 def run(
     shop: Shop, bench_of: Callable[[str], Bench], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -150,8 +154,11 @@ def run(
     known = {options.rig_called(name): name for name in names}
 
     def bench(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
-        built = rig in known and learn is None
-        return bench_of(known[rig]) if built else Bench.for_rig(rig, shop, learn)
+        if rig in known and learn is None:
+            return bench_of(known[rig])
+        if not any((one.rig, one.learn) == (rig, learn) for one in LEARNED):
+            LEARNED[:] = [Bench.for_rig(rig, shop, learn)]
+        return LEARNED[0]
 
     monkeypatch.setattr(options, "shop", lambda: shop)
     monkeypatch.setattr(options, "bench_for", bench)
@@ -200,19 +207,36 @@ def talk() -> Callable[..., Talk]:
     return make
 
 
-@pytest.fixture
-def terminal(environment: dict[str, str]) -> Iterator[Callable[..., Any]]:
-    """Starts the command in a pseudo-terminal of a size, with more environment variables; a
-    variable that is None is taken away."""
+@pytest.fixture(scope="session")
+def forking() -> Iterator[Any]:
+    """A process that has read the book, and forks the command for each terminal."""
     pytest.importorskip("pty")
+    from tests.terminal.pseudo import Forking
+
+    process = Forking({**os.environ, "PYTHONPATH": HOME})
+    yield process
+    process.end()
+
+
+@pytest.fixture
+def terminal(environment: dict[str, str], forking: Any) -> Iterator[Callable[..., Any]]:
+    """Starts the command in a pseudo-terminal of a size, with more environment variables; a
+    variable that is None is taken away. From nothing, if wanted, where how it starts matters."""
     from tests.terminal.pseudo import Terminal, started
 
     begun: list[tuple[Terminal, int]] = []
 
-    def start(*words: str, columns: int = 80, lines: int = 24, **variables: str | None) -> Terminal:
+    def start(
+        *words: str,
+        columns: int = 80,
+        lines: int = 24,
+        from_nothing: bool = False,
+        **variables: str | None,
+    ) -> Terminal:
         changed = {**environment, **variables}
         known = {name: value for name, value in changed.items() if value is not None}
-        begun.append(started(words, known, columns, lines))
+        forks = None if from_nothing else forking
+        begun.append(started(words, known, columns, lines, forks))
         return begun[-1][0]
 
     yield start

@@ -1,11 +1,13 @@
 """Walks in a real terminal, killed again and again, and gone on with. Run by test_killed_walks.py.
 
-    python killed_walks.py moments COUNT SEED    killed at random moments
-    python killed_walks.py writes                killed in every write of a walk
+    python killed_walks.py FOLDER FOLDER COUNT SEED
+
+First COUNT walks that keep themselves in the first folder are killed at random moments, then walks
+in the second in every write.
 
 Each walk is the command itself in a forked process on a pseudo-terminal of its own, typed at as a
 person would. What counts as promised is what a person sees: once question 4 is shown, three answers
-have to be there. The last line printed says how much of it took place.
+have to be there. One line is printed of each, which says how much of it took place.
 """
 
 from __future__ import annotations
@@ -26,10 +28,10 @@ from typing import Any, NoReturn
 
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.journal_form import read_journal
-from diagnose.casebook.store import Casebook
+from diagnose.casebook.store import VARIABLE, Casebook
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.reasoning.hypotheses import Learn
-from diagnose.terminal import options
+from diagnose.terminal import describe_screen, keeping, options, resuming, walk_screen
 from diagnose.terminal.app import app
 
 QUESTION = re.compile(rb"Question (\d+), ")
@@ -38,6 +40,9 @@ END = b"It comes to"
 NEW, AGAIN = ("walk", "bowser", "--seen", "flow=none"), ("walk", "--resume")
 KEYS = ("1", "2", "unknown", "unknown", "skip", "12.1", "0.05")
 PATIENCE = 60.0
+NEEDED = (describe_screen, keeping, resuming, walk_screen)
+"""What the command imports late, so that no fork has to."""
+
 SHOP = Shop.shipped()
 BENCH = Bench.for_rig(open_rig("bowser"), SHOP)
 assert BENCH.chooser
@@ -237,9 +242,14 @@ def answered(child: Child) -> bool:
     return not prompted(child)
 
 
+def book_in(folder: str) -> Casebook:
+    """The casebook of a folder, in which the walks that follow keep themselves."""
+    os.environ[VARIABLE] = folder
+    return Casebook.open()
+
+
 if __name__ == "__main__":
-    book = Casebook.open()
-    if sys.argv[1] == "moments":
-        print(killed_at_random(book, int(sys.argv[2]), random.Random(int(sys.argv[3]))))
-    else:
-        print(killed_in_every_write(book))
+    moments, writes, kills, seed = sys.argv[1:]
+    chance = random.Random(int(seed))
+    print(killed_at_random(book_in(moments), int(kills), chance), flush=True)
+    print(killed_in_every_write(book_in(writes)))

@@ -72,7 +72,7 @@ def test_the_book_as_a_page(run: Run, tmp_path: Path) -> None:
     result = run("handbook", "--html", str(file), "--rig", "mist-bench")
     assert result.exit_code == 0, result.output
     assert "propagation mist bench" in file.read_text("utf-8")
-    refused = run("handbook", "--html", str(tmp_path / "book.html" / "x.html"))
+    refused = run("handbook", "--html", str(file / "x.html"), "--rig", "mist-bench")
     assert refused.exit_code == 2
     assert len(refused.output.strip().splitlines()) == 1
 

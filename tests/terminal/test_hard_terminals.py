@@ -125,7 +125,8 @@ def test_plain_terminals_of_forty_columns(terminal: Start, without: dict[str, st
 def test_a_terminal_without_utf_8(terminal: Start) -> None:
     """Nothing but ASCII goes out, and what is typed in another encoding does no harm."""
     plain = {"LC_ALL": "C", "LANG": None, "PYTHONUTF8": "0", "PYTHONIOENCODING": None}
-    here = terminal("walk", "bowser", lines=300, PYTHONCOERCECLOCALE="0", **plain)
+    plain |= {"PYTHONCOERCECLOCALE": "0"}
+    here = terminal("walk", "bowser", lines=300, from_nothing=True, **plain)
     here.until("your own words, or ?>")
     here.type("le relais claqu\xe9 \N{ROCKET}")
     here.until("or ?>")
