@@ -76,7 +76,7 @@ _KINDS = {
     "ohm": ("a resistance", "0.05 ohm"),
     "W": ("a power", "150 W"),
     "A*h": ("a battery capacity", "90 A*h"),
-    "mm^2": ("a cross-section", "6 mm^2"),
+    "mm^2": ("a cross-section", "6 mm2"),
     "degC": ("a temperature", "40 degC"),
     "": ("a plain number", "0.8"),
     **dict.fromkeys(("m", "ft", "in", "cm", "mm"), ("a length", "14 ft")),
@@ -84,7 +84,19 @@ _KINDS = {
     **dict.fromkeys(("gal/min", "L/min", "m^3/s"), ("a flow rate", "4 gal/min")),
     **dict.fromkeys(("s", "min", "h"), ("a time", "5 min")),
 }
-_COMMON = (*_KINDS, "mohm", "kohm", "Mohm", "degF", "volts", "amps", "ohms", "feet", "inches")
+_COMMON = (
+    *_KINDS,
+    "mm2",
+    "mohm",
+    "kohm",
+    "Mohm",
+    "degF",
+    "volts",
+    "amps",
+    "ohms",
+    "feet",
+    "inches",
+)
 
 _LONGEST = 60
 _NUMBER = r"([-+−]?(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE][-+]?[0-9]+)?)"
@@ -141,14 +153,14 @@ def show_quantity(value: float, unit: str) -> str:
 def read_gauge(text: str | int | float, place: Place | None = None) -> float:
     """The copper cross-section of a wire size. [mm^2]
 
-    text: an American wire gauge ("8 AWG", "1/0 AWG", 4/0 to 40) or an area ("6 mm^2"); a bare
+    text: an American wire gauge ("8 AWG", "1/0 AWG", 4/0 to 40) or an area ("6 mm2"); a bare
         number is refused, since it could be either
 
     Source: ASTM B258, standard nominal diameters of AWG wire: 0.005 in at 36 AWG, 0.46 in at 4/0,
     39 equal ratios between them (seen as reported by an encyclopaedia; the standard was not seen).
     """
     if not isinstance(text, str) or not any(c.isalpha() for c in text):
-        wanted = "say AWG or mm^2, such as '8 AWG' or '6 mm^2'"
+        wanted = "say AWG or mm2, such as '8 AWG' or '6 mm2'"
         raise BadQuantity(f"{_echo(text)} could be a gauge or an area; {wanted}", place)
     if found := _GAUGE.fullmatch(text[:_LONGEST]):
         return _gauge_area(found[1] or found[2])
@@ -158,6 +170,11 @@ def read_gauge(text: str | int | float, place: Place | None = None) -> float:
     if area <= 0:
         raise BadQuantity(f"{quoted(text)} is not a wire size; it must be above 0", place)
     return area
+
+
+def show_gauge(text: str) -> str:
+    """A wire size as cable is printed, an area in mm2 however its power was typed."""
+    return re.sub(r"(\^|\*\*)2|²", "2", text)
 
 
 def _gauge_area(size: str) -> float:

@@ -1,6 +1,8 @@
 """The blocks of README.md that show what the program prints.
 
-A block begins with a comment: `shown: ARGUMENTS | line typed | ... | from: TEXT | to: TEXT`.
+A block begins with a comment: `shown: ARGUMENTS | line typed | TEST = ANSWER | ... | from: TEXT |
+to: TEXT`. The lines are typed one after the other; then each question is answered as the answers
+say, and as unknown where none of them does, so that no answer meets a question it is not for.
 `python -m tests.readme` writes them anew; test_readme.py checks that they are true.
 """
 
@@ -20,7 +22,11 @@ BLOCK = re.compile(
 )
 
 
-def printed(arguments: str, typed: list[str]) -> list[str]:
+QUESTION = re.compile(r"(?P<test>.+?)(, 1 to [0-9]+| \[.+\]) or \?> ")
+"""The prompt of a question about the rig."""
+
+
+def printed(arguments: str, typed: list[str], answers: dict[str, str]) -> list[str]:
     """What the program prints, 80 columns wide and without colour, its home a new folder."""
     with tempfile.TemporaryDirectory() as folder:
         environment = {
@@ -30,23 +36,42 @@ def printed(arguments: str, typed: list[str]) -> list[str]:
             "PYTHONIOENCODING": "utf-8",
             "DIAGNOSE_CASEBOOK": folder,
         }
-        done = subprocess.run(
+        with subprocess.Popen(
             [sys.executable, "-m", "diagnose", *shlex.split(arguments)],
-            input="".join(f"{line}\n" for line in typed),
-            capture_output=True,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
             encoding="utf-8",
             env=environment,
-            check=False,
-        )
-    return [line.rstrip() for line in done.stdout.splitlines()]
+        ) as program:
+            text = conversed(program, typed, answers)
+    return [line.rstrip() for line in text.splitlines()]
+
+
+def conversed(program: subprocess.Popen[str], typed: list[str], answers: dict[str, str]) -> str:
+    """Both sides of a conversation, until a prompt that nobody has a line for."""
+    assert program.stdin
+    assert program.stdout
+    said, lines = "", iter(typed)
+    while letter := program.stdout.read(1):
+        said += letter
+        if said.endswith("> "):
+            asked = QUESTION.fullmatch(said.rpartition("\n")[2])
+            line = next(lines, asked and answers.get(asked["test"], "unknown"))
+            if line is None:
+                break
+            program.stdin.write(f"{line}\n")
+            program.stdin.flush()
+    return said + program.communicate()[0]
 
 
 def shown(how: str) -> str:
     """The text of one block."""
     arguments, *rest = (part.strip() for part in how.split(" | "))
     marks = {word: text for word, _, text in (part.partition(": ") for part in rest)}
-    typed = [part for part in rest if not part.startswith(("from: ", "to: "))]
-    lines = printed(arguments, typed)
+    said = [part for part in rest if not part.startswith(("from: ", "to: "))]
+    answers = dict(part.split(" = ") for part in said if " = " in part)
+    lines = printed(arguments, [part for part in said if " = " not in part], answers)
     start = next((i for i, line in enumerate(lines) if marks.get("from", "") in line), 0)
     end = marks.get("to")
     stop = next((i for i, line in enumerate(lines) if end and line.startswith(end)), len(lines))

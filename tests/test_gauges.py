@@ -3,7 +3,7 @@
 import pytest
 
 from diagnose.errors import BadQuantity, Place
-from diagnose.units import read_gauge
+from diagnose.units import read_gauge, show_gauge
 
 
 @pytest.mark.parametrize(
@@ -23,6 +23,16 @@ def test_a_wire_size_may_be_written_in_several_ways(text, same):
     assert read_gauge(text) == pytest.approx(read_gauge(same), rel=1e-12)
 
 
+@pytest.mark.parametrize("typed", ["6 mm2", "6 mm^2", "6 mm**2", "6 mm\N{SUPERSCRIPT TWO}"])
+def test_an_area_is_shown_in_one_way_and_reads_back(typed):
+    assert show_gauge(typed) == "6 mm2"
+    assert read_gauge(show_gauge(typed)) == 6.0
+
+
+def test_a_gauge_is_shown_as_it_is():
+    assert show_gauge("2/0 AWG") == "2/0 AWG"
+
+
 def test_an_area_is_taken_as_it_is():
     assert read_gauge("6 mm^2") == 6.0
 
@@ -30,7 +40,7 @@ def test_an_area_is_taken_as_it_is():
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        (8, ["'8'", "gauge or an area", "'8 AWG'", "'6 mm^2'"]),
+        (8, ["'8'", "gauge or an area", "'8 AWG'", "'6 mm2'"]),
         ("8", ["gauge or an area"]),
         ("1/0", ["gauge or an area"]),
         pytest.param(10**5000, ["gauge or an area"], id="too long to write out"),

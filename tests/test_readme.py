@@ -24,6 +24,7 @@ TEXT = README.read_text(encoding="utf-8")
 def test_what_is_shown_is_what_is_printed(how: str, text: str) -> None:
     assert text == shown(how), "write it anew: python -m tests.readme"
     assert max(map(len, text.splitlines())) <= 80
+    assert " is none of " not in text, "an answer that the program does not take"
 
 
 def test_the_rig_file_shown_is_the_bundled_bowser() -> None:

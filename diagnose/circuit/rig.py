@@ -10,7 +10,7 @@ from pathlib import Path
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, BadQuantity
 from diagnose.figures import Figures, knowledge_folder, shipped_figures
-from diagnose.units import read_gauge
+from diagnose.units import read_gauge, show_gauge
 
 PSI, GAL_PER_MIN = 6894.757293168, 3.785411784e-3 / 60
 """Pascals in a psi; cubic metres a second in a US gallon a minute."""
@@ -101,12 +101,12 @@ class _Reader:
         return part.quantity(key, unit, minimum=low, maximum=high) if part else default
 
     def gauge(self, default: str) -> tuple[str, float]:
-        """Wire size as written, and its copper area [mm2]."""
+        """Wire size as cable is printed, and its copper area [mm2]."""
         part = self.part("wire", "gauge")
         text = part.text("gauge") if part else default
         place = part.place_of("gauge") if part else None
         try:
-            return text, read_gauge(text, place)
+            return show_gauge(text), read_gauge(text, place)
         except BadQuantity as error:
             self.document.problem(error)
             return text, read_gauge(default)

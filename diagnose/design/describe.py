@@ -72,7 +72,7 @@ ENTRIES: tuple[Entry, ...] = (
         lambda rig, _: f"{brief(rig.pump_flow / GAL_PER_MIN)} gal/min",
     ),
     Entry("wire.length", "battery to pump, one way", lambda rig, _: "12 ft"),
-    Entry("wire.gauge", "AWG or mm^2, as printed on it", _gauge),
+    Entry("wire.gauge", "AWG or mm2, as printed on it", _gauge),
     Entry(
         "main_fuse.rating",
         "protects the wire",

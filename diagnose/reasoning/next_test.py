@@ -173,12 +173,18 @@ def joints(chances: Chances, belief: Posterior, group: NDArray[np.intp]) -> Arra
     table = np.zeros((int(group.max()) + 2, chances.columns.shape[1]))
     first = np.flatnonzero(np.diff(repair, prepend=-1))
     for start, end in zip(first, [*first[1:], len(kept)], strict=True):
-        table[repair[start]] += column[start:end] @ chances.columns[kept[start:end]]
+        table[repair[start]] += column[start:end] @ chances.columns[_rows(kept[start:end])]
     mass = np.bincount(repair, column, len(table))
     times, more = chances.answered_by(belief.person)
     table = table * times + mass[:, None] * more
     table[-1] = belief.other * _unknown(chances, table)
     return table.T
+
+
+def _rows(kept: NDArray[np.intp]) -> NDArray[np.intp] | slice:
+    """The same rows as a slice where they lie together, so that they need not be copied."""
+    together = kept[-1] - kept[0] + 1 == len(kept)
+    return slice(kept[0], kept[-1] + 1) if together else kept
 
 
 def _unknown(chances: Chances, table: Array) -> Array:

@@ -16,12 +16,10 @@ from diagnose.circuit.parameters import Array
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.predictions import scaled, unscaled
 from diagnose.reasoning.words import per_cent, rough
+from diagnose.study.limits_of_the_book import HELPS
 
 SHOWN = 3
 """Tests named for one pair."""
-
-LEAST = 0.1
-"""Bits below which a test does not tell two failure modes apart."""
 
 SHOWS, SPEAKS = 0.25, 1.5
 """An answer counts as what a failure mode shows from this chance up, and from so many times the
@@ -81,7 +79,7 @@ class Apart:
         return tuple(
             Parting(tests[i], float(bits[i]), *self._said(tests[i], here, there))
             for i in best[:SHOWN]
-            if bits[i] >= LEAST
+            if bits[i] >= HELPS
         )
 
     def _bits(self, first: Array, second: Array) -> Array:

@@ -73,7 +73,9 @@ def drill(
 
 @drill_app.command()
 def progress(
-    trainee: Trainee = "",
+    trainee: Annotated[
+        str, typer.Option("--trainee", metavar="NAME", help="Whose; else: everybody's.")
+    ] = "",
     folder: Folder = None,
     as_json: options.Json = False,
 ) -> None:

@@ -143,7 +143,7 @@ QUESTIONS = (
     Asked(
         "wire.gauge",
         "What size is the pump's wire?",
-        "As it is printed on the insulation: 8 AWG, or 6 mm^2.",
+        "As it is printed on the insulation: 8 AWG, or 6 mm2.",
         "Thin wire loses volts even when nothing is broken.",
         {},
         _gauge,

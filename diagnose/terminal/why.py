@@ -41,7 +41,8 @@ def outlook(bench: Bench, belief: Posterior, test: Test) -> Outlook:
     table = table / max(float(table.sum()), 1e-300)
     open_now = float(entropy(table.sum(axis=0)))
     share = gain(table) / open_now if open_now > 1e-6 else 0.0
-    names = tuple(_likeliest(bench, belief, repair) for repair in (*repairs, OTHER))
+    mended = _likeliest(bench, belief)
+    names = tuple(mended[repair] for repair in (*repairs, OTHER))
     return Outlook(min(max(share, 0.0), 1.0), tuple(_pointers(bench, test, table, names)))
 
 
@@ -50,18 +51,20 @@ def _joint(bench: Bench, belief: Posterior, test: Test) -> tuple[tuple[str, ...]
     repair, chances = bench.shop.repair, bench.chooser.chances
     modes = belief.hypotheses.modes
     repairs = tuple(sorted({repair[mode] for mode in modes}))
-    group = np.array([repairs.index(repair[mode]) for mode in modes], dtype=np.intp)
+    place = {name: index for index, name in enumerate(repairs)}
+    group = np.array([place[repair[mode]] for mode in modes], dtype=np.intp)
     row = [one.id for one in chances.tests].index(test.id)
     whole = joints(chances, belief, group)
     return repairs, whole[chances.start[row] : chances.start[row + 1]]
 
 
-def _likeliest(bench: Bench, belief: Posterior, repair: str) -> str:
-    """What a repair most likely mends, in words."""
-    mends = bench.shop.repair
-    name = next(name for name, _ in belief.ranking if mends.get(name, name) == repair)
-    words = title(bench.shop.catalogue, name)
-    return words[0].lower() + words[1:]
+def _likeliest(bench: Bench, belief: Posterior) -> dict[str, str]:
+    """What each repair most likely mends, and OTHER itself, in words."""
+    mended: dict[str, str] = {}
+    for name, _ in belief.ranking:
+        words = title(bench.shop.catalogue, name)
+        mended.setdefault(bench.shop.repair.get(name, name), words[0].lower() + words[1:])
+    return mended
 
 
 def _pointers(bench: Bench, test: Test, table: Array, names: tuple[str, ...]) -> Iterator[str]:

@@ -73,7 +73,7 @@ def test_everything_that_is_written_is_read_in_si_units() -> None:
         "pump_current": 10.0,
         "pump_pressure": pytest.approx(3e5),
         "pump_flow": pytest.approx(12e-3 / 60),
-        "wire_gauge": "6 mm^2",
+        "wire_gauge": "6 mm2",
         "wire_area": 6.0,
         "wire_length": pytest.approx(3.048),
         "main_fuse_rating": 15.0,

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from diagnose.circuit.operate import Model, Operation, operate
+from diagnose.circuit.operate import Model, Operation, contacts_in, operate
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import open_rig
 
@@ -50,6 +50,24 @@ def test_an_open_control_switch_leaves_the_motor_dead(
 
     assert abs(fed.volts("motor+", amps) - fed.volts("motor-", amps))[0] < 1e-6
     assert abs(amps[0]) < 1e-8
+
+
+@pytest.mark.parametrize(("topology", "control"), EVERY_RIG)
+@pytest.mark.parametrize("condition", ["caling", "", "isolated"])
+def test_a_condition_that_is_none_is_a_programmers_error(
+    topology: str, control: str, condition: str
+) -> None:
+    with pytest.raises(ValueError, match=f"'{condition}'"):
+        settled(topology, control, condition)
+
+
+def test_an_ohmmeter_meets_the_contacts_of_a_rig_that_is_isolated() -> None:
+    contacts = contacts_in(BOWSER, "isolated", relay=False)
+
+    assert contacts.control
+    assert not contacts.battery
+    with pytest.raises(ValueError, match="rest, calling, satisfied, unplugged, isolated"):
+        contacts_in(BOWSER, "isolate", relay=False)
 
 
 @pytest.mark.parametrize("topology", ["direct", "relay"])

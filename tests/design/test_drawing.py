@@ -102,11 +102,11 @@ propagation mist bench
      |                                               RED>o motor+
      |                                                  (M)   pump 7.5 A
      |                                               BLK>o motor-
-     |                            4 mm^2                 |
+     |                            4 mm2                  |
      +======o=================o==========================+
            lug-             ground
 
-Thick: 4 mm^2, 9.84 ft (3 m) one way, 10 A fuse 6 in from the battery."""
+Thick: 4 mm2, 9.84 ft (3 m) one way, 10 A fuse 6 in from the battery."""
 
     assert draw_reading(open_rig("mist-bench"), "motor+", "motor-", 80, True) == expected
 
