@@ -66,10 +66,12 @@ def test_level_2_hides_a_fault_behind_a_likelier_one(drawn_on: Draw) -> None:
 
 def test_level_3_hides_two_faults_or_one_that_comes_and_goes(drawn_on: Draw) -> None:
     counts = set()
-    for seed in range(8):
+    for seed in range(60):  # until both have come up; by chance of the book that is soon
         scenario = drawn_on("bowser", 3, seed)
         counts.add(len(scenario.truth.modes))
         assert len(scenario.repairs) == 2 or comes_and_goes(scenario.truth.variant)
+        if seed >= 7 and len(counts) == 2:
+            break
     assert counts == {1, 2}
 
 
