@@ -82,7 +82,7 @@ def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
         held=round(cases / 800),
         subsets=max(cases // 20, min(cases, 10)),
         pairs=cases // 20,
-        crowd=CROWD,
+        crowd=min(CROWD, 50 * cases),
     )
 
 

@@ -6,6 +6,9 @@ from collections import Counter
 
 from diagnose.catalogue.issues import Issue, Severity
 from diagnose.catalogue.lint import CHECKS, lint_folder
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.terminal.plain import MISTAKE, Screen, patience
 
 STYLES = {Severity.MUST_FIX: "bold red", Severity.SHOULD_FIX: "yellow", Severity.NOTE: ""}
@@ -16,12 +19,12 @@ def linted(quick: bool) -> int:
     when nothing has to be mended."""
     screen, issues = Screen.standard(), lint_folder()
     _show(screen, issues)
-    stuck = any(issue.severity is Severity.MUST_FIX for issue in issues)
-    if quick or stuck:
+    if any(issue.severity is Severity.MUST_FIX for issue in issues):
         screen.say(_summary(issues, len(CHECKS)))
-        return MISTAKE if stuck else 0
-    computed, checks = _computed()
+        return MISTAKE
+    computed, checks = ((), 0) if quick else _computed()
     _show(screen, computed)
+    screen.say(_covered())
     screen.say(_summary((*issues, *computed), len(CHECKS) + checks))
     return 0
 
@@ -38,6 +41,17 @@ def _computed() -> tuple[tuple[Issue, ...], int]:
 
     with patience("working out what no test separates"):
         return limits(bundled(Shop.shipped())), len(CODES)
+
+
+def _covered() -> str:
+    """How much of the vocabulary the book describes."""
+    book, words = shipped_catalogue(), shipped_vocabulary()
+    modes, observations = words.group_of.keys(), words.observations.keys()
+    return (
+        f"{len(modes & book.failure_modes.keys())} of {len(modes)} failure modes, "
+        f"{len(observations & book.observations.keys())} of {len(observations)} observations, "
+        f"{len(book.readings)} readings, {len(shipped_rules())} rules."
+    )
 
 
 def _summary(issues: tuple[Issue, ...], checks: int) -> str:
