@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from functools import cache
+from typing import Literal
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # two test processes on two cores
 
@@ -29,19 +30,25 @@ def _bench(name: str) -> Bench:
     return Bench.for_rig(open_rig(name), _shop())
 
 
-@pytest.fixture(scope="session")
+def kept(fixture_name: str, config: pytest.Config) -> Literal["session", "function"]:
+    """How long a fixture lasts: for a test alone while mutmut notes which places each test reaches,
+    or what is computed once would count for the first test only."""
+    return "function" if os.environ.get("MUTANT_UNDER_TEST") == "stats" else "session"
+
+
+@pytest.fixture(scope=kept)
 def shop() -> Shop:
     """The shipped knowledge with its rules compiled."""
     return _shop()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope=kept)
 def bench_of() -> Callable[[str], Bench]:
     """The bench of a bundled rig; a second or so the first time, then at once."""
     return _bench
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope=kept)
 def bowser() -> Bench:
     """The bench of the bundled bowser."""
     return _bench("bowser")

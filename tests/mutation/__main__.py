@@ -5,7 +5,8 @@ difference, a text changed), and the tests that reach the place are run: a slip 
 survives. The tool is mutmut (pip install .[mutation]); it works on a copy of the checkout. A room
 has thousands of slips, so a sample is drawn by seed, and the score is given with a 95 % interval.
 Every survivor is printed as the lines that it changes. Each slip is tried in a process that
-has computed nothing yet: what is kept from a run before would hide it.
+has computed nothing yet, by every test that reaches its place when nothing is kept from the tests
+before (afresh.py): what is computed once for all would hide it.
 """
 
 from __future__ import annotations
@@ -35,7 +36,9 @@ SETTINGS = """
 source_paths = ["diagnose"]
 only_mutate = ["diagnose/{room}/*"]
 also_copy = ["knowledge", "cases", "README.md", "DEVELOPERS.md"]
-pytest_add_cli_args = ["-n", "0", "-p", "no:cacheprovider", "-k", "not hash_seed"]
+pytest_add_cli_args = [
+    "-n", "0", "-p", "no:cacheprovider", "-p", "tests.mutation.afresh", "-k", "not hash_seed",
+]
 pytest_add_cli_args_test_selection = {tests}
 process_isolation = "forkserver"
 track_dependencies = false
