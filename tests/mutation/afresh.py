@@ -1,4 +1,4 @@
-"""A pytest plugin: while mutmut notes which places each test reaches, every test computes afresh."""
+"""A pytest plugin: while mutmut notes which places a test reaches, each test computes afresh."""
 
 from __future__ import annotations
 
