@@ -161,3 +161,13 @@ def test_chatter_is_told_apart_by_readings_alone(
     first, _ = believed(bench_of("bowser"), [CHATTER, *readings]).ranking[0]
 
     assert first.startswith(culprit)
+
+
+def test_findings_can_be_softened(bowser: Bench) -> None:
+    """Each raised to a power, whoever answered: the kinds of persons are summed over."""
+    belief = believed(bowser, [Seen("pump-action", "slow"), Seen("flow", "weak")])
+    shares, factors = bowser.predictions.slips.share, np.exp(belief.factors)
+    product = factors[0] * factors[1]
+
+    assert np.exp(belief.log_likelihood()) == pytest.approx(shares @ product)
+    assert np.exp(belief.log_likelihood(0.5)) == pytest.approx(shares @ np.sqrt(product))
