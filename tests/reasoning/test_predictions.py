@@ -13,6 +13,7 @@ from diagnose.reasoning.likelihood import NEAR_NOTHING, density, explained, widt
 from diagnose.reasoning.predictions import (
     LEAD_OHMS,
     Band,
+    _steps,
     bin_chances,
     bin_edges,
     mistaken,
@@ -54,6 +55,12 @@ def test_bins_are_cut_half_way_between_values_of_equal_chance() -> None:
     edges = bin_edges(band, np.full(4, 0.25), 4)
 
     assert edges == pytest.approx([5, 15])
+
+
+def test_a_step_in_severity_goes_to_the_nearer_neighbour_of_the_same_row() -> None:
+    steps = _steps(np.array([0.0, 1.0, 3.0, 9.0]), np.array([0, 0, 0, 1], dtype=np.intp))
+
+    assert steps == pytest.approx([1, 1, 2, 0])
 
 
 def test_a_reading_falls_in_its_own_bin_and_astray_in_any() -> None:
