@@ -71,6 +71,10 @@ def walk(
     json_lines: Annotated[
         bool, typer.Option("--json-lines", help="The same as one JSON object a line.")
     ] = False,
+    complaint: Annotated[
+        str,
+        typer.Option("--complaint", metavar="TEXT", help="What is the matter, in your own words."),
+    ] = "",
     seen: options.Seen = None,
     read: options.Read = None,
     answers: options.Answers = None,
@@ -84,7 +88,9 @@ def walk(
     with plain_complaints():
         from diagnose.terminal import walking
 
-        given = walking.Given(rig, seen, read, answers, casebook, resume, not no_learning)
+        given = walking.Given(
+            rig, seen, read, answers, casebook, resume, not no_learning, complaint.strip()
+        )
         status = walking.by_lines(given) if json_lines else walking.on_screen(given)
         raise typer.Exit(status)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence
 from diagnose.terminal.complaint_list import (
     complaints_of,
@@ -41,14 +42,23 @@ class ComplaintScreen:
         self.found = complaints_of(walk.bench)
         self._doubted: tuple[Evidence, ...] = ()
 
-    def ask(self) -> Told | Word:
-        """The complaint, or the word that leads away."""
+    def ask(self, said: str = "") -> Told | Word:
+        """The complaint, or the word that leads away. said: in a person's own words, beforehand."""
         self.talk.screen.say("What is the matter?", "bold")
-        answer = self._pages()
+        answer = self._said(said) if said else self._pages()
         if isinstance(answer, Told):
             for sentence in answer.echo:
                 self.talk.screen.say(f"Taken: {sentence}", "green")
         return answer
+
+    def _said(self, text: str) -> Told | Word:
+        """What was said beforehand, or what is told instead when that does not do."""
+        self.talk.screen.say(text)
+        try:
+            return self._read(text)
+        except DiagnoseError as problem:
+            self.talk.screen.say(problem.message, "yellow")
+            return self._pages()
 
     def _pages(self) -> Told | Word:
         """Page by page; Enter turns to the next one and at the end asks on without a complaint."""

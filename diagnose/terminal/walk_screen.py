@@ -39,16 +39,20 @@ LEAST_FOR_A_DRAWING = 40
 
 @dataclass
 class Conversation:
-    """One walk in the terminal. Each stage shows, asks, and names the stage that follows."""
+    """One walk in the terminal. Each stage shows, asks, and names the stage that follows.
+
+    said: what is the matter, when it stood on the command line
+    """
 
     talk: Talk
     keeper: Keeper
     given: Given
     chosen: Question | None = None
+    said: str = ""
 
     @classmethod
-    def of(cls, talk: Talk, keeper: Keeper) -> Conversation:
-        return cls(talk, keeper, Given(keeper.walk.bench.shop.catalogue.cautions))
+    def of(cls, talk: Talk, keeper: Keeper, said: str = "") -> Conversation:
+        return cls(talk, keeper, Given(keeper.walk.bench.shop.catalogue.cautions), said=said)
 
     @property
     def walk(self) -> Walk:
@@ -57,7 +61,7 @@ class Conversation:
     def hold(self) -> None:
         """From the title to the end. Raises EOFError or KeyboardInterrupt when broken off."""
         self._title()
-        begun = self.walk.evidence or self.walk.steps
+        begun = (self.walk.evidence or self.walk.steps) and not self.said
         stage: Stage | None = self.begin if begun else self.complaint
         while stage is not None:
             stage = stage()
@@ -70,7 +74,8 @@ class Conversation:
     # -- the complaint ---------------------------------------------------------------------------
 
     def complaint(self) -> Stage | None:
-        answer = ComplaintScreen(self.talk, self.walk).ask()
+        said, self.said = self.said, ""
+        answer = ComplaintScreen(self.talk, self.walk).ask(said)
         if answer is Word.QUIT:
             return self.leave
         if answer is Word.BACK:

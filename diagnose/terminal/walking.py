@@ -24,9 +24,13 @@ class NotWithResume(DiagnoseError):
     """A walk that is gone on with already has its rig and its findings."""
 
 
+class ConfirmedOnScreen(DiagnoseError):
+    """A person's own words count once that person has confirmed what was understood."""
+
+
 @dataclass(frozen=True)
 class Given:
-    """What stood on the command line."""
+    """What stood on the command line. complaint: what is the matter, in a person's own words."""
 
     rig: str | None
     seen: list[str] | None = None
@@ -35,6 +39,7 @@ class Given:
     casebook: Path | None = None
     resume: bool = False
     learning: bool = True
+    complaint: str = ""
 
     def bench(self, rig: Rig) -> Bench:
         """Everything computed for that rig, by the shop's own cases too. Raises DiagnoseError."""
@@ -62,7 +67,7 @@ def on_screen(given: Given) -> int:
     if keeper is None:
         return 0
     try:
-        Conversation.of(talk, keeper).hold()
+        Conversation.of(talk, keeper, given.complaint).hold()
     except (KeyboardInterrupt, EOFError):
         kept = keeper.leave()
         complain("\nKept. Go on with: diagnose walk --resume" if kept else "")
@@ -76,7 +81,7 @@ def _keeper(talk: Talk, given: Given) -> Keeper | None:
     from diagnose.terminal.keeping import Keeper
     from diagnose.terminal.resuming import resumed
 
-    if given.resume and (given.rig or given.seen or given.read or given.answers):
+    if given.resume and any((given.rig, given.seen, given.read, given.answers, given.complaint)):
         raise NotWithResume("--resume goes on with a walk as it was; give nothing else with it.")
     if given.resume:
         return resumed(talk, given.casebook, given.bench)
@@ -90,6 +95,10 @@ def by_lines(given: Given) -> int:
 
     if given.rig is None or given.resume:
         raise NoRig("walk --json-lines begins a walk on a RIG: a rig file or a bundled rig.")
+    if given.complaint:
+        raise ConfirmedOnScreen(
+            "--complaint is confirmed on the screen; with --json-lines give --seen WHAT=ANSWER."
+        )
     hold(given.walk(), given.casebook)
     return 0
 

@@ -112,13 +112,14 @@ class Held:
 
 @pytest.fixture
 def converse(bench_of: Callable[[str], Bench], tmp_path: Path) -> Callable[..., Held]:
-    """Holds a walk with typed lines: rig, what was told before, the test that is asked first,
-    size of the screen."""
+    """Holds a walk with typed lines: rig, what was told before, what was said beforehand, the
+    test that is asked first, size of the screen."""
 
     def hold(
         *lines: str,
         rig: str = "bowser",
         told: Iterable[Evidence] = (),
+        said: str = "",
         asks: str = "",
         width: int = 80,
         height: int = 0,
@@ -127,7 +128,7 @@ def converse(bench_of: Callable[[str], Bench], tmp_path: Path) -> Callable[..., 
         walk = Walk(bench_of(rig))
         walk.tell(told)
         keeper = Keeper(walk, tmp_path / "cases")
-        conversation = Conversation.of(Talk(screen, typed), keeper)
+        conversation = Conversation.of(Talk(screen, typed), keeper, said)
         conversation.chosen = walk.ask(asks) if asks else None
         try:
             conversation.hold()

@@ -55,6 +55,31 @@ def test_a_complaint_in_ones_own_words_counts_once_confirmed(converse: Converse)
     assert [item.id for item in some.walk.told] == ["fuse-holder-heat"]
 
 
+def test_words_said_beforehand_are_confirmed_like_typed_ones(converse: Converse) -> None:
+    words = "the relay chatters and the fuse holder is hot, xyzzy"
+
+    held = converse("yes", "quit", "yes", said=words)
+    besides = converse("yes", said=words, told=[Seen("battery-found", "charged")])
+    taken_back = converse("yes", "back", "3", said=words)
+
+    assert held.text.splitlines()[4] == words
+    assert held.prompts[0] == "Right? yes, no, or the numbers that are> "
+    assert {item.id for item in held.walk.told} == {"relay-sound", "fuse-holder-heat"}
+    assert held.case.complaint == (words,)
+    assert len(besides.walk.evidence) == 3
+    assert taken_back.walk.told[-1:] == CHATTERS
+
+
+@pytest.mark.parametrize("words", ["xyzzy", "w" * 3000, "\x1b[2J"])
+def test_words_said_beforehand_that_will_not_do_are_asked_for_again(
+    converse: Converse, words: str
+) -> None:
+    held = converse("3", said=words)
+
+    assert held.walk.told == CHATTERS
+    assert "\x1b" not in held.text
+
+
 def test_words_that_may_mean_several_things_have_to_be_picked(converse: Converse) -> None:
     held = converse("it dont work", "yes", "1")
 
