@@ -20,13 +20,17 @@ from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import value_of
 from diagnose.study.crowd import Crowd, Seen
 from diagnose.study.play import Asked, Played
-from diagnose.study.telling import GAIN, LEADS, OHMS, REACH, STAYS, TOUCHES, TOUCHES_NOTHING
-
-LOWEST_VOLTS = -1.0
-"""Least that a misplaced probe shows [V], as in telling."""
-
-DECADES = (-1.0, 6.0)
-"""Powers of ten between which ohms are misread, as in telling."""
+from diagnose.study.telling import (
+    DECADES,
+    GAIN,
+    LEADS,
+    LOWEST_VOLTS,
+    OHMS,
+    REACH,
+    STAYS,
+    TOUCHES,
+    TOUCHES_NOTHING,
+)
 
 
 @dataclass(frozen=True)

@@ -46,6 +46,12 @@ TOUCHES = 0.02
 TOUCHES_NOTHING = 0.3
 """Share of misplaced voltage probes that touch nothing; estimate."""
 
+LOWEST_VOLTS = -1.0
+"""Least that a misplaced voltage probe shows [V]; estimate."""
+
+DECADES = (-1.0, 6.0)
+"""Powers of ten between which ohms are misread; estimate."""
+
 REACH = {"voltage": 15.0, "temperature": 120.0, "pressure": 100.0, "flow-rate": 8.0}
 """Largest value that a misreading takes, in the reading's unit; currents go by the pump."""
 
@@ -97,10 +103,10 @@ def _without_the_fault(truth: Truth, scene: Scene, entry: Observation, book: Cat
     return _strayed(truth, entry, shares({}, entry, book))
 
 
-def _strayed(truth: Truth, entry: Observation, shares: Array) -> Array:
+def _strayed(truth: Truth, entry: Observation, usual: Array) -> Array:
     """The same shares as this shop has them."""
     random = _random(truth, f"looks of {entry.id}")
-    stray = shares * np.exp(random.normal(0, LOOKS, len(shares)))
+    stray = usual * np.exp(random.normal(0, LOOKS, len(usual)))
     return np.asarray(stray / stray.sum())
 
 
@@ -185,7 +191,7 @@ def _misread(truth: Truth, reading: Reading, random: np.random.Generator) -> str
     if reading.quantity == "voltage" and random.random() < TOUCHES_NOTHING:
         return f"{random.normal(0, TOUCHES):.3f} V"
     if reading.quantity == "resistance":
-        return f"{10 ** random.uniform(-1, 6):.4g} ohm"
+        return f"{10 ** random.uniform(*DECADES):.4g} ohm"
     current = truth.scene.model.rig.pump_current
-    low = -1.0 if reading.quantity == "voltage" else 0.0
+    low = LOWEST_VOLTS if reading.quantity == "voltage" else 0.0
     return _display(reading, random.uniform(low, REACH.get(reading.quantity, 6 * current)))

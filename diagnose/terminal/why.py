@@ -134,7 +134,7 @@ def why_leader(walk: Walk) -> Told:
 
 def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
     if name == OTHER:
-        return ("It leads when no failure mode of the book fits what was found.",)
+        return ("No single failure mode of the book has more than that so far.",)
     lines = because(belief, (name,), walk.bench.healthy)
     return lines or ("Nothing found so far moves it; it stands where experience puts it.",)
 
