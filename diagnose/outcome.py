@@ -14,6 +14,7 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions
+from diagnose.reasoning.stops import Standing
 from diagnose.walkthrough import Walk
 
 Ranking = tuple[tuple[str, float], ...]
@@ -51,7 +52,8 @@ class Result:
     cause: the failure mode to mend first, or OTHER; repairs: probability of each repair;
     same_repair: failure modes mended by one act; root_causes: why it came about, surest first;
     behind: failure modes that `cause` may be the result of, with their probabilities; pairs: two
-    faults at once that explain the findings, with the probability of each pair.
+    faults at once that explain the findings, with the probability of each pair; stops: those that
+    still stand: the fix begins with them, and where nothing said ends one it is all of the fix.
     """
 
     ranking: tuple[tuple[str, float], ...]
@@ -73,6 +75,12 @@ class Result:
     minutes: float
     questions: int
     evidence: tuple[Evidence, ...]
+    stops: tuple[Standing, ...] = ()
+
+    @property
+    def ended(self) -> bool:
+        """Whether a stop stands that nothing said can end."""
+        return any(one.endless for one in self.stops)
 
     @property
     def probability(self) -> float:
@@ -120,11 +128,15 @@ def proof(bench: Bench, verify: Verify) -> Proof:
 
 
 def _root_causes(walk: Walk, mode: FailureMode, rules: Conclusions) -> Iterator[Cause]:
-    """First what the rules conclude from this very rig, then what the book knows in general."""
+    """First what the rules conclude from this very rig, then what the book knows in general. What
+    is to be measured first is left out while a stop forbids it."""
     done = {item.id for item in walk.evidence}
+    stops, tests = walk.stops(rules), walk.bench.tests
     for found in rules.root_causes:
         if found.of == mode.id:
-            measure = "" if found.measure in done else found.measure
+            test = tests.get(found.measure)
+            forbidden = test is not None and any(one.forbids(test) for one in stops)
+            measure = "" if found.measure in done or forbidden else found.measure
             yield Cause(found.of, found.cause, found.mend, found.prevention, measure, found.because)
     for known in mode.root_causes:
         if holds(known.when, walk.bench.hypotheses.facts):
@@ -153,6 +165,15 @@ UNKNOWN_FIX = (
 )
 
 
+def _fix(mode: FailureMode | None, stops: tuple[Standing, ...]) -> tuple[str, ...]:
+    """What to do: first what every stop that stands asks for, and the repair only where each of
+    them can be made safe."""
+    first = [sentence for one in stops for sentence in (*one.do, one.ends)]
+    if any(one.endless for one in stops):
+        return tuple(first)
+    return (*first, *(mode.fix if mode else UNKNOWN_FIX))
+
+
 def conclude(walk: Walk, why_stopped: str = "") -> Result:
     """What the walk comes to with what is known now."""
     bench, belief = walk.bench, walk.belief()
@@ -161,6 +182,8 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
     cause, repair = leading(bench, weighed.ranking)
     mode = bench.shop.catalogue.failure_modes.get(cause)
     known = next(name for name, _ in weighed.ranking if name != OTHER)
+    stops = walk.stops(rules)
+    ended = any(one.endless for one in stops)
     return Result(
         ranking=weighed.ranking,
         cause=cause,
@@ -170,17 +193,18 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         behind=_behind(mode, weighed.ranking) if mode else (),
         pairs=tuple(pair for pair in weighed.pairs if pair[2] >= SHOWN),
         root_causes=tuple(_root_causes(walk, mode, rules)) if mode else (),
-        fix=mode.fix if mode else UNKNOWN_FIX,
-        parts=mode.parts if mode else (),
-        verify=proof(bench, mode.verify) if mode else None,
+        fix=_fix(mode, stops),
+        parts=mode.parts if mode and not ended else (),
+        verify=proof(bench, mode.verify) if mode and not ended else None,
         prevention=mode.prevention if mode else (),
         cautions=_cautions(walk, mode, rules),
         because=because(belief, _mended_together(bench, cause if mode else known), bench.healthy),
         leaned_on=bench.rig.assumed,
         why_stopped=why_stopped,
         minutes=walk.minutes,
-        questions=len(walk.steps),
+        questions=walk.questions,
         evidence=belief.evidence,
+        stops=stops,
     )
 
 

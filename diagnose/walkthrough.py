@@ -13,16 +13,25 @@ from dataclasses import dataclass, field, replace
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
-from diagnose.errors import DiagnoseError
+from diagnose.errors import DiagnoseError, quoted
 from diagnose.reasoning.again import bits_again
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
 from diagnose.reasoning.expectations import Expected
 from diagnose.reasoning.next_test import Test, Worth, cost, enough
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.stops import TOLD, Standing, standing
 
 FIRST = "pump-action"
 """The complaint: what is asked first when nothing has been told."""
+
+
+MADE_SAFE = "made-safe"
+"""How a step dealt with a stop: it was said to be over."""
+
+
+class NoSuchStop(DiagnoseError):
+    """A stop that does not stand, or that nothing said can end."""
 
 
 class Contradiction(DiagnoseError):
@@ -56,12 +65,17 @@ class Question:
 
 @dataclass(frozen=True)
 class Step:
-    """One question dealt with: the finding, or None when it was skipped or not known."""
+    """One question dealt with: the finding, or None when it was skipped or not known. Or one stop
+    made safe: `test` is then its id."""
 
     test: str
     item: Evidence | None
     minutes: float
     how: str = "answered"
+
+    @property
+    def is_question(self) -> bool:
+        return self.how != MADE_SAFE
 
 
 @dataclass
@@ -83,6 +97,11 @@ class Walk:
     @property
     def minutes(self) -> float:
         return sum(step.minutes for step in self.steps)
+
+    @property
+    def questions(self) -> int:
+        """How many were put, whatever came of them."""
+        return sum(step.is_question for step in self.steps)
 
     @property
     def state(self) -> str:
@@ -111,23 +130,54 @@ class Walk:
             suspects=suspects(belief) if belief else {},
         )
 
+    def stops(self, conclusions: Conclusions | None = None) -> tuple[Standing, ...]:
+        """The stops that stand now, those that nothing ends first."""
+        answered = {item.id: TOLD for item in self.told}
+        made_safe: dict[str, int] = {}
+        for number, step in enumerate(self.steps):
+            if step.item is not None:
+                answered[step.item.id] = number
+            if not step.is_question:
+                made_safe[step.test] = number
+        raised = (conclusions or self.conclusions()).stops
+        return standing(raised, self.bench.shop.catalogue.stops, answered, made_safe)
+
+    def made_safe(self, name: str) -> Step:
+        """Take it that a stop has been dealt with. Raises NoSuchStop."""
+        here = {one.id: one for one in self.stops()}
+        if name not in here:
+            stand = f"these do: {', '.join(here)}" if here else "none does"
+            raise NoSuchStop(f"No stop called {quoted(name)} stands now; {stand}.")
+        if here[name].endless:
+            stop = here[name]
+            raise NoSuchStop(f"{stop.stop.title}: saying so does not end it. {stop.ends}")
+        return self._add(Step(name, None, 0.0, MADE_SAFE))
+
+    @property
+    def ended(self) -> bool:
+        """Whether a stop stands that nothing said can end."""
+        return any(one.endless for one in self.stops())
+
     def tell(self, items: Iterable[Evidence]) -> None:
         """Findings given at the start, before any question."""
         self.told = (*self.told, *items)
 
     def allowed(self, conclusions: Conclusions) -> tuple[str, ...]:
-        """Tests not yet dealt with that the rules let be asked now."""
+        """Tests not yet dealt with that the rules and the stops let be asked now."""
         done = {item.id for item in self.evidence} | {step.test for step in self.steps}
+        stops = self.stops(conclusions)
         return tuple(
             test.id
             for test in self.bench.tests.values()
-            if test.id not in done and not conclusions.blocked(test.ruled_as)
+            if test.id not in done and may_ask(test, conclusions, stops)
         )
 
     def question(self) -> Question | None:
         """The next question, or None when it is time to conclude."""
         if not self.evidence and not self.steps:
             return self.ask(FIRST)
+        if self.ended:
+            return None
         belief = self.belief()
         choices = self.choices(belief)
         if self.stop_reason(belief, choices):
@@ -149,17 +199,25 @@ class Walk:
     def _again(self, belief: Posterior) -> Iterator[Worth]:
         """What it is worth to ask once more for each finding that rests on one answer."""
         dealt = Counter([step.test for step in self.steps])
+        conclusions = self.conclusions(belief)
+        stops = self.stops(conclusions)
         group = self.bench.chooser.groups(belief.hypotheses)
         for item in belief.evidence:
             if not item.sure and dealt[item.id] < 2 and item.id in self.bench.tests:
                 test = self.bench.tests[item.id]
+                if not may_ask(test, conclusions, stops):
+                    continue
                 bits = bits_again(self.bench.predictions, belief, group, item)
                 yield Worth(test, bits, cost(test, self.state, self.bench.model.figures))
 
     def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
         """Why no further question is asked, or ""."""
+        stops = self.stops()
+        if any(one.endless for one in stops):
+            return "a danger stands that no answer ends"
         repairs = by_repair(belief.ranking, self.bench.shop.repair)
-        return enough(belief, repairs, worths, self.bench.model.figures, len(self.steps))
+        waiting = bool(stops)
+        return enough(belief, repairs, worths, self.bench.model.figures, self.questions, waiting)
 
     def ask(self, test: str) -> Question:
         """The question for one test, whether or not it would be chosen."""
@@ -226,6 +284,16 @@ class Walk:
         """Take back the last step; None at the start."""
         return self.steps.pop() if self.steps else None
 
+    def may_be_asked(self, test: str) -> bool:
+        """Whether the rules and the stops let a test be made now."""
+        conclusions = self.conclusions()
+        return may_ask(self.bench.tests[test], conclusions, self.stops(conclusions))
+
     def forked(self) -> Walk:
         """A copy that can go its own way."""
         return replace(self, steps=list(self.steps), _insisted=set(self._insisted))
+
+
+def may_ask(test: Test, conclusions: Conclusions, stops: Iterable[Standing]) -> bool:
+    """Whether neither a rule nor a stop keeps a test from being made now."""
+    return not conclusions.blocked(test.ruled_as) and not any(one.forbids(test) for one in stops)

@@ -20,6 +20,7 @@ from diagnose.casebook.record import (
     PassedOver,
     ReadAt,
     SeenAt,
+    StopAt,
     Verification,
     line,
     paragraphs,
@@ -112,6 +113,7 @@ def case_values(case: Case) -> dict[str, Any]:
         "seen": [_seen_values(item) for item in case.seen],
         "read": [_read_values(item) for item in case.read],
         "passed_over": [_passed_values(item) for item in case.passed_over],
+        "stops": [_stop_values(item) for item in case.stops],
         "ranking": dict(case.ranking),
         "rest": case.rest,
         "knowledge": case.knowledge,
@@ -177,6 +179,11 @@ def _read_values(item: ReadAt) -> dict[str, Any]:
 
 def _passed_values(item: PassedOver) -> Flow:
     return Flow({"test": item.test, "how": item.how, "minutes": item.minutes} | _when(item))
+
+
+def _stop_values(item: StopAt) -> Flow:
+    times = {"raised": item.raised, "lifted": item.lifted}
+    return Flow({"stop": item.stop} | {key: written_time(at) for key, at in times.items() if at})
 
 
 def _verification_values(proof: Verification) -> dict[str, Any]:

@@ -19,17 +19,18 @@ from diagnose.casebook.record import (
     PassedOver,
     ReadAt,
     SeenAt,
+    StopAt,
     Verification,
     line,
     paragraphs,
 )
+from diagnose.catalogue.rule_records import VERDICTS
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import Rig, rig_in
 from diagnose.documents import Section, load, parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, quoted
 from diagnose.reasoning.evidence import value_of
-from diagnose.reasoning.expectations import VERDICTS
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -80,6 +81,7 @@ def _read_1(document: Section) -> Case:
         seen=tuple(_seen(part) for part in document.sections("seen", default=())),
         read=tuple(_read(part) for part in document.sections("read", default=())),
         passed_over=tuple(_passed(part) for part in document.sections("passed_over", default=())),
+        stops=tuple(_stop(part) for part in document.sections("stops", default=())),
         ranking=ranking,
         rest=document.number("rest", minimum=0, maximum=1),
         cause=_word(document, "cause"),
@@ -215,6 +217,12 @@ def _passed(part: Section) -> PassedOver:
         how=part.choice("how", WAYS_PAST),
         at=_optional_time(part, "at"),
         minutes=part.number("minutes", default=0.0, minimum=0),
+    )
+
+
+def _stop(part: Section) -> StopAt:
+    return StopAt(
+        _word(part, "stop"), _optional_time(part, "raised"), _optional_time(part, "lifted")
     )
 
 

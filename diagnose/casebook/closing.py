@@ -22,6 +22,7 @@ from diagnose.casebook.record import (
     PassedOver,
     ReadAt,
     SeenAt,
+    StopAt,
     Verification,
     line,
     now,
@@ -96,6 +97,7 @@ def case_of(
         seen=tuple(item for item in findings if isinstance(item, SeenAt)),
         read=tuple(item for item in findings if isinstance(item, ReadAt)),
         passed_over=tuple(_passed_over(walk, times or {})),
+        stops=tuple(_stops(walk, times or {}, clock)),
         ranking=ranking,
         rest=max(0.0, round(1 - sum(p for _, p in ranking), 6)),
         cause=result.cause,
@@ -113,7 +115,9 @@ def case_of(
 
 
 def with_verification(case: Case, verification: Verification, clock: Clock = now) -> Case:
-    """The case with the reading after the repair; it is closed when the reading is within."""
+    """The case with the reading after the repair; it is closed when the reading is within. Raises
+    StillStopped: nothing is proved under power while a stop stands."""
+    check_stops(case)
     case = replace(case, verification=verification)
     if not verification.within:
         return case
@@ -135,7 +139,9 @@ def close(
     true_cause: a failure mode, or "not-in-the-book", which needs `words`
     confirmed_by: one of CONFIRMATIONS; parts: what was really fitted, instead of the book's list
     known: the failure modes of the book, to check against; notes are added to those there are
+    Raises StillStopped while a stop stands.
     """
+    check_stops(case)
     known = set(known)
     if known and true_cause not in known | {OTHER}:
         raise UnknownName("failure mode", true_cause, None, nearest(true_cause, known))
@@ -154,6 +160,34 @@ def close(
         parts=case.parts if parts is None else tuple(line(part) for part in parts),
         notes=paragraphs(f"{case.notes}\n{notes}"),
     )
+
+
+class StillStopped(DiagnoseError):
+    """A case that is to be closed while a stop of it stands."""
+
+
+def check_stops(case: Case) -> None:
+    """Raises StillStopped while a stop stands."""
+    if case.standing:
+        names = ", ".join(case.standing)
+        raise StillStopped(
+            f"{quoted(case.id)} stands stopped: {names}. Once that has been dealt with as it says, "
+            f"give --made-safe {case.standing[0]} with what closes the case."
+        )
+
+
+def made_safe(case: Case, stops: Iterable[str], clock: Clock = now) -> Case:
+    """The case with these stops dealt with. Raises UnknownName for one that does not stand."""
+    wanted = set(stops)
+    for name in wanted:
+        if name not in case.standing:
+            near = nearest(name, case.standing)
+            raise UnknownName("stop that stands", name, None, near, case.standing)
+    lifted = (
+        replace(one, lifted=clock()) if one.stop in wanted and one.lifted is None else one
+        for one in case.stops
+    )
+    return replace(case, stops=tuple(lifted))
 
 
 def reopen(case: Case, notes: str = "", clock: Clock = now) -> Case:
@@ -175,8 +209,21 @@ def _shortened(value: float) -> float:
 
 def _passed_over(walk: Walk, times: Mapping[str, datetime]) -> Iterator[PassedOver]:
     for step in walk.steps:
-        if step.item is None:
+        if step.item is None and step.is_question:
             yield PassedOver(step.test, step.how, times.get(step.test), round(step.minutes, 2))
+
+
+def _stops(walk: Walk, times: Mapping[str, datetime], clock: Clock) -> Iterator[StopAt]:
+    """Every stop that was raised, with the times at which it was raised and made safe."""
+    standing = {one.id for one in walk.stops()}
+    raised: dict[str, list[datetime]] = {}
+    for one in walk.conclusions().stops:
+        found = raised.setdefault(one.stop, [])
+        found += [times[test] for test in one.raised_by if test in times]
+    lifted = [step.test for step in walk.steps if not step.is_question]
+    for name in dict.fromkeys((*raised, *lifted)):
+        at = max(raised.get(name, ()), default=None)
+        yield StopAt(name, at, None if name in standing else times.get(name) or clock())
 
 
 def _findings(walk: Walk, times: Mapping[str, datetime]) -> Iterator[SeenAt | ReadAt]:

@@ -87,7 +87,10 @@ class Journal:
         )
         path = _path(casebook, opening.id)
         write_whole(path, line_of(opening_values(opening)).decode())
-        return cls(walk, opening, Lines(path), _held(path), clock)
+        journal = cls(walk, opening, Lines(path), _held(path), clock)
+        for step in walk.steps:
+            journal.note(step)
+        return journal
 
     @classmethod
     def resume(
@@ -126,6 +129,10 @@ class Journal:
     def pass_over(self, question: Question, how: str) -> Step:
         """As Walk.pass_over."""
         return self._keep(self.walk.pass_over(question, how))
+
+    def made_safe(self, stop: str) -> Step:
+        """As Walk.made_safe."""
+        return self._keep(self.walk.made_safe(stop))
 
     def back(self) -> Step | None:
         """As Walk.back."""
@@ -176,14 +183,18 @@ class Journal:
 
     def _keep(self, step: Step) -> Step:
         """The step, once it is on the disk; taken back when it cannot be."""
-        at = self._clock()
         try:
-            self._lines.append(step_values(step, at))
+            self.note(step)
         except BaseException:
             self.walk.back()
             raise
-        self._times[step.test] = at
         return step
+
+    def note(self, step: Step) -> None:
+        """Put a step of the walk on the disk. Raises DiagnoseError."""
+        at = self._clock()
+        self._lines.append(step_values(step, at))
+        self._times[step.test] = at
 
     def _replay(self, entry: Entry, place: Place) -> None:
         """Do once more what a line says."""

@@ -59,7 +59,7 @@ class ReadAt:
     """One reading taken; value, low and high in the reading's unit.
 
     low, high: the band in which sound rigs of this description read; verdict: how the value stands
-    to it (reasoning.expectations.VERDICTS); at, minutes, moved, sure as in SeenAt.
+    to it (catalogue.rule_records.VERDICTS); at, minutes, moved, sure as in SeenAt.
     """
 
     reading: Reading
@@ -92,6 +92,16 @@ class PassedOver:
     how: str
     at: datetime | None = None
     minutes: float = 0.0
+
+
+@dataclass(frozen=True)
+class StopAt:
+    """A stop of the work; raised: when it began to stand, where that was noted; lifted: when it was
+    said to be made safe, None while it stands."""
+
+    stop: str
+    raised: datetime | None = None
+    lifted: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -134,6 +144,7 @@ class Case:
     cause, repair, root_cause: what the walk ended on; root_cause may be empty
     true_cause: what it was in the end: a failure mode, "not-in-the-book", or empty while unknown;
     true_words: the same in free words
+    stops: what stopped the work, and when it was made safe
     came_back: every time that it turned out not to have held
     minutes, questions: spent on the walk; knowledge: version of the book that ranked it
     """
@@ -153,6 +164,7 @@ class Case:
     seen: tuple[SeenAt, ...] = ()
     read: tuple[ReadAt, ...] = ()
     passed_over: tuple[PassedOver, ...] = ()
+    stops: tuple[StopAt, ...] = ()
     root_cause: str = ""
     status: str = "open"
     confirmed_by: str = "none"
@@ -167,6 +179,11 @@ class Case:
     def found(self) -> tuple[Found, ...]:
         """Everything seen and read."""
         return (*self.seen, *self.read)
+
+    @property
+    def standing(self) -> tuple[str, ...]:
+        """The stops that nobody has said to be made safe."""
+        return tuple(one.stop for one in self.stops if one.lifted is None)
 
     @property
     def confirmed(self) -> bool:

@@ -12,6 +12,7 @@ from diagnose.catalogue import (
     lint_observations,
     lint_readings,
     lint_rules,
+    lint_safety,
     lint_sources,
     lint_text,
     lint_vocabulary,
@@ -29,6 +30,7 @@ _THEMES = (
     lint_observations,
     lint_readings,
     lint_rules,
+    lint_safety,
     lint_sources,
     lint_text,
 )

@@ -22,6 +22,7 @@ from diagnose.catalogue.rule_records import (
     ThenFinding,
     ThenReject,
     ThenRootCause,
+    ThenStop,
 )
 from diagnose.catalogue.written import under
 
@@ -32,6 +33,7 @@ _NUMBERS: Mapping[type[Consequence], str] = {
     ThenFinding: "R0",
     ThenBlock: "R1",
     ThenCaution: "R2",
+    ThenStop: "R2",
     ThenReject: "R3",
     ThenRootCause: "R4",
 }
@@ -99,7 +101,7 @@ def _possible(kind: Kind, name: str, shape: Shape, book: Catalogue) -> set[str]:
 
 @check("K702", Severity.SHOULD_FIX)
 def number_says_what_a_rule_does(knowledge: Knowledge) -> Found:
-    """R0 rules find, R1 keep from asking, R2 warn, R3 reject, R4 name root causes."""
+    """R0 rules find, R1 keep from asking, R2 warn or stop, R3 reject, R4 name root causes."""
     for rule in knowledge.rules:
         begins = _NUMBERS[type(rule.then)]
         if not rule.id.startswith(begins):

@@ -14,10 +14,18 @@ from diagnose.catalogue.read_entries import (
     quantity,
     reading_entry,
     source,
+    stop,
     word,
 )
 from diagnose.catalogue.read_modes import failure_mode
-from diagnose.catalogue.records import Catalogue, Complaint, Observation, Quantity, ReadingEntry
+from diagnose.catalogue.records import (
+    Catalogue,
+    Complaint,
+    Observation,
+    Quantity,
+    ReadingEntry,
+    Stop,
+)
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place, quoted
 from diagnose.figures import knowledge_folder
@@ -50,6 +58,7 @@ def load_catalogue(folder: Path | None = None) -> Catalogue:
         cautions=gather.mapping("cautions.yaml", caution),
         sources=gather.mapping("sources.yaml", source),
         complaints=gather.by_id("complaint", gather.file("complaints.yaml", _complaints) or ()),
+        stops=gather.by_id("stop", gather.file("stops.yaml", _stops) or ()),
     )
     if gather.problems:
         raise Mistakes(gather.problems)
@@ -113,6 +122,10 @@ def _observations(document: Section) -> tuple[Observation, ...]:
 def _readings(document: Section) -> tuple[dict[str, Quantity], tuple[ReadingEntry, ...]]:
     quantities = _by_key(document.section("quantities"), quantity)
     return quantities, tuple(map(reading_entry, document.sections("readings")))
+
+
+def _stops(document: Section) -> tuple[Stop, ...]:
+    return tuple(map(stop, document.sections("stops")))
 
 
 def _complaints(document: Section) -> tuple[Complaint, ...]:

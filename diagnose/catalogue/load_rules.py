@@ -25,6 +25,7 @@ from diagnose.catalogue.rule_records import (
     ThenFinding,
     ThenReject,
     ThenRootCause,
+    ThenStop,
 )
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, UnknownName, nearest
@@ -48,6 +49,7 @@ def rule_words(catalogue: Catalogue) -> RuleWords:
         failure_modes=catalogue.failure_modes.keys(),
         cautions=catalogue.cautions.keys(),
         sources=catalogue.sources.keys(),
+        stops=catalogue.stops.keys(),
     )
 
 
@@ -180,9 +182,15 @@ def _block(then: Section, words: RuleWords) -> Consequence:
 
 def _caution(then: Section, words: RuleWords) -> Consequence:
     part = then.section("caution")
-    caution = ThenCaution(part.text("id"), part.flag("stop", default=False))
+    caution = ThenCaution(part.text("id"))
     _known("caution", caution.caution, words.cautions, part, "id")
     return caution
+
+
+def _stop(then: Section, words: RuleWords) -> Consequence:
+    stop = ThenStop(then.text("stop"))
+    _known("stop", stop.stop, words.stops, then, "stop")
+    return stop
 
 
 def _reject(then: Section, words: RuleWords) -> Consequence:
@@ -212,6 +220,7 @@ _READERS = {
     "finding": _finding,
     "block": _block,
     "caution": _caution,
+    "stop": _stop,
     "reject": _reject,
     "root-cause": _root_cause,
 }
@@ -226,6 +235,8 @@ def _complaints(rule: RuleRecord) -> Iterator[str]:
         yield "at least one condition must say what is there, not only what is not."
     if isinstance(then, ThenRootCause) and not _asks_for(rule, "suspect", then.of):
         yield f"a root cause of {then.of} needs the condition suspect: {then.of}."
+    if isinstance(then, ThenStop) and any(one.kind == "finding" for one in rule.when):
+        yield "a stop is raised by what was seen, read or suspected, not by a finding."
     if isinstance(then, ThenReject) and not _asks_for(rule, _KIND_OF[then.kind], then.name):
         yield f"it can only reject an answer it looks at; add a condition on {then.name}."
     patterns = {condition.name for condition in rule.when if condition.is_pattern}

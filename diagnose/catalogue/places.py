@@ -52,7 +52,7 @@ def cautions(catalogue: Catalogue) -> Iterator[tuple[Place, str]]:
 def sources(knowledge: Knowledge) -> Iterator[tuple[Place, str]]:
     """Every mention of a source by anything but a rule: its own file checks those."""
     catalogue, figures = knowledge.catalogue, knowledge.figures
-    entries = (catalogue.failure_modes, catalogue.cautions)
+    entries = (catalogue.failure_modes, catalogue.cautions, catalogue.stops)
     for entry in (one for book in entries for one in book.values()):
         for number, name in enumerate(entry.sources, 1):
             yield under(entry.place, "sources", number), name

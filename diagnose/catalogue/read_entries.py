@@ -1,5 +1,5 @@
-"""Entries that stand many in a file: observations, readings, quantities, cautions, sources, words
-and complaints."""
+"""Entries that stand many in a file: observations, readings, quantities, cautions, stops, sources,
+words and complaints."""
 
 from __future__ import annotations
 
@@ -7,15 +7,19 @@ from collections.abc import Mapping
 
 from diagnose.catalogue.entry_parts import reading, when, words
 from diagnose.catalogue.records import (
+    HAZARDS,
+    WAYS,
     Caution,
     Complaint,
     Observation,
     Quantity,
     ReadingEntry,
     Source,
+    Stop,
 )
 from diagnose.circuit.meter import QUANTITIES
-from diagnose.documents import Section
+from diagnose.documents import REQUIRED, Section
+from diagnose.errors import BadDocument, UnknownName, nearest
 from diagnose.figures import BASES
 
 SOURCE_KINDS = ("standard", "regulation", "handbook", "web", "common-practice", "estimate")
@@ -36,6 +40,8 @@ def observation(section: Section) -> Observation:
         minutes=section.number("minutes", minimum=0.1),
         opens=section.flag("opens", default=False),
         state=section.text("state"),
+        way=section.choice("way", WAYS),
+        can=_of(section, "can", HAZARDS),
         unsafe_when=section.texts("unsafe_when", default=()),
         cautions=section.texts("cautions", default=()),
         applies=when(section, "applies"),
@@ -93,7 +99,48 @@ def _units(quantity: str) -> tuple[str, ...]:
 
 def caution(name: str, section: Section) -> Caution:
     """One caution from under its id."""
-    return Caution(name, section.text("text"), section.texts("sources"), section.place)
+    return Caution(
+        name,
+        section.text("text"),
+        _of(section, "warns_of", HAZARDS),
+        section.texts("sources"),
+        section.place,
+    )
+
+
+def stop(section: Section) -> Stop:
+    """One stop from its list entry."""
+    found = Stop(
+        id=section.text("id"),
+        title=section.text("title"),
+        text=section.text("text"),
+        do=section.texts("do"),
+        may=_of(section, "may", WAYS[:-1], default=()),
+        keep_off=section.texts("keep_off", default=()),
+        until=section.text("until", default=""),
+        leave_to=section.text("leave_to", default=""),
+        sources=section.texts("sources"),
+        place=section.place,
+    )
+    if bool(found.until) == bool(found.leave_to):
+        ends = "say how it ends: until what is done, or leave_to whom; one of the two"
+        section.problem(BadDocument(ends, section.place))
+    if found.may and found.leave_to:
+        nothing = "nothing may be asked under a stop that no answer ends"
+        section.problem(BadDocument(nothing, section.place_of("may")))
+    return found
+
+
+def _of(
+    section: Section, key: str, known: tuple[str, ...], default: tuple[str, ...] = REQUIRED
+) -> tuple[str, ...]:
+    """A list of texts out of those known."""
+    found: tuple[str, ...] = section.texts(key, default=default)
+    for name in found:
+        if name not in known:
+            place = section.place_of(key)
+            section.problem(UnknownName(f"word of {key}", name, place, nearest(name, known), known))
+    return found
 
 
 def source(name: str, section: Section) -> Source:

@@ -11,6 +11,15 @@ from diagnose.errors import Place
 When = Mapping[str, tuple[str, ...]]
 """Rig facts that must hold: name to the values allowed."""
 
+WAYS = ("told", "look", "hands", "ohms", "rest", "power")
+"""How a test is done: told by somebody; looked at with the rig off; done by hand with the rig off;
+ohms with the battery off; a meter at the battery with everything off; or under power: the rig, a
+charger or an engine is on."""
+
+HAZARDS = ("arc", "burn", "spray", "start")
+"""What a test can do to a person: live metal arcs, something hot burns, what holds pressure or a
+chemical sprays, the pump starts."""
+
 
 @dataclass(frozen=True)
 class Change:
@@ -104,7 +113,8 @@ class FailureMode:
 @dataclass(frozen=True)
 class Observation:
     """What a person can see, hear, feel or try; `otherwise` is how often each answer comes when
-    the failure mode has no bearing on it, `wrong` the share of mistaken answers."""
+    the failure mode has no bearing on it, `wrong` the share of mistaken answers; way: one of WAYS;
+    can: those of HAZARDS that it holds."""
 
     id: str
     ask: str
@@ -117,6 +127,8 @@ class Observation:
     minutes: float
     opens: bool
     state: str
+    way: str
+    can: tuple[str, ...]
     unsafe_when: tuple[str, ...]
     cautions: tuple[str, ...]
     applies: When
@@ -141,6 +153,21 @@ class ReadingEntry:
     def id(self) -> str:
         return str(self.reading)
 
+    @property
+    def way(self) -> str:
+        """One of WAYS, by what is measured and in which condition."""
+        if self.reading.quantity == "resistance":
+            return "ohms"
+        return "rest" if self.reading.condition == "rest" else "power"
+
+    @property
+    def can(self) -> tuple[str, ...]:
+        """Those of HAZARDS that it holds."""
+        reading = self.reading
+        of = {"temperature": "burn", "pressure": "spray", "flow-rate": "spray", "resistance": ""}
+        starts = reading.condition in ("calling", "satisfied")
+        return tuple(filter(None, (of.get(reading.quantity, "arc"), "start" if starts else "")))
+
 
 @dataclass(frozen=True)
 class Quantity:
@@ -163,12 +190,41 @@ class Quantity:
 
 @dataclass(frozen=True)
 class Caution:
-    """What can hurt, and how it is avoided."""
+    """What can hurt, and how it is avoided; warns_of: those of HAZARDS that it speaks of."""
 
     id: str
     text: str
+    warns_of: tuple[str, ...]
     sources: tuple[str, ...]
     place: Place
+
+
+@dataclass(frozen=True)
+class Stop:
+    """What stops the work.
+
+    text: what the danger is; do: what to do now, the first thing first; may: ways of WAYS that may
+    still be asked meanwhile; keep_off: tests all the same left alone, `*` for any words; until:
+    what has to be done and confirmed; leave_to: whom to leave it to. A stop has one of the two:
+    without `until` nothing that is said ends it.
+    """
+
+    id: str
+    title: str
+    text: str
+    do: tuple[str, ...]
+    may: tuple[str, ...]
+    keep_off: tuple[str, ...]
+    until: str
+    leave_to: str
+    sources: tuple[str, ...]
+    place: Place
+
+    @property
+    def ends(self) -> str:
+        """How it ends, as one sentence."""
+        until = " ".join(self.until.split())
+        return f"Nothing under power until {until}." if until else " ".join(self.leave_to.split())
 
 
 @dataclass(frozen=True)
@@ -207,6 +263,7 @@ class Catalogue:
     cautions: Mapping[str, Caution]
     sources: Mapping[str, Source]
     complaints: Mapping[str, Complaint] = field(default_factory=dict)
+    stops: Mapping[str, Stop] = field(default_factory=dict)
 
 
 def holds(when: When, facts: Mapping[str, str]) -> bool:

@@ -10,11 +10,12 @@ from typing import Literal, get_args
 from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, TAPS, TOPOLOGIES
 from diagnose.errors import Place
 
-VERDICTS = ("nothing", "low", "within", "high", "reversed", "open", "impossible")
+VERDICTS = ("nothing", "low", "within", "high", "hot", "reversed", "open", "impossible")
 """What a reading can be against the band predicted for the healthy rig.
 
-nothing: no more than the meter's noise; low, within, high: against the band; reversed: the sign is
-wrong; open: the meter shows no connection; impossible: no 12 V rig can give it.
+nothing: no more than the meter's noise; low, within, high: against the band; hot: a temperature
+above its band and too hot to hold; reversed: the sign is wrong; open: the meter shows no
+connection; impossible: no 12 V rig can give it.
 """
 
 STRENGTHS = ("leading", "likely")
@@ -47,7 +48,7 @@ class RuleWords:
     """Every name that a rule may use; whatever else it says is a mistake.
 
     observations and rig: name to its possible values. readings: as in knowledge/readings.yaml,
-    for example "voltage motor+ motor- calling". failure_modes, cautions, sources: ids.
+    for example "voltage motor+ motor- calling". failure_modes, cautions, sources, stops: ids.
     """
 
     observations: Mapping[str, tuple[str, ...]]
@@ -56,6 +57,7 @@ class RuleWords:
     failure_modes: Collection[str]
     cautions: Collection[str]
     sources: Collection[str]
+    stops: Collection[str] = ()
 
     def names(self, kind: Kind) -> Collection[str]:
         """The names a condition of this kind may ask for; findings are checked across rules."""
@@ -118,10 +120,16 @@ class ThenBlock:
 
 @dataclass(frozen=True)
 class ThenCaution:
-    """A caution to show; with `stop` the work stops until it is dealt with."""
+    """A caution to show."""
 
     caution: str
-    stop: bool
+
+
+@dataclass(frozen=True)
+class ThenStop:
+    """A stop of the book begins to stand."""
+
+    stop: str
 
 
 @dataclass(frozen=True)
@@ -143,7 +151,7 @@ class ThenRootCause:
     measure: str = ""
 
 
-Consequence = ThenFinding | ThenBlock | ThenCaution | ThenReject | ThenRootCause
+Consequence = ThenFinding | ThenBlock | ThenCaution | ThenStop | ThenReject | ThenRootCause
 
 
 @dataclass(frozen=True)

@@ -134,9 +134,11 @@ def control_fuse_element(scene: Scene) -> Array:
 
 
 def touch(scene: Scene, component: str) -> Array:
-    """cool, warm, too-hot-to-hold: by touch, about 40 and 60 degC (common practice)."""
+    """cool, warm, too-hot-to-hold: by touch, at two figures of the book."""
+    figures = scene.model.figures
+    limits = figures.get("warm-to-touch", "degC"), figures.get("too-hot-to-hold", "degC")
     found = temperatures(scene.model, scene.batch, scene.operation("calling"))
-    return bands(found.get(component, scene.batch["ambient"]), (40.0, 60.0), 6.0)
+    return bands(found.get(component, scene.batch["ambient"]), limits, 6.0)
 
 
 def heat(component: str) -> Sign:

@@ -173,7 +173,7 @@ def fuse_distance(plan: Plan) -> Iterator[Finding]:
 
 
 def control_fuse(plan: Plan) -> Iterator[Finding]:
-    """A couple of amperes: above the coil's current, below what the thin wire may carry."""
+    """From 2 to 5 A: above the coil's current, below what the thin wire may carry."""
     if not plan.rig.has_relay:
         return
     rating, figures = plan.rig.control_fuse_rating, plan.figures

@@ -96,7 +96,7 @@ ENTRIES: tuple[Entry, ...] = (
         lambda rig, _: "fuse.out",
         True,
     ),
-    Entry("control_fuse.rating", "a couple of amperes", lambda rig, _: "3 A", True),
+    Entry("control_fuse.rating", "2 to 5 A", lambda rig, _: "3 A", True),
     Entry(
         "relay.contact",
         "rating of its contact",

@@ -45,7 +45,12 @@ class Stop:
     dangerous: bool
 
 
-Act = Do | Change | Stop
+@dataclass(frozen=True)
+class MakeSafe:
+    """Deal with the stops that stand as each of them says."""
+
+
+Act = Do | Change | Stop | MakeSafe
 
 
 def act_of(text: str, bench: Bench, words: Words, state: str) -> Act:
@@ -59,6 +64,8 @@ def act_of(text: str, bench: Bench, words: Words, state: str) -> Act:
     dangers = {name: danger.phrases for name, danger in words.dangers.items()}
     if danger := _said(said, dangers):
         return Stop(danger, dangerous=True)
+    if said in words.safe:
+        return MakeSafe()
     if changed := _said(said, words.states):
         return Change(changed)
     if asked := _said(said, words.asks):

@@ -8,6 +8,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.meter import Reading
 from diagnose.drill.naming import PROBED
+from diagnose.drill.session import Session
 from diagnose.drill.words import Words, plain
 from diagnose.reasoning.next_test import Test
 
@@ -54,10 +55,12 @@ class Offer:
     minutes: float
 
 
-def offers(bench: Bench, words: Words, about: str = "") -> tuple[Offer, ...]:
-    """What can be done on this rig; about: words that must be in the act or its question."""
-    wanted = plain(about).split()
-    found = [_offer(test, words) for test in bench.tests.values()]
+def offers(session: Session, about: str = "") -> tuple[Offer, ...]:
+    """What can be done now; about: words that must be in the act or its question."""
+    wanted, stops = plain(about).split(), session.stops()
+    tests = session.scenario.bench.tests.values()
+    safe = [test for test in tests if not any(stop.forbids(test) for stop in stops)]
+    found = [_offer(test, session.words) for test in safe]
     return tuple(
         offer
         for offer in found

@@ -11,6 +11,7 @@ from diagnose.drill.session import take_down
 from diagnose.outcome import leading
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.pairs import consider
+from diagnose.study.play import make_safe
 from diagnose.study.policies import own
 from diagnose.walkthrough import Question, Walk
 
@@ -71,6 +72,7 @@ def followed(scenario: Scenario, policy: Policy = own) -> Path:
     """The whole way of a policy to its end, answered by the rig; without one, the walk's own."""
     walk, steps = scenario.walk(), list[Step]()
     before = chance_of(walk.belief(), scenario)
+    make_safe(walk)
     while question := policy(walk):
         attempt = sum(step.question.id == question.id for step in steps)
         answer = scenario.answer(question.test, attempt)
@@ -80,6 +82,7 @@ def followed(scenario: Scenario, policy: Policy = own) -> Path:
         leader, _ = leading(scenario.bench, belief.ranking)
         steps.append(Step(question, answer, item, before, after, leader))
         before = after
+        make_safe(walk)
     belief = walk.belief()
     ranking = consider(scenario.bench.predictions, belief).ranking
     cause, repair = leading(scenario.bench, ranking)

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from diagnose.catalogue.records import Observation
-from diagnose.drill.acts import Act, Change, Do, act_of
+from diagnose.drill.acts import Act, Change, Do, MakeSafe, act_of
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.words import Words, shipped_words
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.next_test import STATES_TO_SET_UP, Test, cost
 from diagnose.reasoning.rules.conclusions import Block, Conclusions, Symbols
-from diagnose.walkthrough import Contradiction, Question, Walk
+from diagnose.reasoning.stops import Standing
+from diagnose.walkthrough import Contradiction, NoSuchStop, Question, Walk
 
 STOPPED = 0.5
 """Minutes that an act costs which is stopped: somebody has to say so. A choice of the drill."""
@@ -54,7 +55,19 @@ class Changed:
     minutes: float
 
 
-Done = Found | Stopped | Changed
+@dataclass(frozen=True)
+class MadeSafe:
+    """Stops dealt with, by their ids."""
+
+    typed: str
+    stops: tuple[str, ...]
+    minutes: float
+
+
+Done = Found | Stopped | Changed | MadeSafe
+
+UNDER_POWER = ("calling", "satisfied", "unplugged")
+"""States of the rig that nobody brings it into while a stop stands."""
 
 
 @dataclass
@@ -91,8 +104,10 @@ class Session:
         can be done here."""
         act = self.act(typed)
         line = " ".join(typed.split())
-        if isinstance(act, Change):
-            done: Done = self._change(line, act.state)
+        if isinstance(act, MakeSafe):
+            done: Done = self._make_safe(line)
+        elif isinstance(act, Change):
+            done = self._change(line, act.state)
         elif isinstance(act, Do):
             done = self._try(line, act)
         else:
@@ -106,7 +121,32 @@ class Session:
         danger = self.words.dangers[name]
         return Stopped(line, name, _line(danger.say), True, danger.caution)
 
-    def _change(self, line: str, state: str) -> Changed:
+    def stops(self) -> tuple[Standing, ...]:
+        """The stops that stand, by what was found."""
+        return self.walk.stops(self.rules())
+
+    def raised(self) -> tuple[str, ...]:
+        """Every stop that was raised so far, whether or not it was made safe."""
+        made = [one for done in self.done if isinstance(done, MadeSafe) for one in done.stops]
+        return tuple(dict.fromkeys([*made, *(one.stop for one in self.rules().stops)]))
+
+    def _make_safe(self, line: str) -> MadeSafe:
+        """Raises NoSuchStop where nothing stands, or nothing that is done here ends it."""
+        stops = self.stops()
+        if not stops:
+            raise NoSuchStop("No stop stands; there is nothing to make safe.")
+        for stop in stops:
+            self.walk.made_safe(stop.id)
+        return MadeSafe(line, tuple(stop.id for stop in stops), self._setting_up())
+
+    def _held_back(self, line: str, stop: Standing) -> Stopped:
+        because = f"{stop.stop.title}. {stop.ends}"
+        return Stopped(line, stop.id, because, dangerous=True)
+
+    def _change(self, line: str, state: str) -> Done:
+        stops = self.stops()
+        if stops and (state in UNDER_POWER or stops[0].endless):
+            return self._held_back(line, stops[0])
         minutes = self._setting_up() if state != self.state else 0.0
         self.state = state
         return Changed(line, state, minutes)
@@ -116,6 +156,9 @@ class Session:
         return figures.get("state-change-time", "min")
 
     def _try(self, line: str, act: Do) -> Done:
+        stop = next((one for one in self.stops() if one.forbids(act.test)), None)
+        if stop:
+            return self._held_back(line, stop)
         block = self.rules().blocked(act.test.ruled_as)
         if block:
             return self._blocked(line, block)

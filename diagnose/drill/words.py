@@ -40,6 +40,7 @@ class Words:
     parts: Mapping[str, tuple[str, str]]
     places: Names
     states: Names
+    safe: tuple[str, ...]
     asks: Names
     jumpers: Mapping[str, tuple[str, str]]
     fused: tuple[str, ...]
@@ -89,6 +90,7 @@ def _words(document: Section) -> Words:
         parts={plain(name, filler): pair for name, pair in _pairs(document.section("parts"))},
         places=names("places"),
         states=names("states"),
+        safe=tuple(plain(text, filler) for text in document.texts("safe")),
         asks=names("asks"),
         jumpers=dict(_pairs(document.section("jumpers"))),
         fused=tuple(plain(text, filler) for text in document.texts("fused")),

@@ -13,8 +13,6 @@ from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.hypotheses import normal_draws, varied
 
-VERDICTS = ("nothing", "low", "within", "high", "reversed", "open", "impossible")
-
 
 @dataclass(frozen=True)
 class Expected:
@@ -63,14 +61,20 @@ class Healthy:
         return Expected(centre, low, min(centre + half, LARGEST_OHMS))
 
     def verdict(self, item: Measured) -> str:
-        """One of VERDICTS: how the reading stands to the healthy band."""
+        """One of rule_records.VERDICTS: how the reading stands to the healthy band."""
         expected, value = self.expected(item.reading), item.value
         if item.reading.quantity == "resistance" and value >= LARGEST_OHMS / 40:
             return "within" if expected.value >= LARGEST_OHMS / 40 else "open"
         if item.reading.quantity == "voltage" and value < min(-0.5, expected.low):
             return "reversed"
         if value > expected.high:
-            return "high"
+            return "hot" if self._too_hot(item) else "high"
         if value >= expected.low:
             return "within"
+        if item.reading.quantity == "resistance" and expected.value >= LARGEST_OHMS / 40:
+            return "nothing" if value <= self.model.figures.get("joined", "ohm") else "low"
         return "nothing" if abs(value) < 0.05 * abs(expected.value) else "low"
+
+    def _too_hot(self, item: Measured) -> bool:
+        limit = self.model.figures.get("too-hot-to-hold", "degC")
+        return item.reading.quantity == "temperature" and item.value >= limit

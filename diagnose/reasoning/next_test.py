@@ -238,21 +238,30 @@ def least_rate(figures: Figures) -> float:
     return 2 / figures.get("repair-in-vain", "min")
 
 
+def _is_worth_asking(worths: Sequence[Worth], figures: Figures, waiting: bool) -> bool:
+    """Whether any test teaches enough: for its time, or, while waiting, at all."""
+    if waiting:
+        return max(worth.bits for worth in worths) >= figures.get("least-while-waiting")
+    return worths[0].rate >= least_rate(figures)
+
+
 def enough(
     belief: Posterior,
     repairs: Mapping[str, float],
     worths: Sequence[Worth],
     figures: Figures,
     asked: int,
+    waiting: bool = False,
 ) -> str:
     """Why to stop now, or "" to go on. repairs: probability by repair, OTHER among them; asked:
-    questions put so far, whatever came of them."""
+    questions put so far, whatever came of them; waiting: a stop stands, and until it is made safe
+    time costs nothing."""
     best = max((p for name, p in repairs.items() if name != "not-in-the-book"), default=0.0)
     if best >= figures.get("stop-at") and belief.other < figures.get("stop-other"):
         return "one repair is likely enough"
     if not worths:
         return "nothing more can be asked safely"
-    if worths[0].rate < least_rate(figures):
+    if not _is_worth_asking(worths, figures, waiting):
         return "no test that is left would teach enough for its time"
     if asked >= figures.get("most-questions"):
         return "enough has been asked"

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from diagnose.casebook.record import Case, ReadAt, SeenAt, Verification
-from diagnose.catalogue.records import Catalogue, FailureMode
+from diagnose.casebook.record import Case, ReadAt, SeenAt, StopAt, Verification
+from diagnose.catalogue.records import Catalogue, FailureMode, Stop
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.words import STATES, band, per_cent, rig_line, spaced, value
 from diagnose.report.case_volts import case_volts
 from diagnose.report.markup import Html, joined, line, listed, table, tag
-from diagnose.report.mode_html import caution_html
+from diagnose.report.mode_html import caution_html, stop_html
 from diagnose.report.page import page
 
 MOST = 26
@@ -62,6 +62,7 @@ def case_html(case: Case, book: Catalogue, notes: bool = False) -> str:
 def _found(case: Case, book: Catalogue, notes: bool) -> Iterator[Html | None]:
     """The first sheet."""
     yield tag("h1", "Repair report")
+    yield from (stop_html(one) for one in _standing(case, book))
     yield tag("p", rig_line(case.rig))
     yield tag("p", _status(case), class_="soft")
     yield tag("h2", "What the customer said")
@@ -137,8 +138,12 @@ def _done(
     """The second sheet."""
     yield tag("h1", _heading(case, book))
     yield from _cause(case, book, mode)
-    yield from _mending(case, mode)
-    yield from _proof(case, mode)
+    stops = _standing(case, book)
+    if all(one.until for one in stops):
+        yield from _mending(case, mode)
+    if not stops:
+        yield from _proof(case, mode)
+    yield listed(_stopped(one, book) for one in case.stops if one.lifted)
     if case.came_back:
         yield tag("h2", "Came back")
         yield listed(f"Known {_moment(item.at)}" for item in case.came_back)
@@ -151,6 +156,18 @@ def _done(
         yield joined(tag("p", part) for part in case.notes.split("\n"))
     told = "Where local codes, a permit or the maker ask for something else, that goes first."
     yield tag("p", f"{told} Knowledge {case.knowledge}.", class_="soft")
+
+
+def _standing(case: Case, book: Catalogue) -> list[Stop]:
+    """The stops of the book that stand in a case, those that nothing ends first."""
+    found = [book.stops[name] for name in case.standing if name in book.stops]
+    return sorted(found, key=lambda one: bool(one.until))
+
+
+def _stopped(one: StopAt, book: Catalogue) -> str:
+    """A stop that was made safe, and when."""
+    named = book.stops[one.stop].title if one.stop in book.stops else spaced(one.stop)
+    return f"Stopped: {named}. Made safe {_moment(one.lifted)}."
 
 
 def _titled(book: Catalogue, mode: str) -> str:

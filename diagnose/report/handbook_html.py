@@ -13,7 +13,7 @@ from diagnose.reasoning.words import rig_line, spaced
 from diagnose.report.entry_html import tests_html
 from diagnose.report.lessons import Lesson, lessons_for
 from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
-from diagnose.report.mode_html import mode_html
+from diagnose.report.mode_html import mode_html, stop_html
 from diagnose.report.mode_page import mode_page
 from diagnose.report.page import page
 from diagnose.report.search import SCRIPT
@@ -51,6 +51,7 @@ def handbook_html(bench: Bench) -> str:
             _circuits(bench, lessons),
             *_modes(apart),
             *tests_html(bench),
+            _stops(bench),
             _cautions(bench),
             _sources(bench),
         ]
@@ -93,6 +94,8 @@ def _contents(bench: Bench, lessons: tuple[Lesson, ...]) -> Html:
         listed(link(anchor(one.id), one.ask) for one in book.observations.values()),
         tag("h3", link("readings", "Readings")),
         listed(link(anchor(one.id), one.id) for one in book.readings.values()),
+        tag("h3", link("stops", "Stops")),
+        listed(link(f"stop-{one.id}", one.title) for one in book.stops.values()),
         tag("h3", link("cautions", "Cautions")),
         tag("h3", link("sources", "Sources")),
         id="contents",
@@ -147,6 +150,19 @@ def _modes(apart: Apart) -> Iterator[Html]:
             id=f"group-{group}",
             class_="part",
         )
+
+
+def _stops(bench: Bench) -> Html:
+    said = "While a stop stands nothing is done that needs power. What to do now comes first."
+    stops = bench.shop.catalogue.stops.values()
+    return tag(
+        "section",
+        tag("h2", "Stops"),
+        tag("p", said),
+        *(tag("div", stop_html(one), id=f"stop-{one.id}", class_="entry") for one in stops),
+        id="stops",
+        class_="part",
+    )
 
 
 def _cautions(bench: Bench) -> Html:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.bench import Bench
-from diagnose.catalogue.records import Caution, FailureMode, holds
+from diagnose.catalogue.records import Caution, FailureMode, Stop, holds
 from diagnose.reasoning.words import band, per_cent
 from diagnose.report.fault_volts import SHOWN_AT
 from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
@@ -102,6 +102,18 @@ def _mending(found: ModePage) -> Iterator[Html | None]:
         yield tag("p", f"{proof.reading} reads {reads}: {line(proof.why).rstrip('.')}.")
     yield tag("h4", "So that it does not come back")
     yield listed(map(line, mode.prevention))
+
+
+def stop_html(one: Stop) -> Html:
+    """A stop: what the danger is, what to do, and how it ends."""
+    return tag(
+        "div",
+        tag("h2", f"STOP: {one.title}"),
+        tag("p", line(one.text)),
+        listed(map(line, one.do), "ol"),
+        tag("p", tag("b", one.ends)),
+        class_="caution",
+    )
 
 
 def caution_html(one: Caution) -> Html:

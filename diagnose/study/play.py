@@ -154,8 +154,10 @@ def play(walk: Walk, truth: Truth, person: Person, policy: Policy) -> Played:
     walk.tell(seen(book, facts, name, option) for name, option in told.items())
     player = _Player(walk, truth, person)
     asked = []
+    make_safe(walk)
     while question := policy(walk):
         asked.append(player.step(question))
+        make_safe(walk)
     belief = walk.belief()
     worths = walk.worths(belief)
     return Played(
@@ -169,6 +171,12 @@ def play(walk: Walk, truth: Truth, person: Person, policy: Policy) -> Played:
         verdict=verdict(walk, belief, truth.modes),
         left=_left(player, belief, worths),
     )
+
+
+def make_safe(walk: Walk) -> None:
+    """Deal with every stop at once, as a careful person would, where it can be dealt with."""
+    while stop := next((one for one in walk.stops() if not one.endless), None):
+        walk.made_safe(stop.id)
 
 
 def _place(order: Mapping[str, float], names: frozenset[str]) -> int:

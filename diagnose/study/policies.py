@@ -77,7 +77,7 @@ def at_random(walk: Walk) -> Question | None:
     allowed = sorted(worth.test.id for worth in _open(walk))
     if not allowed:
         return None
-    asked = " ".join(step.test for step in walk.steps)
+    asked = " ".join(step.test for step in walk.steps if step.is_question)
     random = np.random.default_rng([crc32(asked.encode()), crc32(repr(walk.told).encode())])
     return walk.ask(allowed[random.integers(len(allowed))])
 

@@ -83,13 +83,22 @@ def walk(
         bool, typer.Option("--resume", help="Go on with a walk that was broken off.")
     ] = False,
     no_learning: options.NoLearning = False,
+    made_safe: options.MadeSafe = None,
 ) -> None:
     """Question by question to a ranked cause, a fix and a saved case."""
     with plain_complaints():
         from diagnose.terminal import walking
 
         given = walking.Given(
-            rig, seen, read, answers, casebook, resume, not no_learning, complaint.strip()
+            rig,
+            seen,
+            read,
+            answers,
+            casebook,
+            resume,
+            not no_learning,
+            complaint.strip(),
+            made_safe,
         )
         status = walking.by_lines(given) if json_lines else walking.on_screen(given)
         raise typer.Exit(status)
@@ -104,12 +113,15 @@ def rank(
     as_json: options.Json = False,
     casebook: options.CasebookFolder = None,
     no_learning: options.NoLearning = False,
+    made_safe: options.MadeSafe = None,
 ) -> None:
     """Rank the likely faults at once, from what was seen and read."""
     with plain_complaints():
         from diagnose.terminal import walking
 
-        given = walking.Given(rig, seen, read, answers, casebook, learning=not no_learning)
+        given = walking.Given(
+            rig, seen, read, answers, casebook, learning=not no_learning, made_safe=made_safe
+        )
         walking.ranked(given, as_json)
 
 

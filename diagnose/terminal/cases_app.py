@@ -112,13 +112,15 @@ def close(
     reopen: Annotated[
         bool, typer.Option("--reopen", help="The repair has not held; the case is open again.")
     ] = False,
+    made_safe: options.MadeSafe = None,
     casebook: options.CasebookFolder = None,
 ) -> None:
     """Record what it was in the end, or that the repair has not held."""
     with plain_complaints():
         from diagnose.terminal.cases_close import Closing, closed
 
-        closing = Closing(cause, words, confirmed_by, measured, part, notes, reopen)
+        safe = tuple(made_safe or ())
+        closing = Closing(cause, words, confirmed_by, measured, part, notes, reopen, safe)
         closed(casebook, name, closing)
 
 

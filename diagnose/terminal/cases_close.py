@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from diagnose.casebook.closing import close, reopen, verified
+from diagnose.casebook.closing import check_stops, close, made_safe, reopen, verified
 from diagnose.casebook.record import Case, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
@@ -34,6 +34,7 @@ class Closing:
     parts: list[str] | None = None
     notes: str = ""
     reopen: bool = False
+    made_safe: tuple[str, ...] = ()
 
 
 def closed(folder: Path | None, name: str, closing: Closing) -> None:
@@ -44,6 +45,7 @@ def closed(folder: Path | None, name: str, closing: Closing) -> None:
         case = casebook.update(name, lambda case: _reopened(case, closing))
         screen.say(f"Open again: {case.id}. It no longer counts as confirmed.")
         return
+    check_stops(made_safe(casebook.load(name), closing.made_safe))
     found = _proved(screen, casebook.load(name), closing) if closing.measured else None
     case = casebook.update(name, lambda case: _closed(case, closing, found))
     screen.say(_outcome(case, options.shop().catalogue))
@@ -60,6 +62,7 @@ def _reopened(case: Case, closing: Closing) -> Case:
 def _closed(case: Case, closing: Closing, found: Verification | None) -> Case:
     """The case closed; with a reading outside its band it only gets the reading."""
     _check(case, closing)
+    case = made_safe(case, closing.made_safe)
     before, case = case, replace(case, verification=found or case.verification)
     if found and not found.within:
         return _still_open(case)

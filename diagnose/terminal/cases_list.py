@@ -6,7 +6,16 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from diagnose.casebook.brief import Brief, Filter
-from diagnose.terminal.cases_opening import MARKS, Opened, cut, marked, nothing, opened, short
+from diagnose.terminal.cases_opening import (
+    LONGEST_STANDING,
+    STANDING,
+    Opened,
+    cut,
+    nothing,
+    opened,
+    short,
+    standing,
+)
 from diagnose.terminal.layout import NARROW
 from diagnose.terminal.plain import Screen
 
@@ -26,7 +35,7 @@ def listed(folder: Path | None, chosen: Filter, everything: bool) -> None:
         newest = here.briefs[::-1]
         shown = newest if everything else newest[:MOST]
         screen.say(_heading(here, len(shown)), "bold")
-        screen.say(MARKS, "dim")
+        screen.say(STANDING, "dim")
         screen.line("\n".join(lines(shown, screen.width)))
 
 
@@ -38,17 +47,18 @@ def _heading(here: Opened, shown: int) -> str:
 
 
 def lines(briefs: Iterable[Brief], width: int) -> Iterable[str]:
-    """Lines no wider than the screen: day, name, mark, what it was, rig."""
+    """Lines no wider than the screen: day, name, how it stands, what it was, rig."""
     one = _line if width >= NARROW else _two_lines
     return (part for brief in briefs for part in one(brief, width))
 
 
 def _line(brief: Brief, width: int) -> tuple[str, ...]:
-    start = f"{brief.opened:%Y-%m-%d}  {short(brief.id)}  {marked(brief)} "
+    stands = f"{standing(brief):<{LONGEST_STANDING}}"
+    start = f"{brief.opened:%Y-%m-%d}  {short(brief.id)}  {stands}  "
     text = f"{start}{brief.mode:<{LONGEST_ID}}  {brief.rig}"
     return (cut(text, width),)
 
 
 def _two_lines(brief: Brief, width: int) -> tuple[str, ...]:
     first = f"{brief.opened:%Y-%m-%d}  {short(brief.id)}  {brief.rig}"
-    return cut(first, width), cut(f"  {marked(brief)} {brief.mode}", width)
+    return cut(first, width), cut(f"  {standing(brief):<{LONGEST_STANDING}}  {brief.mode}", width)

@@ -82,14 +82,16 @@ def short(name: str) -> str:
     return end if by_chance else name
 
 
-def marked(brief: Brief) -> str:
-    """How sure it is, as one sign: see MARKS."""
+def standing(brief: Brief) -> str:
+    """How it stands, in one word: see STANDING."""
     if brief.status != "closed":
-        return "!" if brief.status == "reopened" else "?"
-    return "*" if brief.confirmed else "-"
+        return "back" if brief.status == "reopened" else "open"
+    return "proved" if brief.confirmed else "closed"
 
 
-MARKS = "* confirmed, - closed without proof, ? open, ! came back and open again"
+STANDING = "proved: closed with proof; closed: without; back: came back, open again"
+LONGEST_STANDING = 6
+"""Letters of the longest word for how a case stands."""
 
 
 def cut(text: str, width: int) -> str:

@@ -44,6 +44,7 @@ def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType
         ("What the customer said", items(_said(case, book))),
         (_taken_for(case), [*_cause(case, book)]),
         ("Seen and read", [*_findings(screen, case)]),
+        ("Stops", items(_stops(case, book))),
         ("Passed over", items(f"{one.test}: {one.how}" for one in case.passed_over)),
         ("Ranking at the end", [*_ranking(screen, case, book)]),
         ("Repair", [*_repair(case, book)]),
@@ -75,6 +76,17 @@ def moment(at: datetime) -> str:
 def _status(case: Case) -> str:
     end = f", closed {moment(case.closed)}, {CONFIRMED[case.confirmed_by]}" if case.closed else ""
     return f"Opened {moment(case.opened)}{end or f', {case.status}'}."
+
+
+def _stops(case: Case, book: Catalogue) -> Iterator[str]:
+    """What stopped the work, and whether it was made safe."""
+    for one in case.stops:
+        known = book.stops.get(one.stop)
+        named = f"{known.title} ({one.stop})" if known else one.stop
+        if one.lifted:
+            yield f"{named}: made safe {moment(one.lifted)}."
+        else:
+            yield f"{named}: STOP stands. {known.ends if known else ''}".strip()
 
 
 def _taken_for(case: Case) -> str:

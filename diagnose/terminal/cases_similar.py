@@ -19,7 +19,7 @@ from diagnose.errors import DiagnoseError
 from diagnose.reasoning import OTHER
 from diagnose.terminal import options
 from diagnose.terminal.cases_charts import bars
-from diagnose.terminal.cases_opening import MARKS, Opened, marked, opened, short
+from diagnose.terminal.cases_opening import STANDING, Opened, opened, short, standing
 from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, para
 
@@ -95,7 +95,7 @@ def view(screen: Screen, here: Opened, found: Similar, what: str) -> Iterator[Re
         if part is not None:
             yield part
     yield para("")
-    yield para(MARKS, "dim")
+    yield para(STANDING, "dim")
 
 
 def _common(screen: Screen, found: Similar) -> Iterator[RenderableType]:
@@ -107,7 +107,7 @@ def _common(screen: Screen, found: Similar) -> Iterator[RenderableType]:
 
 def _case(here: Opened, one: Alike) -> Iterator[RenderableType]:
     brief = one.brief
-    name = f"{short(brief.id)}  {brief.opened:%Y-%m-%d}  {marked(brief)} {brief.mode}"
+    name = f"{short(brief.id)}  {brief.opened:%Y-%m-%d}  {standing(brief)}  {brief.mode}"
     yield para(name, "bold", indent=2)
     yield para(f"{brief.rig}; {one.bits:.1f} bit alike", indent=4)
     if brief.mode == OTHER:

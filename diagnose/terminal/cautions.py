@@ -9,16 +9,17 @@ from diagnose.catalogue.records import Caution
 from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.walkthrough import Question
 
+LOCAL_CODES = "Local codes and licensed practice go before anything that is said here."
+
 
 @dataclass(frozen=True)
 class Alert:
-    """One caution to give. because: what raised it, "" when it belongs to a step;
-    stop: switch off now; text: "" when it has been given in full before."""
+    """One caution to give. because: what raised it, "" when it belongs to a step; text: "" when it
+    has been given in full before."""
 
     id: str
     because: str
     text: str
-    stop: bool = False
 
     @property
     def sentence(self) -> str:
@@ -37,14 +38,16 @@ class Given:
         """Those that the rules raise now and did not raise before."""
         new = [one for one in conclusions.cautions if one.rule not in self._rules]
         self._rules = {one.rule for one in conclusions.cautions}
-        return tuple(
-            Alert(one.caution, _line(one.because), self._text(one.caution), one.stop) for one in new
-        )
+        return tuple(Alert(one.caution, _line(one.because), self._text(one.caution)) for one in new)
 
     def of_step(self, question: Question) -> tuple[Alert, ...]:
         """Those that belong to a question, without the ones given before."""
         new = [name for name in question.entry.cautions if name not in self._texts]
         return tuple(Alert(name, "", self._text(name)) for name in new)
+
+    def of_the_book(self, name: str) -> Alert:
+        """A caution for everything that follows."""
+        return Alert(name, "", self._text(name))
 
     def before(self, question: Question) -> tuple[str, ...]:
         """Ids of a question's cautions that were given at an earlier one."""

@@ -14,6 +14,7 @@ from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
 from diagnose.terminal.paging import pages
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, yes_or_no
+from diagnose.terminal.stop_screen import ask_if_safe, stop_view
 from diagnose.terminal.views_result import proof_sentence, result_view
 from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Walk
@@ -43,9 +44,20 @@ class ClosingScreen:
             return answer
         if answer is Word.QUIT:
             return None if self.keeper.offer(self.talk) else Word.BACK
-        proof = self._prove(result.verify) if answer is True and result.verify else None
+        ready = answer is True and result.verify is not None and self._is_safe()
+        proof = self._prove(result.verify) if ready and result.verify else None
         self.keeper.save(self.talk, result, proof)
         return None
+
+    def _is_safe(self) -> bool:
+        """Whether every stop has been dealt with, so that the rig may be fed for the proof."""
+        for stop in self.walk.stops():
+            self.talk.screen.show(*stop_view(stop))
+            if ask_if_safe(self.talk, stop, "Enter leaves the case open") is not True:
+                self.talk.screen.say("While this stands nothing is proved; the case stays open.")
+                return False
+            self.keeper.made_safe(stop.id)
+        return True
 
     def _done_prompt(self, result: Result) -> Prompt[bool]:
         return Prompt(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explain import title, value_words
 from diagnose.reasoning.next_test import Test
+from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 
@@ -30,6 +32,7 @@ def debrief_view(screen: Screen, ended: Debrief, again: str) -> Iterator[Rendera
     named = (
         ("Marks", _marks(screen, ended)),
         ("What was hidden", _hidden(ended)),
+        ("Stops and cautions", [*_stops(ended)]),
         ("What you found, and what it ruled out", _moves(ended)),
         ("From when on it was provable", [para(_provable(ended), indent=2)]),
         ("Where the volts went", _volts(screen, ended)),
@@ -55,6 +58,16 @@ def _marks(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
             yield rows([(points, f"{skill}: {part.why}")], [8, None], right=[0])
         else:
             yield para(f"{points}, {skill}: {part.why}", indent=2)
+
+
+def _stops(ended: Debrief) -> Iterator[RenderableType]:
+    """The stops that were raised, and what was tried against them; local codes in any case."""
+    book = ended.scenario.bench.shop.catalogue.stops
+    tried = Counter(one.name for one in ended.session.stopped)
+    for name in ended.session.raised():
+        against = f" Against it you tried: {tried[name]}." if tried[name] else ""
+        yield from items([f"{book[name].title}: {book[name].ends}{against}"])
+    yield para(LOCAL_CODES, "yellow", indent=2)
 
 
 def _titles(ended: Debrief, modes: tuple[str, ...]) -> str:

@@ -2,6 +2,7 @@
 
 out {"type": "drill", ...}                       the rig, the level and the complaint
 in  {"do": "volts 30 87 calling"}                out {"type": "found" | "stopped" | "changed"}
+in  {"made_safe": true}                          out {"type": "made_safe"}: every stop that stands
 in  {"list": "relay"}                            out {"type": "acts"}
 in  {"complete": "volts 3"}                      out {"type": "completions"}
 in  {"cause": "fuse-holder-corroded"}            out {"type": "form"}: what can be chosen
@@ -33,6 +34,7 @@ from diagnose.terminal.drill_records import (
 )
 from diagnose.terminal.json_lines import BadLine, Wire, object_of
 from diagnose.terminal.json_records import Record, error_record
+from diagnose.terminal.stop_screen import SAFE
 
 T = TypeVar("T")
 
@@ -67,6 +69,7 @@ class _Room:
     def __post_init__(self) -> None:
         self.words = {
             "do": self._do,
+            "made_safe": lambda _: self._do(SAFE),
             "list": self._list,
             "complete": self._complete,
             "cause": self._cause,
@@ -86,7 +89,7 @@ class _Room:
         return done_record(self.session, self.session.do(_text(typed)))
 
     def _list(self, about: Any) -> Record:
-        found = offers(self.session.scenario.bench, self.session.words, _text(about))
+        found = offers(self.session, _text(about))
         return {"type": "acts", "acts": [offer_record(one) for one in found]}
 
     def _complete(self, typed: Any) -> Record:

@@ -9,9 +9,10 @@ from diagnose.drill.moves import Move
 from diagnose.drill.offers import Offer, short_form
 from diagnose.drill.path import Path, Step
 from diagnose.drill.scenario import Scenario
-from diagnose.drill.session import Changed, Done, Found, Session, Stopped
+from diagnose.drill.session import Changed, Done, Found, MadeSafe, Session, Stopped
 from diagnose.reasoning.evidence import Measured
-from diagnose.terminal.json_records import Record
+from diagnose.terminal.cautions import LOCAL_CODES
+from diagnose.terminal.json_records import Record, stop_record
 
 
 def drill_record(scenario: Scenario) -> Record:
@@ -25,17 +26,21 @@ def drill_record(scenario: Scenario) -> Record:
         "seed": ticket.seed,
         "complaint": scenario.told.words,
         "failure_modes": [*bench.hypotheses.modes],
+        "cautions": [LOCAL_CODES],
     }
 
 
 def done_record(session: Session, done: Done) -> Record:
     """What an act came to, with the minutes so far and the state of the rig."""
     so_far: Record = {"minutes": done.minutes, "so_far": session.minutes, "state": session.state}
+    so_far["stops"] = [stop_record(stop) for stop in session.stops()]
     if isinstance(done, Stopped):
         why = {"because": done.because, "dangerous": done.dangerous, "caution": done.caution}
         return {"type": "stopped", "typed": done.typed, "act": done.name} | why | so_far
     if isinstance(done, Changed):
         return {"type": "changed", "typed": done.typed} | so_far
+    if isinstance(done, MadeSafe):
+        return {"type": "made_safe", "typed": done.typed, "made_safe": [*done.stops]} | so_far
     return {"type": "found", "typed": done.typed} | _found(done) | so_far
 
 
@@ -80,6 +85,8 @@ def debrief_record(ended: Debrief, again: str) -> Record:
         "provable_from": ended.provable,
         "path": _path(ended.path, ended),
         "volts": [{"point": v.point, "sound": v.sound, "faulty": v.faulty} for v in ended.volts],
+        "stops": [*ended.session.raised()],
+        "cautions": [LOCAL_CODES],
         "again": again,
     }
 

@@ -31,6 +31,7 @@ from diagnose.terminal.prompts import (
     choice,
     yes_or_no,
 )
+from diagnose.terminal.stop_screen import SAFE, stop_view
 from diagnose.terminal.views_question import alert_view
 from diagnose.walkthrough import Question
 
@@ -145,6 +146,7 @@ class Room:
     talk: Talk
     session: Session
     given: Given = field(init=False)
+    _shown: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         self.given = Given(self.scenario.bench.shop.catalogue.cautions)
@@ -194,9 +196,15 @@ class Room:
         return typed
 
     def _warn(self) -> None:
-        """The cautions that what is known raises now."""
+        """The cautions and stops that what is known raises now."""
+        screen, stops = self.talk.screen, self.session.stops()
         for alert in self.given.raised(self.session.rules()):
-            self.talk.screen.show(alert_view(alert))
+            screen.show(alert_view(alert))
+        for stop in stops:
+            if stop.id not in self._shown:
+                screen.show(*stop_view(stop))
+                screen.say("done concludes." if stop.endless else f"Type {SAFE} when that is so.")
+        self._shown = {stop.id for stop in stops}
 
     def _band(self, done: object) -> str:
         """What a sound rig reads, on the level for beginners."""

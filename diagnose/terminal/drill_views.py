@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 from diagnose.design.drawing import draw as drawing
 from diagnose.drill.offers import Offer, offers
 from diagnose.drill.scenario import Scenario
-from diagnose.drill.session import Changed, Done, Found, Session, Stopped
+from diagnose.drill.session import Changed, Done, Found, MadeSafe, Session, Stopped
 from diagnose.errors import UnknownName, nearest
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.explain import title, value_words
+from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.layout import NARROW, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 
@@ -43,6 +44,7 @@ def opening_view(screen: Screen, scenario: Scenario) -> Iterator[RenderableType]
     yield para("")
     yield para("Find what is wrong. Type what you do, as in: listen relay, volts 30 87 calling,")
     yield para("look fuse holder. list shows all of it, ? explains, done concludes.")
+    yield para(LOCAL_CODES, "yellow")
 
 
 HELP = (
@@ -53,6 +55,7 @@ HELP = (
     ("look, feel", "and listen, smell, ask, pull, turn, tap, move, swap, lamp, bench motor"),
     ("jumper 30 87", "say which fuse is in it: 15 A, or fused"),
     ("isolate, call", "and satisfy, rest, unplug: the state the rig is in"),
+    ("safe", "deal with the stop that stands as it says"),
     ("list WORD", "what can be done, with that word in it; Tab completes"),
     ("notes", "what you have found so far"),
     ("draw", "the circuit with its test points"),
@@ -65,6 +68,7 @@ HELP = (
 def help_view(screen: Screen) -> Iterator[RenderableType]:
     """What can be typed."""
     yield para("Each act takes its minutes. What could hurt somebody is stopped, and counted.")
+    yield para(LOCAL_CODES, "yellow")
     if screen.width >= NARROW:
         yield rows(HELP, [13, None], styles=["bold", ""])
         return
@@ -79,6 +83,8 @@ def done_view(screen: Screen, done: Done, band: str) -> Iterator[RenderableType]
         yield mark(f"{'STOP' if done.dangerous else 'No'}: {done.because}", _colour(done))
     elif isinstance(done, Changed):
         yield para(f"The rig is {done.state} now: {words.STATES[done.state]}.")
+    elif isinstance(done, MadeSafe):
+        yield para("Made safe, as it says. Go on.")
     else:
         yield mark(answer_line(done), "bold")
         if done.note:
@@ -111,7 +117,7 @@ def sound_band(scenario: Scenario, done: Found) -> str:
 
 def offers_view(screen: Screen, session: Session, about: str) -> Iterator[RenderableType]:
     """What can be done: all of it by its first word, or with what it asks where a word is given."""
-    found = offers(session.scenario.bench, session.words, about)
+    found = offers(session, about)
     if not found:
         yield para(f"Nothing here has to do with {about}.")
     elif about:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.disk import write_whole
+from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import FailureMode, holds
+from diagnose.catalogue.rule_records import ThenStop
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import bundled_rigs
@@ -62,6 +64,7 @@ def _entry(screen: Screen, shop: Shop, wanted: str, rig: str) -> Shown:
         (groups, lambda: views.group(screen, shop, name)),
         (book.observations, lambda: views.observation(screen, shop, name)),
         (book.readings, lambda: views.reading(screen, _bench(shop, rig or FIRST_RIG), name)),
+        (book.stops, lambda: views.stop(screen, shop, name, _raising(name))),
         (book.cautions, lambda: views.caution(screen, shop, name)),
     )
     for names, show in kinds:
@@ -71,12 +74,19 @@ def _entry(screen: Screen, shop: Shop, wanted: str, rig: str) -> Shown:
     raise UnknownName("entry of the handbook", wanted, None, nearest(name, known))
 
 
+def _raising(stop: str) -> list[str]:
+    """Why each rule that raises a stop does so."""
+    rules = [rule for rule in shipped_rules() if rule.then == ThenStop(stop)]
+    return [" ".join(rule.because.split()) for rule in rules]
+
+
 def _id_of(wanted: str, shop: Shop) -> str:
     """The id for a title, or for an id that was written with spaces or capitals."""
     said = wanted.lower()
     if said in shop.catalogue.readings:
         return said
     titles = {mode.title.lower(): mode.id for mode in shop.catalogue.failure_modes.values()}
+    titles |= {stop.title.lower(): stop.id for stop in shop.catalogue.stops.values()}
     titles |= {lesson.title.lower(): lesson.id for lesson in shipped_lessons()}
     return titles.get(said, "-".join(said.split()))
 

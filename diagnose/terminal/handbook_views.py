@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.records import FailureMode, Observation, ReadingEntry, holds
 from diagnose.reasoning import words
+from diagnose.reasoning.stops import Standing
 from diagnose.report.lessons import Lesson, shipped_lessons
 from diagnose.report.mode_page import ModePage, mode_page
 from diagnose.report.telling_apart import Apart, Parting
+from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.stop_screen import stop_view
 from diagnose.terminal.views_question import options_view
 
 if TYPE_CHECKING:
@@ -33,8 +36,11 @@ def contents(screen: Screen, shop: Shop) -> Shown:
     yield from _part(screen, "Looking, listening, feeling, trying", [_named(screen, tests)])
     readings = ", ".join(shop.catalogue.readings)
     yield from _part(screen, "Readings", [para(readings, indent=2)])
+    stops = [(one.id, one.title) for one in shop.catalogue.stops.values()]
+    yield from _part(screen, "Stops: nothing under power", [_named(screen, stops)])
     yield from _part(screen, "Cautions", [para(", ".join(shop.catalogue.cautions), indent=2)])
     yield para("")
+    yield para(LOCAL_CODES, "yellow")
     yield para("All of it as one page to print: diagnose handbook --html FILE")
 
 
@@ -79,6 +85,13 @@ def lesson(screen: Screen, one: Lesson) -> Shown:
 def caution(screen: Screen, shop: Shop, name: str) -> Shown:
     yield heading(screen, words.spaced(name))
     yield para(_line(shop.catalogue.cautions[name].text), "yellow")
+
+
+def stop(screen: Screen, shop: Shop, name: str, raised_by: Sequence[str]) -> Shown:
+    """A stop: what to do, how it ends, and what raises it. raised_by: reasons of its rules."""
+    yield from stop_view(Standing(shop.catalogue.stops[name], (), ()))
+    yield from _part(screen, "What raises it", items(raised_by))
+    yield para(LOCAL_CODES, "yellow")
 
 
 def observation(screen: Screen, shop: Shop, name: str) -> Shown:

@@ -20,6 +20,7 @@ from diagnose.terminal.json_records import (
     error_record,
     question_record,
     result_record,
+    stop_record,
     written,
 )
 from diagnose.terminal.prompts import NotUnderstood, choice
@@ -77,21 +78,31 @@ def hold(walk: Walk, casebook: Path | None = None, wire: Wire | None = None) -> 
 def _converse(walk: Walk, wire: Wire) -> None:
     """Ask and take answers until there is no question, "stop", or the end of the lines."""
     given = Given(walk.bench.shop.catalogue.cautions)
-    lines = wire.lines()
-    while (question := _put_question(walk, wire, given)) is not None:
+    wire.put(caution_record(given.of_the_book("local-codes")))
+    lines, shown = wire.lines(), set[str]()
+    while (question := _put_question(walk, wire, given, shown)) is not None:
         if not _answered(walk, wire, question, lines):
             return
 
 
-def _put_question(walk: Walk, wire: Wire, given: Given) -> Question | None:
-    """The next question, after the cautions that have begun to hold and its own."""
+def _put_question(walk: Walk, wire: Wire, given: Given, shown: set[str]) -> Question | None:
+    """The next question, after the stops and cautions that have begun to hold and its own.
+
+    shown: stops that were put before
+    """
     for alert in given.raised(walk.conclusions()):
         wire.put(caution_record(alert))
+    stops = walk.stops()
+    for stop in stops:
+        if stop.id not in shown:
+            wire.put(stop_record(stop))
+    shown.clear()
+    shown.update(stop.id for stop in stops)
     question = walk.question()
     if question is not None:
         for alert in given.of_step(question):
             wire.put(caution_record(alert))
-        wire.put(question_record(question))
+        wire.put(question_record(question, given.book))
     return question
 
 
@@ -99,11 +110,23 @@ def _answered(walk: Walk, wire: Wire, question: Question, lines: Iterator[bytes]
     """Take lines until one is an answer. False at "stop" and at the end."""
     for line in lines:
         try:
-            return _take(walk, question, answer_of(line))
+            record = object_of(line)
+            if "made_safe" in record:
+                walk.made_safe(_stop_of(record))
+                return True
+            return _take(walk, question, answer_of(record))
         except DiagnoseError as problem:
             wire.put(error_record(str(problem)))
-            wire.put(question_record(question))
+            wire.put(question_record(question, walk.bench.shop.catalogue.cautions))
     return False
+
+
+def _stop_of(record: Record) -> str:
+    """The stop that a line says to be made safe. Raises BadLine."""
+    name = record["made_safe"]
+    if not isinstance(name, str):
+        raise BadLine('made_safe names a stop as a text, such as {"made_safe": "too-hot"}.')
+    return name
 
 
 def _take(walk: Walk, question: Question, answer: str | float) -> bool:
@@ -129,9 +152,8 @@ def _typed(question: Question, answer: str | float) -> str:
     return choice(answer, tuple(question.entry.options))
 
 
-def answer_of(line: bytes) -> str | float:
-    """The answer in one line: a text, or a number in the unit asked for. Raises BadLine."""
-    record = object_of(line)
+def answer_of(record: Record) -> str | float:
+    """The answer in a line: a text, or a number in the unit asked for. Raises BadLine."""
     if "answer" not in record:
         raise BadLine(f"There is no answer in this line; {EXAMPLE}")
     answer, unit = record["answer"], record.get("unit", "")

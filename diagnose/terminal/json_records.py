@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
-from diagnose.catalogue.records import Observation
+from diagnose.catalogue.records import Caution, Observation
 from diagnose.outcome import Cause, Proof, Result, conclude
+from diagnose.reasoning.stops import Standing
 from diagnose.reasoning.words import band
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.shop_cases import counted_here
@@ -21,8 +23,9 @@ def written(record: Record, indent: int | None = None) -> str:
     return json.dumps(record, allow_nan=False, indent=indent)
 
 
-def question_record(question: Question) -> Record:
-    """What is asked: an observation with its options, or a reading with its healthy band."""
+def question_record(question: Question, cautions: Mapping[str, Caution]) -> Record:
+    """What is asked: an observation with its options, or a reading with its healthy band.
+    cautions: those of the book"""
     entry = question.entry
     record: Record = {"type": "question", "id": question.id, "minutes": question.minutes}
     record["again"] = question.again
@@ -31,7 +34,14 @@ def question_record(question: Question) -> Record:
         record |= {"ask": _line(entry.ask), "meanings": dict(entry.options)}
     else:
         record |= {"kind": "reading", **_reading(question)}
-    return record | {"why": _line(entry.why), "how": _line(entry.how), "state": entry.state}
+    unsafe = entry.unsafe_when if isinstance(entry, Observation) else ()
+    return record | {
+        "why": _line(entry.why),
+        "how": _line(entry.how),
+        "state": entry.state,
+        "cautions": [_line(cautions[name].text) for name in entry.cautions],
+        "unsafe_when": [_line(text) for text in unsafe],
+    }
 
 
 def _reading(question: Question) -> Record:
@@ -48,7 +58,14 @@ def _reading(question: Question) -> Record:
 
 
 def caution_record(alert: Alert) -> Record:
-    return {"type": "caution", "text": alert.sentence, "id": alert.id, "stop": alert.stop}
+    return {"type": "caution", "text": alert.sentence, "id": alert.id}
+
+
+def stop_record(stop: Standing) -> Record:
+    """A stop that stands; until: what has to be done first, None where nothing said ends it."""
+    until = _line(stop.stop.until) or None
+    record = {"type": "stop", "id": stop.id, "title": stop.stop.title, "text": stop.text}
+    return record | {"do": [*stop.do], "until": until, "leave_to": _line(stop.stop.leave_to)}
 
 
 def error_record(text: str) -> Record:
@@ -69,6 +86,7 @@ def result_record(walk: Walk, result: Result) -> Record:
         "behind": [{"failure_mode": name, "probability": p} for name, p in result.behind],
         "pairs": [{"failure_modes": [a, b], "probability": p} for a, b, p in result.pairs],
         "root_causes": [_cause(cause) for cause in result.root_causes],
+        "stops": [stop_record(stop) for stop in result.stops],
         "fix": [*result.fix],
         "parts": [*result.parts],
         "verify": _proof(result.verify) if result.verify else {},
@@ -94,7 +112,7 @@ def ranked_record(walk: Walk) -> Record:
     result = conclude(walk, "" if question else why_stopped(walk))
     return {
         **result_record(walk, result),
-        "next": question_record(question) if question else None,
+        "next": question_record(question, walk.bench.shop.catalogue.cautions) if question else None,
     }
 
 

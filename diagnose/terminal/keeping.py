@@ -45,6 +45,10 @@ class Keeper:
         """As Walk.pass_over, and kept."""
         return (self.journal or self.walk).pass_over(question, how)
 
+    def made_safe(self, stop: str) -> Step:
+        """As Walk.made_safe, and kept."""
+        return (self.journal or self.walk).made_safe(stop)
+
     def back(self) -> Step | None:
         """As Walk.back, and kept."""
         return (self.journal or self.walk).back()

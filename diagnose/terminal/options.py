@@ -37,6 +37,12 @@ Answers = Annotated[
         "--answers", metavar="FILE", help="YAML with seen: (a mapping) and read: (a list)."
     ),
 ]
+MadeSafe = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--made-safe", metavar="STOP", help="A stop that has been dealt with as it says: too-hot"
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="One JSON object instead of text.")]
 CasebookFolder = Annotated[
     Path | None,

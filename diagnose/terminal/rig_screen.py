@@ -93,7 +93,7 @@ def new(
 @rig_app.command()
 def size(
     current: Annotated[
-        str, typer.Option("--current", metavar="A", help="The pump's running current, as 18 A.")
+        str, typer.Option("--current", metavar="A", help="The pump's running current, as 14 A.")
     ],
     length: Annotated[
         str, typer.Option("--length", metavar="L", help="Wire one way, as 12 ft or 4 m.")

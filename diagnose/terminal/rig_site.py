@@ -44,8 +44,8 @@ def within(typed: str, unit: str, low: float, high: float, option: str) -> float
 
 
 def with_units(typed: Sequence[tuple[str, str]], words: Sequence[str]) -> list[str]:
-    """Values with the units that stood outside quotes on the command line: of --current 18 A
-    the shell makes an option `18` and a word `A`.
+    """Values with the units that stood outside quotes on the command line: of --current 14 A
+    the shell makes an option `14` and a word `A`.
 
     typed: each value as typed, with the unit that it can be had in. Raises BadQuantity for a word
     that is the unit of none of them.

@@ -10,9 +10,11 @@ from diagnose.catalogue.records import Observation, Quantity
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.reasoning import words
 from diagnose.reasoning.explain import title
+from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.layout import NARROW, rows, rule
 from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.stop_screen import SAFE, reminder_view
 from diagnose.walkthrough import Question
 
 if TYPE_CHECKING:
@@ -35,9 +37,8 @@ def ranking_view(
 
 
 def alert_view(alert: Alert) -> RenderableType:
-    """A caution; one that stops the work says so first."""
-    head = "STOP: " if alert.stop else "Caution: "
-    return mark(head + alert.sentence, "bold red" if alert.stop else "yellow")
+    """A caution."""
+    return mark(f"Caution: {alert.sentence}", "yellow")
 
 
 def question_view(
@@ -46,12 +47,15 @@ def question_view(
     number: int,
     alerts: Iterable[Alert] = (),
     before: Iterable[str] = (),
+    stops: Iterable[Standing] = (),
 ) -> Iterator[RenderableType]:
     """The question from its line to its answers.
 
-    alerts: its cautions, in full; before: those that were given earlier and still count
+    alerts: its cautions, in full; before: those that were given earlier and still count; stops:
+    those that stand meanwhile
     """
     yield rule(screen)
+    yield from reminder_view(stops)
     yield para(f"Question {number}, {words.time(question.minutes)}", "dim")
     yield from map(alert_view, alerts)
     if question.again:
@@ -139,6 +143,7 @@ TYPE = (
     ("back", "take the last answer back"),
     ("skip", "leave this one out"),
     ("unknown", "it cannot be told"),
+    (SAFE, "the stop that stands has been dealt with"),
     ("quit", "stop here; what there is can be saved"),
 )
 

@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from diagnose.bench import Bench
+from diagnose.catalogue.records import Observation
 from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here
+from diagnose.terminal.stop_screen import stop_view
 from diagnose.terminal.views_question import answers_view, asked
 from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Question, Walk
@@ -28,6 +30,8 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
     """The result of a ranking that was asked for at once."""
     bench, question = walk.bench, walk.question()
     yield heading(screen, words.rig_line(bench.rig))
+    for stop in result.stops:
+        yield from stop_view(stop)
     yield _table(screen, bench, result)
     if said := said_here(bench, result.cause):
         yield para(f"{cause_title(bench, result.cause)}, {said} confirmed cases.", indent=2)
@@ -86,15 +90,26 @@ def _contradictions(walk: Walk) -> list[str]:
 
 def _cautions(walk: Walk) -> list[str]:
     found = walk.conclusions().cautions
-    return [f"{'STOP: ' if one.stop else ''}{' '.join(one.because.split())}" for one in found]
+    said = [" ".join(one.because.split()) for one in found]
+    return [*said, _text(walk, "local-codes")]
+
+
+def _text(walk: Walk, name: str) -> str:
+    """A caution of the book in full."""
+    return " ".join(walk.bench.shop.catalogue.cautions[name].text.split())
 
 
 def _next(screen: Screen, walk: Walk, question: Question | None) -> Iterator[RenderableType]:
     if question is None:
         yield para(f"Nothing more to ask: {why_stopped(walk)}.", indent=2)
         return
+    for name in question.entry.cautions:
+        yield mark(f"  Caution: {_text(walk, name)}", "yellow")
     yield mark(f"  {asked(question)}", "bold")
     yield para(" ".join(question.entry.why.split()), indent=2)
+    if isinstance(question.entry, Observation):
+        for danger in question.entry.unsafe_when:
+            yield para(f"Not when {danger}.", "yellow", indent=2)
     yield answers_view(screen, question)
 
 

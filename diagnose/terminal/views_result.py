@@ -12,6 +12,7 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here
+from diagnose.terminal.stop_screen import reminder_view
 from diagnose.terminal.views_question import ranking_view
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ REASONS, OTHERS, CAUSES = 5, 4, 4
 
 def result_view(screen: Screen, bench: Bench, result: Result) -> Iterator[RenderableType]:
     """The blocks of a result, in the order in which they are needed."""
+    yield from reminder_view(result.stops)
     yield from _cause(screen, bench, result)
     named = (
         ("Or it could be", [*_others(screen, bench, result)]),

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 
 from diagnose.design.drawing import draw_reading
+from diagnose.outcome import conclude
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
-from diagnose.terminal.cautions import Given
+from diagnose.reasoning.stops import Standing
+from diagnose.terminal.cautions import LOCAL_CODES, Given
 from diagnose.terminal.closing_screen import ClosingScreen
 from diagnose.terminal.complaint_screen import ComplaintScreen
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
 from diagnose.terminal.list_screen import pick
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice
+from diagnose.terminal.stop_screen import SAFE, ask_if_safe, ask_to_end, stop_view
 from diagnose.terminal.views_question import (
     alert_view,
     help_view,
@@ -27,7 +30,7 @@ from diagnose.walkthrough import Question, Step, Walk
 
 SAFETY = (
     "Switch off before you touch or move a wire; no rings; eyes covered at a battery.",
-    "Local codes and licensed practice go before anything that is said here.",
+    LOCAL_CODES,
 )
 
 Stage = Callable[[], "Stage | None"]
@@ -41,7 +44,7 @@ LEAST_FOR_A_DRAWING = 40
 class Conversation:
     """One walk in the terminal. Each stage shows, asks, and names the stage that follows.
 
-    said: what is the matter, when it stood on the command line
+    said: what is the matter, when it stood on the command line; _shown: stops that were shown
     """
 
     talk: Talk
@@ -49,6 +52,7 @@ class Conversation:
     given: Given
     chosen: Question | None = None
     said: str = ""
+    _shown: set[str] = field(default_factory=set)
 
     @classmethod
     def of(cls, talk: Talk, keeper: Keeper, said: str = "") -> Conversation:
@@ -98,12 +102,71 @@ class Conversation:
     def question(self) -> Stage | None:
         """The next question, or the result when there is none."""
         self._alarms()
+        stops = self.walk.stops()
+        if {one.id for one in stops} - self._shown:
+            return self.stopped
+        self._shown &= {one.id for one in stops}
         question, self.chosen = self.chosen or self.walk.question(), None
         if question is None:
-            return self.result
+            return self.waiting if stops else self.result
         self._show(question)
         answer: Step | Word = ask(self.talk, self._prompt(question))
         return self._follow(question, answer)
+
+    def stopped(self) -> Stage | None:
+        """The stops that have begun to stand."""
+        new = [one for one in self.walk.stops() if one.id not in self._shown]
+        return self._confirm(new, "Enter goes on with what is safe meanwhile", self.question)
+
+    def waiting(self) -> Stage | None:
+        """Nothing is left to ask while a stop stands."""
+        self.talk.screen.say("Nothing more can be asked before this is dealt with.", "bold")
+        return self._confirm(self.walk.stops(), "Enter ends with what is known", self.result)
+
+    def _confirm(self, stops: Iterable[Standing], going_on: str, then: Stage) -> Stage | None:
+        """Show stops, and ask of each whether it has been dealt with."""
+        for stop in stops:
+            self.talk.screen.show(*stop_view(stop))
+            if stop.endless:
+                return self._end_on(stop)
+            self._shown.add(stop.id)
+            answer = ask_if_safe(self.talk, stop, going_on)
+            if isinstance(answer, Word):
+                return self._back() if answer is Word.BACK else self.leave
+            if answer:
+                self._made_safe(stop)
+                then = self.question
+        return then
+
+    def _made_safe(self, stop: Standing) -> None:
+        self.keeper.made_safe(stop.id)
+        self._shown.discard(stop.id)
+        self.talk.screen.say(f"Taken as made safe: {stop.stop.title}.", "green")
+
+    def _end_on(self, stop: Standing) -> Stage | None:
+        """The walk is over: nothing that is said ends this stop. The case is kept, open."""
+        if ask_to_end(self.talk, stop) is Word.BACK:
+            return self._back()
+        screen = self.talk.screen
+        screen.say("What it looks like so far; it is not for now:", "dim")
+        screen.show(ranking_view(screen, self.walk.bench, self.walk.belief().ranking))
+        why = self.walk.stop_reason(self.walk.belief(), ())
+        self.keeper.save(self.talk, conclude(self.walk, why))
+        return None
+
+    def _safe(self, _: str) -> Word | None:
+        """Ask of each stop that stands whether it has been dealt with."""
+        stops = self.walk.stops()
+        if not stops:
+            self.talk.screen.say("No stop stands.")
+            return None
+        if len(stops) == 1:
+            self._made_safe(stops[0])
+            return Word.MOVED
+        for stop in stops:
+            if ask_if_safe(self.talk, stop, "Enter leaves it standing") is True:
+                self._made_safe(stop)
+        return Word.MOVED
 
     def _alarms(self) -> None:
         """The cautions that have started to hold with the last answer."""
@@ -117,7 +180,8 @@ class Conversation:
             screen.show(ranking_view(screen, walk.bench, walk.belief().ranking))
         before = self.given.before(question)
         alerts = self.given.of_step(question)
-        screen.show(*question_view(screen, question, len(walk.steps) + 1, alerts, before))
+        number = walk.questions + 1
+        screen.show(*question_view(screen, question, number, alerts, before, walk.stops()))
 
     def _follow(self, question: Question, answer: Step | Word) -> Stage | None:
         if answer is Word.QUIT:
@@ -137,7 +201,8 @@ class Conversation:
             self.walk.told = ()
             return self.complaint
         self.talk.screen.say(f"Taken back: {step.test}.")
-        self.chosen = self.walk.ask(step.test)
+        self._shown.clear()
+        self.chosen = self.walk.ask(step.test) if step.is_question else None
         return self.question
 
     def _prompt(self, question: Question) -> Prompt[Step]:
@@ -146,7 +211,7 @@ class Conversation:
             read=lambda typed: self._answer(question, typed),
             help=lambda: self._help(question),
             why=lambda: self._tell(why_question(self.walk, question), why_leader(self.walk)),
-            words={"not": self._why_not, "list": lambda _: self._list()},
+            words={"not": self._why_not, "list": lambda _: self._list(), SAFE: self._safe},
         )
 
     def _answer(self, question: Question, typed: str) -> Step:
@@ -219,6 +284,7 @@ VERDICTS = {
     "low": "low",
     "within": "as it should be",
     "high": "high",
+    "hot": "too hot to hold",
     "reversed": "reversed, check the probes",
     "open": "open",
     "impossible": "hardly possible",

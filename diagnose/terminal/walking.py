@@ -30,7 +30,8 @@ class ConfirmedOnScreen(DiagnoseError):
 
 @dataclass(frozen=True)
 class Given:
-    """What stood on the command line. complaint: what is the matter, in a person's own words."""
+    """What stood on the command line. complaint: what is the matter, in a person's own words;
+    made_safe: stops that have been dealt with."""
 
     rig: str | None
     seen: list[str] | None = None
@@ -40,6 +41,7 @@ class Given:
     resume: bool = False
     learning: bool = True
     complaint: str = ""
+    made_safe: list[str] | None = None
 
     def bench(self, rig: Rig) -> Bench:
         """Everything computed for that rig, by the shop's own cases too. Raises DiagnoseError."""
@@ -51,6 +53,8 @@ class Given:
         items = options.findings(rig, options.shop(), self.seen, self.read, self.answers)
         walk = Walk(self.bench(rig))
         walk.tell(items)
+        for stop in self.made_safe or ():
+            walk.made_safe(stop)
         return walk
 
     def walk(self) -> Walk:

@@ -12,6 +12,7 @@ from diagnose.design.describe import ENTRIES, HEAD, UNKNOWN, next_entry, proposa
 from diagnose.design.finding import Severity
 from diagnose.documents import parse
 from diagnose.errors import Mistakes
+from diagnose.figures import shipped_figures
 
 
 def proposed(**said: str) -> dict[str, str]:
@@ -23,7 +24,7 @@ def proposed(**said: str) -> dict[str, str]:
 
 
 @pytest.mark.parametrize(
-    ("current", "feet"), list(product((2, 4, 7, 12, 18, 25, 40), (3, 12, 30, 60)))
+    ("current", "feet"), list(product((2, 4, 7, 12, 16, 25, 40), (3, 12, 30, 60)))
 )
 def test_what_is_proposed_passes_every_check(current: int, feet: int) -> None:
     rig = rig_of(proposed(pump__current=f"{current} A", wire__length=f"{feet} ft"))
@@ -37,6 +38,13 @@ def test_what_is_proposed_passes_every_check(current: int, feet: int) -> None:
 
 def test_nothing_is_left_to_assume() -> None:
     assert rig_of(proposed()).assumed == ()
+
+
+def test_the_control_fuse_is_proposed_with_the_limits_of_its_check() -> None:
+    least, most = (shipped_figures().get(f"control-fuse-{end}", "A") for end in ("least", "largest"))
+    entry = next(one for one in ENTRIES if one.key == "control_fuse.rating")
+
+    assert entry.comment == f"{least:g} to {most:g} A"
 
 
 def test_a_small_pump_needs_no_relay_and_is_asked_nothing_about_one() -> None:

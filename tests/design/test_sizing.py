@@ -116,13 +116,13 @@ def test_a_site_that_cannot_be_is_refused(wrong: dict[str, float]) -> None:
         (1.6, 0.25, 50),
         (2.0, 0.15, 5),
         (3.5, 0.04, 0.5),
-        (6.0, 0.02, 0.15),
+        (6.0, 0.02, 0.1),
     ],
 )
 def test_the_window_of_a_fuse_at_the_published_points(
     ratio: float, shortest: float, longest: float
 ) -> None:
-    """Envelope of ISO 8820-3 and makers' acceptance points, as in tests/tables/fuse.yaml."""
+    """ISO 8820-3, as in tests/tables/fuse.yaml; 1.6 and 6.0 from memory."""
     assert opening_window(ratio, FIGURES) == pytest.approx((shortest, longest))
 
 
@@ -141,16 +141,18 @@ def test_more_current_opens_a_fuse_sooner(ratio: float, more: float) -> None:
     assert all(b <= a * (1 + 1e-9) for a, b in zip(less, sooner, strict=True))
 
 
-def test_what_is_recommended_for_18_amperes_over_12_feet() -> None:
-    advice = recommend(18, 12 * 0.3048, site(), FIGURES)
+def test_what_is_recommended_for_16_amperes_over_12_feet() -> None:
+    """By hand: 10.75 x 16 x 24 / 0.36 = 11467 CM, 8 AWG; fuse from 1.1 to 1.25 x 16 = 17.6 to 20 A;
+    contact 0.6 x 6 x 16 = 57.6 A, so 60 A. The factors are common practice."""
+    advice = recommend(16, 12 * 0.3048, site(), FIGURES)
 
     assert either(advice.wire) == "8 AWG or 10 mm2"
-    assert (advice.fuses, advice.contact) == ((20, 25), 70)
+    assert (advice.fuses, advice.contact) == ((20, 20), 60)
 
 
 def test_a_short_wire_is_as_thick_as_its_fuse_asks() -> None:
-    """18 A over 1 ft: 3 % needs 1075 CM, but the 25 A fuse protects nothing thinner than 16 AWG."""
-    advice = recommend(18, 0.3048, site(), FIGURES)
+    """16 A over 1 ft: 3 % needs 956 CM, but the 20 A fuse protects nothing thinner than 16 AWG."""
+    advice = recommend(16, 0.3048, site(), FIGURES)
 
     assert either(advice.rows[0].good.sizes) == "18 AWG or 0.75 mm2"
     assert either(advice.wire) == "16 AWG or 1.5 mm2"

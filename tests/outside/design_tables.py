@@ -111,7 +111,8 @@ def examples() -> Iterator[Cell]:
         found = smallest(gauges(FIGURES), needed)
         ours = found.name if found else None
         gauge = f"{row['gauge']} AWG"
-        yield Cell("circular-mils", row["case"], gauge, ours, 0, row["source"], EXAMPLE)
+        basis = row.get("basis", EXAMPLE)
+        yield Cell("circular-mils", row["case"], gauge, ours, 0, row["source"], basis)
     for row in EXAMPLES["peukert"]:
         known = row["inputs"]
         hours = run_time(known["capacity"], known["current"], known["exponent"], known["hours"])

@@ -30,7 +30,7 @@ COMMANDS = (
 
 
 def rows_of(done: Result) -> list[str]:
-    """The lines of a list below its heading and its marks."""
+    """The lines of a list below its heading and what its words mean."""
     return done.stdout.splitlines()[2:]
 
 
@@ -38,12 +38,27 @@ def test_the_newest_cases_come_first(run: Run, garden: Casebook) -> None:
     done = run("cases", "list")
 
     assert done.exit_code == 0
-    assert done.stdout.startswith("60 cases, the newest 40; --all shows the rest\n* confirmed, ")
+    assert done.stdout.startswith("60 cases, the newest 40; --all shows the rest\nproved: ")
     rows = rows_of(done)
     assert len(rows) == 40
     assert rows == sorted(rows, key=lambda row: row[:10], reverse=True)
-    assert "2026-05-21  1f2da5  * fuse-holder-corroded          tree-watering bowser" in rows
+    assert "2026-05-21  1f2da5  proved  fuse-holder-corroded          tree-watering bowser" in rows
     assert len(rows_of(run("cases", "list", "--all"))) == 60
+
+
+def test_how_a_case_stands_is_a_word_on_wide_and_narrow_screens(
+    run: Run, garden: Casebook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Closed with proof, came back, and still open; by hand from garden_year.yaml."""
+    stands = {"1f2da5": "proved", "d11336": "back", "8b9430": "open"}
+    wide = {row.split()[1]: row.split()[2] for row in rows_of(run("cases", "list", "--all"))}
+    monkeypatch.setenv("COLUMNS", "40")
+    narrow = run("cases", "list", "--all").stdout.splitlines()
+    below = {line.split()[1]: narrow[i + 1].split()[0] for i, line in enumerate(narrow[:-1])}
+
+    assert {name: wide[name] for name in stands} == stands
+    assert {name: below[name] for name in stands} == stands
+    assert set(wide.values()) <= {"proved", "closed", "open", "back"}
 
 
 @pytest.mark.parametrize(

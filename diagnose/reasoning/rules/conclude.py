@@ -12,6 +12,7 @@ from diagnose.catalogue.rule_records import (
     ThenFinding,
     ThenReject,
     ThenRootCause,
+    ThenStop,
 )
 from diagnose.reasoning.rules.conclusions import (
     Block,
@@ -19,6 +20,7 @@ from diagnose.reasoning.rules.conclusions import (
     Firing,
     Found,
     RaisedCaution,
+    RaisedStop,
     Rejection,
     RootCause,
     Symbols,
@@ -35,7 +37,8 @@ def conclude(fired: Iterable[tuple[RuleRecord, str]], symbols: Symbols) -> Concl
     return Conclusions(
         findings=tuple(sorted(_findings(firings), key=lambda one: (one.name, one.rule))),
         blocks=tuple(sorted(_blocks(firings), key=lambda one: (one.test, one.rule))),
-        cautions=tuple(sorted(_cautions(firings), key=lambda one: (not one.stop, one.rule))),
+        cautions=tuple(sorted(_cautions(firings), key=lambda one: one.rule)),
+        stops=tuple(sorted(_stops(firings), key=lambda one: one.rule)),
         rejections=tuple(_rejections(firings)),
         root_causes=tuple(sorted(_root_causes(firings), key=lambda one: (one.of, one.rule))),
         firings=firings,
@@ -65,7 +68,16 @@ def _blocks(firings: Iterable[Firing]) -> Iterator[Block]:
 def _cautions(firings: Iterable[Firing]) -> Iterator[RaisedCaution]:
     for rule in (firing.rule for firing in firings):
         if isinstance(rule.then, ThenCaution):
-            yield RaisedCaution(rule.then.caution, rule.because, rule.then.stop, rule.id)
+            yield RaisedCaution(rule.then.caution, rule.because, rule.id)
+
+
+def _stops(firings: Iterable[Firing]) -> Iterator[RaisedStop]:
+    for firing in firings:
+        rule = firing.rule
+        if isinstance(rule.then, ThenStop):
+            answers = (fact for fact in firing.facts if fact.kind in ("seen", "reading"))
+            tests = tuple(fact.name for fact in answers if not fact.negated)
+            yield RaisedStop(rule.then.stop, rule.because, rule.id, tests)
 
 
 def _rejections(firings: Iterable[Firing]) -> Iterator[Rejection]:

@@ -78,12 +78,21 @@ class Block:
 
 @dataclass(frozen=True)
 class RaisedCaution:
-    """A caution that holds now, by its id; stop: switch off, no power until it is dealt with."""
+    """A caution that holds now, by its id."""
 
     caution: str
     because: str
-    stop: bool
     rule: str
+
+
+@dataclass(frozen=True)
+class RaisedStop:
+    """A stop that what is known raises; raised_by: the tests whose answers do."""
+
+    stop: str
+    because: str
+    rule: str
+    raised_by: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -116,6 +125,7 @@ class Conclusions:
     findings: tuple[Found, ...] = ()
     blocks: tuple[Block, ...] = ()
     cautions: tuple[RaisedCaution, ...] = ()
+    stops: tuple[RaisedStop, ...] = ()
     rejections: tuple[Rejection, ...] = ()
     root_causes: tuple[RootCause, ...] = ()
     firings: tuple[Firing, ...] = ()

@@ -1,0 +1,89 @@
+"""Stops: which of those that the rules raise still stand, and what each keeps from being asked.
+
+A stop stands from the answer that raises it until it is made safe. What was made safe stays so
+until an answer given afterwards raises the stop again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+from diagnose.catalogue.records import Stop
+from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.rules.conclusions import RaisedStop
+
+TOLD = -1
+"""When something was said before the first question."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A stop that stands; because: why each of its rules raised it; raised_by: the answers that
+    did, by test, none where it was only suspected."""
+
+    stop: Stop
+    because: tuple[str, ...]
+    raised_by: tuple[str, ...]
+
+    @property
+    def id(self) -> str:
+        return self.stop.id
+
+    @property
+    def endless(self) -> bool:
+        """Whether nothing that is said ends it."""
+        return not self.stop.until
+
+    def forbids(self, test: Test) -> bool:
+        """Whether the test is not to be made while this stands."""
+        if test.entry.way not in self.stop.may:
+            return True
+        return any(fnmatchcase(test.ruled_as, pattern) for pattern in self.stop.keep_off)
+
+    @property
+    def ends(self) -> str:
+        """How it ends, as one sentence."""
+        return self.stop.ends
+
+    @property
+    def do(self) -> tuple[str, ...]:
+        """What to do now, a sentence each."""
+        return tuple(map(_line, self.stop.do))
+
+    @property
+    def text(self) -> str:
+        """What the danger is, and what raised it."""
+        return " ".join((_line(self.stop.text), *self.because))
+
+
+def standing(
+    raised: Iterable[RaisedStop],
+    book: Mapping[str, Stop],
+    answered: Mapping[str, int],
+    made_safe: Mapping[str, int],
+) -> tuple[Standing, ...]:
+    """The stops that stand, those that nothing ends first.
+
+    raised: by the rules, from all that is known now; answered: test to the number of the step
+    that answered it last, TOLD for what was told at the start; made_safe: stop to the number of the
+    step that made it safe
+    """
+    groups: dict[str, list[RaisedStop]] = {}
+    for one in raised:
+        at = max((answered.get(test, TOLD) for test in one.raised_by), default=TOLD)
+        if at >= made_safe.get(one.stop, TOLD - 1):
+            groups.setdefault(one.stop, []).append(one)
+    found = [_standing(book[name], ones) for name, ones in groups.items()]
+    return tuple(sorted(found, key=lambda one: (not one.endless, one.id)))
+
+
+def _standing(stop: Stop, raised: list[RaisedStop]) -> Standing:
+    because = dict.fromkeys(_line(one.because) for one in raised)
+    tests = dict.fromkeys(test for one in raised for test in one.raised_by)
+    return Standing(stop, tuple(because), tuple(tests))
+
+
+def _line(text: str) -> str:
+    return " ".join(text.split())
