@@ -30,9 +30,9 @@ _THEMES = (
     lint_observations,
     lint_readings,
     lint_rules,
-    lint_safety,
     lint_sources,
     lint_text,
+    lint_safety,
 )
 CHECKS: tuple[Check, ...] = tuple(
     each for theme in _THEMES for each in vars(theme).values() if isinstance(each, Check)

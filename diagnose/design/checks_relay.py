@@ -195,5 +195,7 @@ def hold_at_start(plan: Plan) -> Iterator[Finding]:
 
 
 def _steadier(plan: Plan) -> str:
-    nearer = "" if plan.rig.control_tap == "lug+" else "Tap the control feed nearer the battery; "
-    return f"{nearer}thicker wire up to the tap, a larger battery.".capitalize()
+    """Never the battery's lug: a feed from there only hides a bad joint, and stays alive."""
+    nearer = "tap the control feed right behind the main fuse; "
+    first = nearer if plan.rig.control_tap == "master.out" else ""
+    return f"{first}thicker wire up to the tap, a larger battery.".capitalize()

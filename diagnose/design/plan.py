@@ -2,7 +2,7 @@
 
 Currents are those of the label: what the checks print can be done again with a pocket calculator.
 The circuit model proper (circuit.operate) lets the motor find its own current; it agrees with this
-to some per cent, see tests/design/test_plan.py.
+to some per cent, see tests/design/test_checks.py.
 """
 
 from __future__ import annotations

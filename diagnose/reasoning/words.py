@@ -9,7 +9,7 @@ from diagnose.units import show_quantity
 STATES = {
     "calling": "master on, outlet open or tank low: the pump ought to run",
     "satisfied": "master on, outlet shut or tank full: the pump ought to be off",
-    "rest": "everything off, nothing drawn for half an hour",
+    "rest": "everything off, nothing drawn",
     "unplugged": "as calling, but with the motor leads off at the motor",
     "isolated": "battery disconnected, negative first",
     "off": "master switch off",

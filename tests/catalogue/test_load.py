@@ -59,7 +59,7 @@ def test_entries_are_as_they_are_written(folder: Path) -> None:
     look = book.observations["fuse-holder-look"]
     assert look.options == {"clean": "bright", "corroded": "green", "loose": "moves"}
     assert (look.otherwise["clean"], look.wrong, look.minutes) == (0.8, 0.05, 1)
-    assert (look.state, look.opens, look.predicted, look.place.line) == ("off", True, False, 12)
+    assert (look.state, look.opens, look.predicted, look.place.line) == ("off", True, False, 14)
     assert book.readings["current coil calling"].applies == {"topology": ("relay",)}
     voltage = book.quantities["voltage"]
     assert (voltage.unit, voltage.relative, voltage.absolute) == ("V", 0.005, 0.02)

@@ -1,7 +1,7 @@
 """Rigs with one known mistake in their design: it is named first, with sums that can be done again.
 
 The rigs are invented. Limits and their sources stand in knowledge/figures/design.yaml; published
-tables are held against the sums in tests/outside/test_design_tables.py.
+tables are held against the sums in tests/outside/design_tables.py.
 """
 
 from __future__ import annotations

@@ -41,7 +41,9 @@ def test_nothing_is_left_to_assume() -> None:
 
 
 def test_the_control_fuse_is_proposed_with_the_limits_of_its_check() -> None:
-    least, most = (shipped_figures().get(f"control-fuse-{end}", "A") for end in ("least", "largest"))
+    least, most = (
+        shipped_figures().get(f"control-fuse-{end}", "A") for end in ("least", "largest")
+    )
     entry = next(one for one in ENTRIES if one.key == "control_fuse.rating")
 
     assert entry.comment == f"{least:g} to {most:g} A"

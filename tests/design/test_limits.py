@@ -131,7 +131,7 @@ def test_the_coil_tells_relay_from_solenoid(coil: float, severity: Severity) -> 
 def test_a_small_switch_that_carries_the_motor(
     current: float, rating: float | None, severity: Severity
 ) -> None:
-    """Common practice: usual pressure switches are rated 10 to 25 A, a motor takes half for long."""
+    """Common practice: pressure switches are rated 10 to 25 A, a motor may take half for long."""
     rig = rig_of(f"topology: direct\npump: {{current: {current} A}}")
 
     finding = next(

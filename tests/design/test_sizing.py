@@ -1,6 +1,6 @@
 """Wire sizes: how they grow, and what they take for the copper in a wire.
 
-The published tables are in tests/outside/test_design_tables.py.
+The published tables are held against them in tests/outside/design_tables.py.
 """
 
 from __future__ import annotations

@@ -99,7 +99,7 @@ REPAIRS = {
         {"fuse_holder": 0.4},
         {"fuse-holder-look": "corroded", "onset": "gradually", "time-pattern": "when-wet"},
         "fuse-holder-corroded",
-        ("behind the holder", "tap the control feed at the lug"),
+        ("behind the holder", "Replace the holder; the control feed stays behind it"),
     ),
     "dead pump with a burnt pressure switch on the direct rig": Repair(
         "mist-bench",

@@ -15,6 +15,7 @@ import pytest
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import bundled_rigs
 from diagnose.errors import DiagnoseError
+from diagnose.figures import shipped_figures
 from diagnose.reasoning.next_test import gain
 from diagnose.report.handbook_html import handbook_html
 from diagnose.report.lessons import lessons_for, load_lessons, shipped_lessons
@@ -88,6 +89,22 @@ def test_figures_of_the_lessons_are_right() -> None:
     assert "about 12.6 V or more is full, 12.2 V is half" in lessons["the-battery"]
     assert round(7 * 2.54) == 18
     assert "7 in (18 cm)" in lessons["fuse-protects-the-wire"]
+
+
+def test_one_rest_before_the_battery_is_read_is_told_everywhere(shop: Shop) -> None:
+    """At least 4 h without charge or load, from a public mailing list on lead-acid batteries; the
+    short way after charging is common practice."""
+    figures = shipped_figures()
+    rest = figures.get("battery-rest-time", "h")
+    short = [figures.get(f"surface-charge-{step}", "min") for step in ("run", "wait")]
+    lesson = next(one for one in shipped_lessons() if one.id == "the-battery")
+    reading = shop.catalogue.readings["voltage battery+ battery- rest"].how
+
+    assert (rest, short) == (4, [2, 10])
+    assert "four hours without charge or load" in lesson.paragraphs[0]
+    assert "pump for two minutes, wait ten" in lesson.paragraphs[0]
+    assert "4 hours without charge or load" in reading
+    assert "pump for two minutes, everything off for ten" in reading
 
 
 def test_a_slip_in_the_lessons_is_named(tmp_path: Path) -> None:

@@ -105,7 +105,7 @@ def test_similar_cases_to_a_case_say_what_they_share(run: Run, garden: Casebook)
     assert modes[0].endswith("fuse-holder-corroded")
     assert "fuse-holder-heat: too-hot-to-hold" in flat(done.stdout)
     cases = done.stdout.partition("most alike first")[2]
-    assert "202786  2026-03-03  * fuse-holder-corroded" in cases
+    assert "202786  2026-03-03  proved  fuse-holder-corroded" in cases
     assert "9f31ad" not in cases
 
 

@@ -1,0 +1,94 @@
+"""A stop stops: every answer alone, some pairs, every complaint in words, and what is on the disk."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+import pytest
+
+from diagnose.bench import Bench
+from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.rule_records import ThenStop
+from diagnose.reasoning.evidence import Evidence, Seen
+from diagnose.walkthrough import NoSuchStop, Walk
+from tests.stops.promise import checked, raisers, sets_of, told_with, under_power
+
+RIGS = ("bowser", "mist-bench", "header-tank")
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_nothing_is_under_power_while_a_stop_stands(
+    name: str, bench_of: Callable[[str], Bench]
+) -> None:
+    """Every third answer alone and one pair in sixty; python -m tests.stops does all of them."""
+    bench = bench_of(name)
+    sets = list(sets_of(bench))
+    alone, pairs = [one for one in sets if len(one) == 1], [one for one in sets if len(one) == 2]
+    start = RIGS.index(name)
+    chosen = [*alone[start::3], *random.Random(start).sample(pairs, len(pairs) // 60)]
+    found = checked(bench, chosen)
+    assert found.wrong == []
+    assert found.looked_at > 200
+
+
+def test_every_rule_that_stops_can_be_raised_on_some_rig(
+    bench_of: Callable[[str], Bench],
+) -> None:
+    """But for the one that only suspects a missing fuse."""
+    tests = {item.id for name in RIGS for item in raisers(bench_of(name))}
+    wanted = {
+        one.name
+        for rule in shipped_rules()
+        if isinstance(rule.then, ThenStop)
+        for one in rule.when
+        if one.kind != "suspect"
+    }
+    assert wanted == tests
+
+
+def test_what_is_seen_again_after_it_was_made_safe_stops_again(bowser: Bench) -> None:
+    walk = Walk(bowser)
+    holder = walk.ask("fuse-holder-heat")
+    walk.answer(holder, "too-hot-to-hold")
+    assert [stop.id for stop in walk.stops()] == ["too-hot"]
+    walk.made_safe("too-hot")
+    assert walk.stops() == ()
+    walk.answer(walk.ask("relay-heat"), "too-hot-to-hold")
+    assert [stop.id for stop in walk.stops()] == ["too-hot"]
+
+
+def test_taking_back_what_made_it_safe_brings_the_stop_back(bowser: Bench) -> None:
+    walk = told_with(bowser, Seen("smoke", "seen"))
+    walk.made_safe("smoked")
+    walk.back()
+    assert [stop.id for stop in walk.stops()] == ["smoked"]
+
+
+def test_made_safe_is_no_question(bowser: Bench) -> None:
+    walk = told_with(bowser, Seen("smoke", "seen"))
+    walk.made_safe("smoked")
+    assert (walk.questions, walk.minutes) == (0, 0)
+
+
+@pytest.mark.parametrize("told", [(), (Seen("flow", "weak"),)])
+def test_a_stop_that_does_not_stand_cannot_be_made_safe(
+    bowser: Bench, told: tuple[Evidence, ...]
+) -> None:
+    with pytest.raises(NoSuchStop, match="No stop called 'too-hot' stands now; none does"):
+        told_with(bowser, *told).made_safe("too-hot")
+
+
+def test_a_battery_that_may_burst_is_not_talked_away(bowser: Bench) -> None:
+    walk = told_with(bowser, Seen("battery-look", "swollen"))
+    with pytest.raises(NoSuchStop, match="Leave the battery to somebody trained"):
+        walk.made_safe("battery-may-burst")
+    assert walk.question() is None
+
+
+def test_without_a_stop_the_same_question_is_asked_under_power(bowser: Bench) -> None:
+    """That the checks above can fail: the walk does ask for power where nothing stands."""
+    walk = told_with(bowser, Seen("fuse-holder-heat", "warm"))
+    question = walk.question()
+    assert question is not None
+    assert under_power(question.test)
