@@ -5,10 +5,16 @@ It shares no line with the rule engine of the program: it is there to be compare
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.catalogue.rule_records import Condition, RuleRecord, ThenBlock, ThenCaution
+from diagnose.catalogue.rule_records import (
+    Condition,
+    RuleRecord,
+    ThenBlock,
+    ThenCaution,
+    ThenStop,
+)
 from diagnose.reasoning.rules.conclusions import Symbols
 
 
@@ -43,17 +49,40 @@ def fired_by_reading(rules: Iterable[RuleRecord], symbols: Symbols) -> set[tuple
 
 @dataclass(frozen=True)
 class Holding:
-    """What must be heeded now. cautions: rule to the caution it raises; blocked: tests."""
+    """What must be heeded now. cautions: rule to the caution it raises; blocked: tests; stops: each
+    stop that is raised, with the answers of each rule that raises it."""
 
     cautions: Mapping[str, ThenCaution]
     blocked: tuple[str, ...]
+    stops: tuple[tuple[str, tuple[str, ...]], ...]
+
+    def standing(self, steps: Sequence[tuple[str, bool]]) -> set[str]:
+        """The stops that stand after these steps: each a test that was answered, or a stop
+        that was made safe (True).
+
+        What was made safe stays so until something that raises it is answered once more.
+        """
+        return {stop for stop, answers in self.stops if not _is_over(stop, answers, steps)}
+
+
+def _is_over(stop: str, answers: Iterable[str], steps: Sequence[tuple[str, bool]]) -> bool:
+    if (stop, True) not in steps:
+        return False
+    since = steps[::-1][: steps[::-1].index((stop, True))]
+    return not any((answer, False) in since for answer in answers)
 
 
 def holding(rules: Iterable[RuleRecord], symbols: Symbols) -> Holding:
-    """The cautions and the blocked tests of one situation."""
+    """The cautions, the stops and the blocked tests of one situation."""
     known = {rule.id: rule for rule in rules}
     found = [known[name] for name, _ in sorted(fired_by_reading(known.values(), symbols))]
     return Holding(
         {rule.id: rule.then for rule in found if isinstance(rule.then, ThenCaution)},
         tuple(t for rule in found if isinstance(rule.then, ThenBlock) for t in rule.then.tests),
+        tuple((one.then.stop, _answers(one)) for one in found if isinstance(one.then, ThenStop)),
     )
+
+
+def _answers(rule: RuleRecord) -> tuple[str, ...]:
+    """The answers that a rule looks at."""
+    return tuple(one.name for one in rule.when if one.kind in ("seen", "reading"))

@@ -62,7 +62,7 @@ def case_html(case: Case, book: Catalogue, notes: bool = False) -> str:
 def _found(case: Case, book: Catalogue, notes: bool) -> Iterator[Html | None]:
     """The first sheet."""
     yield tag("h1", "Repair report")
-    yield from (stop_html(one) for one in _standing(case, book))
+    yield from (stop_html(one) for one in standing_in(case, book))
     yield tag("p", rig_line(case.rig))
     yield tag("p", _status(case), class_="soft")
     yield tag("h2", "What the customer said")
@@ -138,7 +138,7 @@ def _done(
     """The second sheet."""
     yield tag("h1", _heading(case, book))
     yield from _cause(case, book, mode)
-    stops = _standing(case, book)
+    stops = standing_in(case, book)
     if all(one.until for one in stops):
         yield from _mending(case, mode)
     if not stops:
@@ -154,11 +154,11 @@ def _done(
     if notes and case.notes:
         yield tag("h2", "Notes")
         yield joined(tag("p", part) for part in case.notes.split("\n"))
-    told = "Where local codes, a permit or the maker ask for something else, that goes first."
-    yield tag("p", f"{told} Knowledge {case.knowledge}.", class_="soft")
+    yield tag("p", line(book.cautions["local-codes"].text), class_="soft")
+    yield tag("p", f"Knowledge {case.knowledge}.", class_="soft")
 
 
-def _standing(case: Case, book: Catalogue) -> list[Stop]:
+def standing_in(case: Case, book: Catalogue) -> list[Stop]:
     """The stops of the book that stand in a case, those that nothing ends first."""
     found = [book.stops[name] for name in case.standing if name in book.stops]
     return sorted(found, key=lambda one: bool(one.until))

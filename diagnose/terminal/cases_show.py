@@ -12,8 +12,11 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
 from diagnose.reasoning import OTHER, words
+from diagnose.reasoning.stops import Standing
+from diagnose.report.case_html import standing_in
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.stop_screen import stop_view
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -38,6 +41,8 @@ def shown(folder: Path | None, name: str) -> None:
 def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType]:
     """The blocks of a case; what it does not hold is left out."""
     yield heading(screen, case.id)
+    for stop in standing_in(case, book):
+        yield from stop_view(Standing(stop, (), ()))
     yield mark(words.rig_line(case.rig))
     yield mark(_status(case))
     named = (
@@ -86,7 +91,7 @@ def _stops(case: Case, book: Catalogue) -> Iterator[str]:
         if one.lifted:
             yield f"{named}: made safe {moment(one.lifted)}."
         else:
-            yield f"{named}: STOP stands. {known.ends if known else ''}".strip()
+            yield f"{named}: it stands."
 
 
 def _taken_for(case: Case) -> str:

@@ -45,15 +45,21 @@ class ClosingScreen:
         if answer is Word.QUIT:
             return None if self.keeper.offer(self.talk) else Word.BACK
         ready = answer is True and result.verify is not None and self._is_safe()
+        if isinstance(ready, Word):
+            return ready
         proof = self._prove(result.verify) if ready and result.verify else None
         self.keeper.save(self.talk, result, proof)
         return None
 
-    def _is_safe(self) -> bool:
-        """Whether every stop has been dealt with, so that the rig may be fed for the proof."""
+    def _is_safe(self) -> bool | Word:
+        """Whether every stop has been dealt with, so that the rig may be fed for the proof; or
+        Word.BACK."""
         for stop in self.walk.stops():
             self.talk.screen.show(*stop_view(stop))
-            if ask_if_safe(self.talk, stop, "Enter leaves the case open") is not True:
+            answer = ask_if_safe(self.talk, stop, "Enter leaves the case open")
+            if answer is Word.BACK:
+                return answer
+            if answer is not True:
                 self.talk.screen.say("While this stands nothing is proved; the case stays open.")
                 return False
             self.keeper.made_safe(stop.id)

@@ -61,12 +61,14 @@ def _marks(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
 
 
 def _stops(ended: Debrief) -> Iterator[RenderableType]:
-    """The stops that were raised, and what was tried against them; local codes in any case."""
+    """The stops that were raised, what each asks for, and what was tried against them; local codes
+    in any case."""
     book = ended.scenario.bench.shop.catalogue.stops
     tried = Counter(one.name for one in ended.session.stopped)
     for name in ended.session.raised():
         against = f" Against it you tried: {tried[name]}." if tried[name] else ""
         yield from items([f"{book[name].title}: {book[name].ends}{against}"])
+        yield from items(book[name].do, "1", indent=4)
     yield para(LOCAL_CODES, "yellow", indent=2)
 
 

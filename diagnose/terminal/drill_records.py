@@ -11,6 +11,7 @@ from diagnose.drill.path import Path, Step
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Changed, Done, Found, MadeSafe, Session, Stopped
 from diagnose.reasoning.evidence import Measured
+from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.json_records import Record, stop_record
 
@@ -67,7 +68,8 @@ def form_record(offered: Form) -> Record:
 
 def debrief_record(ended: Debrief, again: str) -> Record:
     """Score, what was hidden, what each act was worth, the advised path, the volts."""
-    scenario, book = ended.scenario, ended.scenario.bench.shop.catalogue.failure_modes
+    scenario, catalogue = ended.scenario, ended.scenario.bench.shop.catalogue
+    book, stops = catalogue.failure_modes, catalogue.stops
     return {
         "type": "debrief",
         "score": ended.score.total,
@@ -85,7 +87,7 @@ def debrief_record(ended: Debrief, again: str) -> Record:
         "provable_from": ended.provable,
         "path": _path(ended.path, ended),
         "volts": [{"point": v.point, "sound": v.sound, "faulty": v.faulty} for v in ended.volts],
-        "stops": [*ended.session.raised()],
+        "stops": [stop_record(Standing(stops[name], (), ())) for name in ended.session.raised()],
         "cautions": [LOCAL_CODES],
         "again": again,
     }

@@ -164,7 +164,10 @@ class Conversation:
             self._made_safe(stops[0])
             return Word.MOVED
         for stop in stops:
-            if ask_if_safe(self.talk, stop, "Enter leaves it standing") is True:
+            answer = ask_if_safe(self.talk, stop, "Enter leaves it standing")
+            if isinstance(answer, Word):
+                return answer
+            if answer:
                 self._made_safe(stop)
         return Word.MOVED
 

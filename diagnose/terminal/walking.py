@@ -85,7 +85,8 @@ def _keeper(talk: Talk, given: Given) -> Keeper | None:
     from diagnose.terminal.keeping import Keeper
     from diagnose.terminal.resuming import resumed
 
-    if given.resume and any((given.rig, given.seen, given.read, given.answers, given.complaint)):
+    findings = given.seen, given.read, given.answers, given.complaint, given.made_safe
+    if given.resume and any((given.rig, *findings)):
         raise NotWithResume("--resume goes on with a walk as it was; give nothing else with it.")
     if given.resume:
         return resumed(talk, given.casebook, given.bench)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -15,10 +15,13 @@ import pytest
 
 import diagnose
 from diagnose.bench import Bench, Shop
-from diagnose.casebook.record import Case, ReadAt, SeenAt
+from diagnose.casebook.journal import Journal
+from diagnose.casebook.record import Case, Clock, ReadAt, SeenAt
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
+from diagnose.reasoning.evidence import Seen
+from diagnose.walkthrough import Walk
 
 MONDAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 DROP = reading_of("voltage fuse.in fuse.out calling")
@@ -96,3 +99,20 @@ def script(tmp_path: Path) -> Callable[..., str]:
         return done.stdout
 
     return run
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """A clock that goes on by a minute each time it is looked at."""
+    minutes = iter(range(1000))
+    return lambda: MONDAY + timedelta(minutes=next(minutes))
+
+
+@pytest.fixture
+def begun(casebook: Casebook, bowser: Bench, clock: Clock) -> Iterator[Journal]:
+    """A walk of which something has been told, with its journal."""
+    walk = Walk(bowser)
+    walk.tell([Seen("pump-action", "silent")])
+    journal = Journal.start(casebook, walk, ["nothing-happens"], clock)
+    yield journal
+    journal.close()

@@ -1,6 +1,6 @@
 """Case files: what is written is read back the same, and is fit for people to read."""
 
-from dataclasses import replace
+from dataclasses import MISSING, fields, replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -18,16 +18,17 @@ from diagnose.casebook.record import (
     PassedOver,
     ReadAt,
     SeenAt,
+    StopAt,
     Verification,
     line,
     paragraphs,
 )
 from diagnose.casebook.rig_text import as_written
+from diagnose.catalogue.rule_records import VERDICTS
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig, read_rig
 from diagnose.documents import parse
-from diagnose.reasoning.expectations import VERDICTS
 from diagnose.units import read_quantity
 
 READINGS = [
@@ -62,6 +63,7 @@ SEEN = st.builds(SeenAt, texts, texts, known, positive, moves, st.booleans())
 BAND = (readings, amounts, amounts, amounts)
 READ = st.builds(ReadAt, *BAND, st.sampled_from(VERDICTS), known, positive, moves, st.booleans())
 PASSED = st.builds(PassedOver, texts, st.sampled_from(("skipped", "unknown")), known, positive)
+STOPPED = st.builds(StopAt, texts, known, known)
 BACK = st.builds(ComeBack, times, known)
 
 
@@ -97,6 +99,7 @@ def cases(draw):
         seen=draw(some(SEEN)),
         read=draw(some(READ)),
         passed_over=draw(some(PASSED)),
+        stops=draw(some(STOPPED)),
         ranking=ranking,
         rest=rest,
         cause=draw(texts),
@@ -120,6 +123,29 @@ def cases(draw):
 @given(cases())
 def test_a_case_comes_back_from_its_file_as_it_was(case):
     assert from_yaml(to_yaml(case), "case.yaml") == case
+
+
+def test_no_field_of_a_case_is_lost_in_its_file(mended):
+    """A case of which nothing is left out: a field that is added is asked for here."""
+    at = mended().opened
+    case = mended(
+        complaint=("relay-chatters",),
+        passed_over=(PassedOver("smell", "unknown", at, 0.5),),
+        stops=(StopAt("too-hot", at, at), StopAt("smoked", at), StopAt("no-fuse")),
+        root_cause="No cap on the holder.",
+        true_words="Green blades",
+        parts=("blade fuse holder",),
+        verification=Verification(READINGS[0], 12.0, 11.2, 12.6, at),
+        came_back=(ComeBack(at, at),),
+        notes="Wet inside.",
+    )
+    optional = [one for one in fields(Case) if one.default is not MISSING]
+    assert [one.name for one in optional if getattr(case, one.name) == one.default] == []
+
+    again = from_yaml(to_yaml(case), "case.yaml")
+
+    assert again == case
+    assert again.standing == ("smoked", "no-fuse")
 
 
 def test_the_same_holds_for_the_parser_and_writer_that_are_all_python(made, monkeypatch):
@@ -156,6 +182,9 @@ def test_the_file_is_for_people(made):
     assert "  wire: {gauge: 8 AWG, length: 14 ft}\n" in text
     assert "- {observation: relay-sound, option: chatters, minutes: 0.5, moved: 1.25, at: " in text
     assert "value: 4.5 V, low: 0.03 V, high: 0.138 V, verdict: high" in text
+    stopped = to_yaml(made(stops=(StopAt("too-hot", made().opened), StopAt("smoked"))))
+    line_of_one = "- {stop: too-hot, raised: '2026-03-02 09:00:00 UTC'}"
+    assert f"stops:\n{line_of_one}\n- {{stop: smoked}}\n" in stopped
     assert (
         "ranking:\n  fuse-holder-corroded: 0.75\n  fuse-holder-loose: 0.125\nrest: 0.125\n" in text
     )

@@ -8,16 +8,19 @@ import pytest
 from diagnose.casebook.case_file import to_yaml
 from diagnose.casebook.case_reading import from_yaml
 from diagnose.casebook.closing import (
+    StillStopped,
     case_of,
+    check_stops,
     close,
     knowledge_version,
+    made_safe,
     new_id,
     reopen,
     slug,
     verified,
     with_verification,
 )
-from diagnose.casebook.record import ComeBack, ReadAt, SeenAt
+from diagnose.casebook.record import ComeBack, ReadAt, SeenAt, StopAt
 from diagnose.errors import DiagnoseError, UnknownName
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Seen
@@ -148,6 +151,87 @@ def test_a_case_is_closed_with_another_cause_than_the_walk_found(made, later):
     assert case.confirmed
     assert (case.cause, case.true_cause) == ("fuse-holder-corroded", "fuse-holder-loose")
     assert (case.notes, case.parts) == ("First.\nSecond.", ("blade fuse holder",))
+
+
+@pytest.fixture
+def stopped(made):
+    """An open case with a stop that stands, one that was made safe, and one that nothing ends."""
+    opened = made().opened
+    stops = StopAt("too-hot", opened), StopAt("smoked", opened, opened), StopAt("vapour")
+    return made(stops=stops)
+
+
+def test_a_case_whose_stop_stands_is_neither_proved_nor_closed(walked, stopped):
+    proof = verified(walked[1].verify, 0.05)
+
+    with pytest.raises(StillStopped, match="stands stopped: too-hot, vapour") as caught:
+        close(stopped, "fuse-holder-loose", "part-swapped")
+    with pytest.raises(StillStopped):
+        with_verification(stopped, proof)
+    with pytest.raises(StillStopped):
+        check_stops(made_safe(stopped, ["too-hot"]))
+    assert "give --made-safe too-hot" in str(caught.value)
+
+
+def test_a_stop_that_was_made_safe_keeps_its_time(stopped, later, monday):
+    case = made_safe(stopped, ["too-hot", "vapour"], later)
+
+    assert case.stops == (
+        StopAt("too-hot", monday(), later()),
+        StopAt("smoked", monday(), monday()),
+        StopAt("vapour", None, later()),
+    )
+    check_stops(case)
+    assert close(case, "fuse-holder-loose", "part-swapped").confirmed
+    assert from_yaml(to_yaml(case), "case.yaml") == case
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("to-hot", "no stop that stands called 'to-hot'. Did you mean 'too-hot'?"),
+        ("smoked", "no stop that stands called 'smoked'"),
+    ],
+)
+def test_only_a_stop_that_stands_is_made_safe(stopped, name, words):
+    with pytest.raises(UnknownName, match=words):
+        made_safe(stopped, ["too-hot", name])
+
+
+def test_the_stops_of_a_walk_are_in_its_case_with_their_times(bowser, monday, later):
+    """One made safe at a time that was noted, one at a time that was not, one that stands."""
+    walk = Walk(bowser)
+    for test, answer in (
+        ("fuse-holder-heat", "too-hot-to-hold"),
+        ("smoke", "seen"),
+        ("smell", "burnt"),
+    ):
+        walk.answer(walk.ask(test), answer)
+    for stop in ("too-hot", "smoked"):
+        walk.made_safe(stop)
+    times = {"fuse-holder-heat": monday(), "too-hot": monday()}
+
+    case = case_of(walk, conclude(walk), clock=later, times=times)
+
+    assert set(case.stops) == {
+        StopAt("too-hot", monday(), monday()),
+        StopAt("smoked", None, later()),
+        StopAt("burnt-smell", None, None),
+    }
+    assert case.standing == ("burnt-smell",)
+    assert (case.passed_over, case.questions) == ((), 3)
+
+
+def test_what_is_seen_again_stands_again_in_the_case(bowser, monday, later):
+    walk = Walk(bowser)
+    walk.answer(walk.ask("fuse-holder-heat"), "too-hot-to-hold")
+    walk.made_safe("too-hot")
+    walk.answer(walk.ask("relay-heat"), "too-hot-to-hold")
+    times = {"fuse-holder-heat": monday(), "too-hot": monday(), "relay-heat": later()}
+
+    case = case_of(walk, conclude(walk), times=times)
+
+    assert case.stops == (StopAt("too-hot", later(), None),)
 
 
 def test_what_is_not_in_the_book_needs_words(made):

@@ -2,7 +2,6 @@
 
 import errno
 import shutil
-from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -11,28 +10,9 @@ from diagnose.casebook.journal import Journal, unfinished
 from diagnose.casebook.store import Casebook
 from diagnose.errors import DiagnoseError, UnknownName
 from diagnose.outcome import conclude
-from diagnose.reasoning.evidence import Seen
 from diagnose.walkthrough import Contradiction, Walk
 
 BATTERY = "voltage battery+ battery- calling"
-TOLD = (Seen("pump-action", "silent"),)
-
-
-@pytest.fixture
-def clock():
-    """A clock that goes on by a minute each time it is looked at."""
-    minutes = iter(range(1000))
-    return lambda: datetime(2026, 3, 2, 9, 0, tzinfo=UTC) + timedelta(minutes=next(minutes))
-
-
-@pytest.fixture
-def begun(casebook, bowser, clock):
-    """A walk of which something has been told, with its journal."""
-    walk = Walk(bowser)
-    walk.tell(TOLD)
-    journal = Journal.start(casebook, walk, ["nothing-happens"], clock)
-    yield journal
-    journal.close()
 
 
 def answer_three(journal):

@@ -8,12 +8,13 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.circuit.rig import bundled_rigs
-from diagnose.drill.acts import Change, Do, Stop, act_of
+from diagnose.drill.acts import Change, Do, MakeSafe, Stop, act_of
 from diagnose.drill.naming import NotAnAct
 from diagnose.drill.offers import candidates, offers, short_form
+from diagnose.drill.session import Session
 from diagnose.drill.words import shipped_words
 from diagnose.errors import UnknownName
-from diagnose.reasoning.evidence import NotOnThisRig
+from diagnose.reasoning.evidence import NotOnThisRig, Seen
 
 WORDS = shipped_words()
 RIGS = bundled_rigs()
@@ -137,7 +138,25 @@ def test_a_begun_line_is_completed(bowser: Bench) -> None:
     assert candidates("nothing like it", bowser, WORDS) == ()
 
 
-def test_the_list_can_be_asked_for_a_word(bowser: Bench) -> None:
-    assert len(offers(bowser, WORDS)) == len(bowser.tests)
-    about = [offer.typed for offer in offers(bowser, WORDS, "strainer")]
+@pytest.mark.parametrize("typed", ["safe", "Made safe", "make it safe", "make the rig safe"])
+def test_what_says_that_a_stop_was_dealt_with(typed: str, bowser: Bench) -> None:
+    assert act_of(typed, bowser, WORDS, "calling") == MakeSafe()
+
+
+def test_the_list_can_be_asked_for_a_word(at_work: Callable[..., Session]) -> None:
+    session = at_work()
+    assert len(offers(session)) == len(session.scenario.bench.tests)
+    about = [offer.typed for offer in offers(session, "strainer")]
     assert about == ["look strainer"]
+
+
+def test_the_list_leaves_out_what_a_stop_keeps_off(at_work: Callable[..., Session]) -> None:
+    """By the state of the rig that each test names: what is fed is not offered."""
+    session = at_work()
+    session.walk.tell([Seen("fuse-holder-heat", "too-hot-to-hold")])
+    typed = {offer.typed for offer in offers(session)}
+    tests = session.scenario.bench.tests.values()
+    fed = {short_form(t, WORDS) for t in tests if t.state in ("calling", "satisfied", "unplugged")}
+    assert len(fed) > 40
+    assert not typed & fed
+    assert {"look fuse holder", "ohms fuse in fuse out isolated"} <= typed

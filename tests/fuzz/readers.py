@@ -27,6 +27,7 @@ from diagnose.catalogue.read_entries import (
     quantity,
     reading_entry,
     source,
+    stop,
     word,
 )
 from diagnose.catalogue.read_modes import failure_mode
@@ -36,8 +37,8 @@ from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
 from diagnose.documents import Section, parse
 from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.figures import knowledge_folder, load_figures
-from diagnose.reasoning.evidence import answers_of, measured_of, seen_of
-from diagnose.terminal.json_lines import answer_of
+from diagnose.reasoning.evidence import Seen, answers_of, measured_of, seen_of
+from diagnose.terminal.json_lines import _stop_of, answer_of, object_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
 from diagnose.walkthrough import Walk
@@ -185,8 +186,14 @@ def _seen(body: bytes) -> None:
 
 
 def _line(body: bytes) -> None:
-    """A line of the protocol, then its answer to a question that it might belong to."""
-    answer = str(answer_of(body))
+    """A line of the protocol, then its answer to a question that it might belong to, or what it
+    says to be made safe while stops of both kinds stand."""
+    record = object_of(body)
+    if "made_safe" in record:
+        told = Seen("fuse-holder-heat", "too-hot-to-hold"), Seen("battery-look", "swollen")
+        Walk(_bench(), told).made_safe(_stop_of(record))
+        return
+    answer = str(answer_of(record))
     walk = Walk(_bench())
     sign = answer[:1].isalpha()
     walk.read(walk.ask("relay-sound" if sign else "voltage fuse.in fuse.out calling"), answer)
@@ -205,7 +212,9 @@ def _journal_samples() -> list[str]:
         ("fuse-holder-look", "corroded"),
     ):
         journal.answer(walk.ask(test), answer)
-    journal.pass_over(walk.ask("fuse-holder-heat"), "unknown")
+    journal.answer(walk.ask("fuse-holder-heat"), "too-hot-to-hold")
+    journal.made_safe("too-hot")
+    journal.pass_over(walk.ask("wire-heat"), "unknown")
     journal.back()
     journal.close()
     return [path.read_text() for path in (_scratch() / "cases").rglob("*.jsonl")]
@@ -222,12 +231,17 @@ def _answer_lines() -> list[str]:
 
 OBSERVATIONS = _listed("observations", observation)
 COMPLAINTS = _listed("complaints", complaint)
+STOPS = _listed("stops", stop)
+STOPPED = """stops:
+- {stop: too-hot, raised: 2026-03-02 09:05:00 UTC, lifted: 2026-03-02 09:40:00 UTC}
+- {stop: battery-may-burst}
+"""
 QUANTITIES = [f"{n} {u}" for n in ("12.4", "11,8", "-3", "0", "1e3", "420") for u in (*UNITS, "mV")]
 GAUGES = ["8 AWG", "AWG 8", "2/0 AWG", "6 mm^2", "6,0 mm²", "0.06 cm^2"]
 LINES = [
     '{"answer": "chatters"}\n', '{"answer": 11.2, "unit": "V"}\n', '{"answer": "11.2 V"}\n',
     '{"answer": "OL", "unit": "ohm"}\n', '{"answer": "back"}\n',
-    '{"answer": 7, "more": [1, {"a": null}]}\n',
+    '{"answer": 7, "more": [1, {"a": null}]}\n', '{"made_safe": "too-hot"}\n',
 ]  # fmt: skip
 
 
@@ -239,6 +253,7 @@ def readers() -> Mapping[str, Reader]:
     signs = [f"{one.id}={option}" for one in book.observations.values() for option in one.options]
     told = yaml.safe_load((TESTS / "tables" / "plain_sentences.yaml").read_text("utf-8"))
     rigs = [(KNOWLEDGE / "rigs" / f"{name}.yaml").read_text("utf-8") for name in bundled_rigs()]
+    cases = _texts(TESTS.parent / "cases" / "garden-year", "**/*.yaml", 30)
     broken = [path.read_bytes().decode("latin-1") for path in (TESTS / "broken").iterdir()]
     modes = _texts(KNOWLEDGE, "failure_modes/*/*.yaml", 30)
     entries = {
@@ -247,6 +262,7 @@ def readers() -> Mapping[str, Reader]:
         "readings": Reader(_texts(KNOWLEDGE, "readings.yaml"), _read_as(_readings)),
         "words": Reader(_texts(KNOWLEDGE, "words.yaml"), _named(word)),
         "cautions": Reader(_texts(KNOWLEDGE, "cautions.yaml"), _named(caution)),
+        "stops": Reader(_texts(KNOWLEDGE, "stops.yaml"), STOPS),
         "sources": Reader(_texts(KNOWLEDGE, "sources.yaml"), _named(source)),
         "complaints": Reader(_texts(KNOWLEDGE, "complaints.yaml"), COMPLAINTS),
     }
@@ -257,9 +273,7 @@ def readers() -> Mapping[str, Reader]:
         "knowledge: figures": Reader(_texts(KNOWLEDGE, "figures/*.yaml"), _figures),
         "knowledge: rules": Reader(_texts(KNOWLEDGE, "rules/*.yaml"), _rules),
         "knowledge: plain words": Reader(_texts(KNOWLEDGE, "plain_words.yaml"), _words),
-        "case file": Reader(
-            _texts(TESTS.parent / "cases" / "garden-year", "**/*.yaml", 30), _case, 4
-        ),
+        "case file": Reader([*cases, *(text + STOPPED for text in cases[:5])], _case, 4),
         "journal of a walk": Reader(_journal_samples(), _journal, 3),
         "answers file": Reader(_answer_lines(), _answers, 3),
         "quantity": Reader(QUANTITIES, _quantity, 6),

@@ -3,8 +3,9 @@
 Random, rude and contradictory answers, back and skip, on the bundled rigs and on invented ones.
 Each session is checked as it goes: no traceback, probabilities that sum to 1, the same question
 again after a line that is refused, no question twice without a reason, an end, and every caution
-said the moment its condition holds, by a second reading of the rules that shares nothing with the
-rule engine.
+and every stop said the moment its condition holds, by a second reading of the rules that shares
+nothing with the rule engine; and while a stop stands no question under power, by the state of the
+rig that the question names.
 """
 
 from __future__ import annotations
@@ -30,8 +31,8 @@ def summary(sessions: int, tally: Tally, wrong: dict[int, str]) -> str:
             + ", ".join(f"{n} {name}" for name, n in sorted(acts.items())),
             f"{counts['question']} questions, {counts['error']} lines refused in one sentence "
             f"each, {counts['contradictions']} of them as contradictions",
-            f"{counts['caution']} cautions said, {counts['told to switch off']} to switch off; "
-            "none missing",
+            f"{counts['caution']} cautions and {counts['stop']} stops said, none missing; "
+            f"{counts['made safe']} made safe",
             f"longest session {tally.longest} lines; slowest line {tally.slowest:.2f} s of "
             f"processor time; sums of probabilities within {tally.off:.1g} of 1",
             f"sessions in which something went wrong: {len(wrong)}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 import random
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 Record = Mapping[str, Any]
@@ -19,6 +19,9 @@ MOODS: Mapping[str, Mapping[str, int]] = {
     "hasty": {"skip": 10, "unknown": 6, "sensible": 2, "stop": 1},
 }
 """What a mood does, in parts."""
+
+DEALT_WITH = 0.3
+"""Share of lines that say, while a stop stands, that it has been dealt with."""
 
 NONSENSE = (
     "",
@@ -57,6 +60,12 @@ LINES = (
     b'{"answer": -Infinity}\n',
     b'{"answer": 7, "unit": 3}\n',
     b'{"answer": 7, "unit": "parsec"}\n',
+    b'{"made_safe": null}\n',
+    b'{"made_safe": 7}\n',
+    b'{"made_safe": ""}\n',
+    b'{"made_safe": "battery-may-burst"}\n',
+    b'{"made_safe": ["too-hot"], "answer": "stop"}\n',
+    b'{"made_safe": "too-hot", "answer": "unknown"}\n',
     b'{"answer": "' + b"x" * 70_000 + b'"}\n',
     b"[" * 50_000 + b"\n",
     b"\xff\xfe\x00\n",
@@ -105,7 +114,12 @@ def _rude(question: Record, draw: random.Random) -> bytes:
         body = bytearray(_anything(question, draw))
         body[draw.randrange(len(body) - 1)] = draw.randrange(32, 127)
         return bytes(body)
-    return line(draw.choice(NONSENSE))
+    return draw.choice((line, safe))(draw.choice(NONSENSE))
+
+
+def safe(stop: object) -> bytes:
+    """The line that says that a stop has been dealt with."""
+    return json.dumps({"made_safe": stop}).encode() + b"\n"
 
 
 ACTS: Mapping[str, Callable[[Record, random.Random], bytes]] = {
@@ -120,8 +134,12 @@ ACTS: Mapping[str, Callable[[Record, random.Random], bytes]] = {
 }
 
 
-def act(mood: str, question: Record, draw: random.Random) -> tuple[str, bytes]:
-    """What is done to one question: its name, and the line that is sent."""
+def act(
+    mood: str, question: Record, stops: Sequence[str], draw: random.Random
+) -> tuple[str, bytes]:
+    """What is done to one question while these stops stand: its name, and the line that is sent."""
+    if stops and draw.random() < DEALT_WITH:
+        return "safe", safe(draw.choice(stops))
     names = MOODS[mood]
     (name,) = draw.choices([*names], [*names.values()])
     return name, ACTS[name](question, draw)

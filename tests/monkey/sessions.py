@@ -14,15 +14,20 @@ from typing import Any, cast
 
 from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
+from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.terminal.json_lines import Wire, hold
 from diagnose.walkthrough import Walk
 from tests.monkey.manners import MOODS, act, line
-from tests.plain_rules import holding
+from tests.plain_rules import Holding, holding
+from tests.stops.promise import raisers, under_power
 
 PATIENCE = 18
 """Lines that a monkey plays with; after them one of two answers "unknown" until it is let go, the
 other stops."""
+
+STOPPED = 0.3
+"""Share of sessions that begin with something said that raises a stop."""
 
 SLOW = 5.0
 """Seconds of processor time in which a line must be dealt with."""
@@ -69,6 +74,7 @@ class Monkey:
     heard: set[str] = field(default_factory=set)
     held: set[str] = field(default_factory=set)
     fresh: list[dict[str, Any]] = field(default_factory=list)
+    stood: set[str] = field(default_factory=set)
     stays: bool = True
     sent: int = 0
     did: str = ""
@@ -86,6 +92,7 @@ class Monkey:
         {
             "question": self._question,
             "caution": self._caution,
+            "stop": self._stop,
             "error": self._error,
             "result": self._result,
         }[record["type"]](record)
@@ -108,7 +115,7 @@ class Monkey:
             name = "unknown" if self.stays else "stop"
             said = line(name)
         else:
-            name, said = act(self.mood, question, self.draw)
+            name, said = act(self.mood, question, sorted(self.stood), self.draw)
         if self.draw.random() < 0.003:
             name, said = "run away", b""
         self.tally.counts[f"sent: {name}"] += 1
@@ -137,27 +144,48 @@ class Monkey:
         return next(one for one in reversed(self.said[:-1]) if one["type"] == "question")
 
     def _heed(self, record: dict[str, Any]) -> None:
-        """Every caution whose condition has begun to hold was said; nothing barred is asked."""
+        """Every caution and stop whose condition has begun to hold was said; nothing barred is
+        asked, and nothing under power while a stop stands."""
         belief = self.walk.belief()
         self._sums_to_one(float(belief.mode.sum()) + belief.other)
-        now = holding(self.rules, self.walk._symbols(self.walk.evidence, belief))
-        said = {(one["id"], one["stop"]) for one in self.fresh}
-        for rule in set(now.cautions) - self.held:
-            raised = now.cautions[rule]
-            demand((raised.caution, raised.stop) in said, f"{rule} holds and was not said")
-        self.held, self.fresh = set(now.cautions), []
+        now = self._said_what_holds()
         test = self.walk.bench.tests[record["id"]]
         for name in test.entry.cautions:
             demand(name in self.heard, f"{record['id']} was asked without its caution {name}")
+        demand(len(record["cautions"]) == len(test.entry.cautions), "it misses its own cautions")
         barred = [one for one in now.blocked if fnmatchcase(test.ruled_as, one)]
         demand(not barred or record["again"], f"{record['id']} is asked though barred by {barred}")
+        demand(not self.stood or not under_power(test), f"{record['id']} is asked under power")
+        endless = [one for one in self.stood if not self._book.stops[one].until]
+        demand(not endless, f"{record['id']} is asked though nothing ends {endless}")
+
+    def _said_what_holds(self) -> Holding:
+        """What holds now, once it was said as soon as it began to."""
+        now = holding(self.rules, self.walk._symbols(self.walk.evidence, self.walk.belief()))
+        for rule in set(now.cautions) - self.held:
+            said = (one["id"] for one in self.fresh if one["type"] == "caution")
+            demand(now.cautions[rule].caution in said, f"{rule} holds and was not said")
+        done = [step for step in self.walk.steps if step.item or not step.is_question]
+        stops = now.standing([(step.test, not step.is_question) for step in done])
+        told = {one["id"] for one in self.fresh if one["type"] == "stop"}
+        demand(told == stops - self.stood, f"stops: {told} said, {stops - self.stood} began")
+        self.held, self.stood, self.fresh = set(now.cautions), stops, []
+        return now
+
+    @property
+    def _book(self) -> Catalogue:
+        return self.walk.bench.shop.catalogue
 
     def _caution(self, record: dict[str, Any]) -> None:
         known = record["id"] in self.heard
         demand(bool(record["text"].strip()) and (known or len(record["text"]) > 40), "no words")
         self.heard.add(record["id"])
         self.fresh.append(record)
-        self.tally.counts["told to switch off"] += record["stop"]
+
+    def _stop(self, record: dict[str, Any]) -> None:
+        demand(bool(record["title"] and record["text"] and record["do"]), "a stop without words")
+        demand(bool(record["until"]) != bool(record["leave_to"]), "nobody knows how it ends")
+        self.fresh.append(record)
 
     def _error(self, record: dict[str, Any]) -> None:
         text = record["text"]
@@ -168,6 +196,8 @@ class Monkey:
 
     def _result(self, record: dict[str, Any]) -> None:
         self._timed()
+        self._said_what_holds()
+        self._ends_safely(record)
         chances = [one["probability"] for one in record["ranking"]]
         demand(all(0 <= chance <= 1 for chance in chances), "no probability")
         self._sums_to_one(sum(chances))
@@ -176,8 +206,21 @@ class Monkey:
             demand(bool(record[key]) or not self.walk.evidence, f"the result has no {key}")
         left = self.did in ("stop", "run away")
         demand(bool(record["why_stopped"]) or left, "nobody knows why it stopped")
-        local = self.walk.bench.shop.catalogue.cautions["local-codes"].text
+        local = self._book.cautions["local-codes"].text
         demand(" ".join(local.split()) in record["cautions"], "local codes are not named")
+
+    def _ends_safely(self, record: dict[str, Any]) -> None:
+        """The fix begins with the stops that stand; where nothing ends one, that is all of it."""
+        stops, fix = record["stops"], record["fix"]
+        demand({one["id"] for one in stops} == self.stood, "the result forgets a stop")
+        for one in stops:
+            size = len(one["do"]) + 1
+            *first, ends = fix[:size]
+            demand(first == one["do"], f"the fix does not begin with {one['id']}")
+            demand((one["until"] or one["leave_to"]) in ends, f"no word how {one['id']} ends")
+            fix = fix[size:]
+        if any(one["until"] is None for one in stops):
+            demand(not (fix or record["parts"] or record["verify"]), "a repair all the same")
 
     def _sums_to_one(self, total: float) -> None:
         self.tally.off = max(self.tally.off, abs(total - 1))
@@ -193,7 +236,8 @@ def session(
 ) -> Tally:
     """One session to its end. Raises Wrong, or whatever the program itself raises."""
     draw = random.Random(seed)
-    monkey = Monkey(Walk(bench), rules, draw.choice([*MOODS]), draw, patience)
+    told = (draw.choice(raisers(bench)),) if draw.random() < STOPPED else ()
+    monkey = Monkey(Walk(bench, told), rules, draw.choice([*MOODS]), draw, patience)
     monkey.stays = draw.random() < 0.5
     wire = cast(Any, monkey)
     hold(monkey.walk, casebook, Wire(wire, wire))
@@ -202,6 +246,8 @@ def session(
     if casebook is not None:
         kept = Casebook.open(casebook).cases()
         demand(not kept.problems and len(kept.good) == 1, f"the case is not kept: {kept.problems}")
+        demand({*kept.good[0].standing} == monkey.stood, "the case forgets a stop")
     monkey.tally.longest = monkey.sent
+    monkey.tally.counts["made safe"] += sum(not step.is_question for step in monkey.walk.steps)
     monkey.tally.counts[f"mood: {monkey.mood}"] += 1
     return monkey.tally

@@ -1,7 +1,8 @@
 """How far this program is from what others have published: python -m tests.outside [NAME]
 
 Every source that it is checked against, with what the source rests on, the number of rows, and the
-largest deviation: in per cent of the published value, or as it is where values are compared so.
+largest deviation: in per cent of the published value, or as it is where values are compared so; of
+the safety texts every hazard, and where the program speaks of it.
 With a NAME, every row of the tables whose name contains it. The tests hold the same rows to their
 limits.
 """
@@ -19,6 +20,7 @@ from tests.outside import (
     circuit_simulators,
     circuit_tables,
     design_tables,
+    hazard_tables,
     libraries,
     linear,
     score_tables,
@@ -33,6 +35,7 @@ KINDS: Mapping[str, Callable[[], Iterable[Cell]]] = {
     "belief": belief_tables.cells,
     "worth of tests": worth_tables.cells,
     "scores": score_tables.cells,
+    "hazards": hazard_tables.cells,
     "unit factors": libraries.conversions,
     "LAPACK": linear.cells,
     "pint": libraries.units,
@@ -48,12 +51,14 @@ ROUNDING = 1e-13
 
 
 def gathered() -> Iterator[Cell | str]:
-    """Every cell of every kind, and a sentence for each reference that is not there."""
+    """Every cell of every kind, a sentence for each reference that is not there, and for each
+    hazard that is left out or has no source."""
     for kind, cells in KINDS.items():
         try:
             yield from cells()
         except Missing as missing:
             yield f"{kind}: {missing}"
+    yield from hazard_tables.left_out()
 
 
 def deviation(cells: Iterable[Cell]) -> str:
@@ -87,11 +92,17 @@ def report(everything: Iterable[Cell | str]) -> Iterator[str]:
         before, met = basis, sum(cell.met for cell in group)
         rows = f"{met:>5} of {len(group):>5} rows met"
         yield f"{table:<22} {rows}, largest deviation {deviation(group)}"
-        yield textwrap.indent(textwrap.fill(" ".join(source.split()), 92), "    ")
+        yield _indented(source, 4)
+        yield from (_indented(f"{one.what}. Said by {one.said}", 6) for one in group if one.said)
     yield ""
     yield from (one for one in everything if isinstance(one, str))
     met = sum(cell.met for cell in cells)
     yield f"{met} of {len(cells)} rows met, from {len({cell.source for cell in cells})} sources"
+
+
+def _indented(text: str, by: int) -> str:
+    filled = textwrap.fill(" ".join(text.split()), 92, break_on_hyphens=False)
+    return textwrap.indent(filled, " " * by)
 
 
 def rows(name: str) -> Iterator[str]:

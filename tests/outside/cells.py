@@ -14,7 +14,7 @@ import yaml
 TABLES = Path(__file__).parents[1] / "tables"
 
 MEANING = {
-    "published": "a table or a figure that was seen in print",
+    "published": "a table, a figure or a rule that was seen in print",
     "worked example": "an example with its answer, by a source or by a law",
     "reference library": "another program that does the same",
     "common practice": "what people of the trade know without a book",
@@ -52,6 +52,7 @@ class Cell:
     within: the deviation that rounding there explains. floor: None for values compared as they are;
     else deviations are relative to the value from outside, or to the floor where that is larger.
     Words (a gauge, an order) are equal or not. A range as (low, high) is met anywhere inside it.
+    said: where this program says it, for rows that the report prints one by one.
     """
 
     table: str
@@ -62,6 +63,7 @@ class Cell:
     source: str
     basis: str
     floor: float | None = None
+    said: str = ""
 
     @property
     def deviation(self) -> float:

@@ -29,9 +29,9 @@ from diagnose.walkthrough import Walk
 QUESTIONS = 8
 """Questions that are looked at after a stop was raised."""
 
-VALUES = {"hot": 150.0, "nothing": 0.2, "reversed": -12.4, "high": 9e5}
+VALUES = {"hot": 150.0, "nothing": 0.2, "reversed": -12.4, "high": 120.0}
 """A value that stands so to its sound band, in the unit of any reading that a stop looks at: 150
-degC, 0.2 ohm, -12.4 V; 9e5 Pa is 130 psi on a 50 psi pump."""
+degC, 0.2 ohm, -12.4 V; 120 psi on a 50 psi pump, and 120 degC of a fuse holder."""
 
 BY_HAND = ("bench-run-motor", "posts-while-charging")
 """Observations with the rig off that feed the motor or charge the battery all the same."""

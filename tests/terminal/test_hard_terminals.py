@@ -13,11 +13,12 @@ from tests.terminal.pseudo import COLOUR, Terminal
 
 Start = Callable[..., Terminal]
 
-BAD_HOLDER = [
+HOT_HOLDER = [
     *("--seen", "relay-sound=chatters", "--seen", "fuse-holder-look=corroded"),
     *("--seen", "fuse-holder-heat=too-hot-to-hold"),
     *("--read", "voltage fuse.in fuse.out calling = 1.2 V"),
 ]
+BAD_HOLDER = [*HOT_HOLDER, "--made-safe", "too-hot"]
 
 
 def widest(here: Terminal, start: int = 0) -> int:
@@ -40,6 +41,25 @@ PROMPTS = {
         ["or ?>", "quit"],
         "yes, no or back",
     ),
+    "a stop": (["walk", "bowser", *HOT_HOLDER], [], "safe when that is so"),
+    "a stop that nothing ends": (
+        ["walk", "bowser", "--seen", "battery-look=swollen"],
+        [],
+        "Enter ends here; back if that was not so>",
+    ),
+    "a stop before the proof": (
+        ["walk", "bowser", *HOT_HOLDER],
+        [
+            *(
+                "Enter goes on with what is safe meanwhile>",
+                "",
+                "Enter ends with what is known>",
+                "",
+            ),
+            *("yes, no, or list for more tests>", "yes"),
+        ],
+        "Enter leaves the case open>",
+    ),
     "repaired": (["walk", "bowser", *BAD_HOLDER], [], "yes, no, or list for more tests>"),
     "a proof reading": (
         ["walk", "bowser", *BAD_HOLDER],
@@ -57,7 +77,9 @@ EVERYWHERE = bool(os.environ.get("DIAGNOSE_PROMPTS"))
 """Whether Ctrl-C is pressed at every prompt, or at those that are read in different ways."""
 
 PRESSED = (
-    PROMPTS if EVERYWHERE else ["more of a page", "a question", "a proof reading", "a new rig"]
+    PROMPTS
+    if EVERYWHERE
+    else ["more of a page", "a question", "a stop", "a proof reading", "a new rig"]
 )
 
 

@@ -71,7 +71,9 @@ def test_the_first_question_and_the_result_at_the_end_of_the_lines(converse: Con
 def test_a_reading_carries_all_that_is_needed_to_take_it(
     bowser: Bench, test: str, unit: str, condition: str
 ) -> None:
-    reading = question_record(Walk(bowser).ask(test))
+    cautions = bowser.shop.catalogue.cautions
+
+    reading = question_record(Walk(bowser).ask(test), cautions)
 
     low, high = reading["expected"]
     assert low < high
@@ -235,15 +237,22 @@ def test_a_contradiction_is_an_error_once_and_then_stands(bowser: Bench) -> None
     assert walk.steps[0].item == Seen("flow", "normal")
 
 
+def test_it_begins_with_what_goes_before_all_that_is_said(converse: Converse) -> None:
+    first = converse()[0]
+
+    assert (first["type"], first["id"]) == ("caution", "local-codes")
+    assert "local code" in first["text"]
+
+
 def test_a_caution_comes_the_moment_it_starts_to_hold_and_once(converse: Converse) -> None:
-    told = (Seen("fuse-holder-heat", "too-hot-to-hold"),)
+    told = (Seen("pump-action", "cuts-in-and-out"),)
 
     records = converse({"answer": "skip"}, {"answer": "skip"}, told=told)
 
-    stops = [one for one in of(records, "caution") if one["stop"]]
-    assert records[0] == stops[0]
-    assert len(stops) == 1
-    assert "too hot to hold" in stops[0]["text"]
+    raised = [one for one in of(records, "caution") if one["id"] == "moving-parts"]
+    assert records[1] == raised[0]
+    assert "What stops by itself starts by itself" in raised[0]["text"]
+    assert len([one for one in raised if "starts by itself" in one["text"]]) == 1
 
 
 def test_no_caution_of_a_step_is_repeated(converse: Converse) -> None:
@@ -275,5 +284,6 @@ def test_as_a_process_of_its_own(command: list[str], environment: dict[str, str]
     records = [json.loads(line) for line in done.stdout.splitlines()]
     assert done.returncode == 0
     assert done.stderr == ""
-    assert {record["type"] for record in records} <= {"question", "caution", "error", "result"}
+    kinds = {record["type"] for record in records}
+    assert kinds <= {"question", "caution", "stop", "error", "result"}
     assert records[-1]["type"] == "result"

@@ -27,7 +27,7 @@ LOADED = "voltage battery+ battery- calling"
 
 
 def test_the_result_names_cause_repair_fix_and_proof(converse: Converse) -> None:
-    text = converse(told=BAD_HOLDER).text
+    text = converse("safe", told=BAD_HOLDER).text
 
     parts = ("It comes to:", "Cautions", "What to do", "Parts", "Proof that it is mended")
     places = [text.index(part) for part in parts]
@@ -57,7 +57,7 @@ def test_a_blown_fuse_is_a_result_with_causes_to_rule_out_first(
 
 
 def test_a_verification_outside_its_band_leaves_the_case_open(converse: Converse) -> None:
-    held = converse("yes", "4 V", told=BAD_HOLDER)
+    held = converse("safe", "yes", "4 V", told=BAD_HOLDER)
 
     assert "4 V is outside" in held.text
     assert held.case.status == "open"
@@ -65,35 +65,35 @@ def test_a_verification_outside_its_band_leaves_the_case_open(converse: Converse
 
 
 def test_a_verification_that_cannot_be_read(converse: Converse) -> None:
-    held = converse("yes", "unknown", told=BAD_HOLDER)
+    held = converse("safe", "yes", "unknown", told=BAD_HOLDER)
 
     assert "Without the reading the case stays open." in held.text
     assert held.case.status == "open"
 
 
 def test_a_repair_not_done_is_an_open_case(converse: Converse) -> None:
-    held = converse("no", told=BAD_HOLDER)
+    held = converse("safe", "no", told=BAD_HOLDER)
 
     assert held.case.status == "open"
     assert held.case.verification is None
 
 
 def test_from_the_result_back_to_the_questions(converse: Converse) -> None:
-    held = converse("1", "back", told=BAD_HOLDER, asks="fuse-holder-heat")
+    held = converse("safe", "1", "back", told=BAD_HOLDER, asks="fuse-holder-heat")
 
-    assert held.walk.steps == []
+    assert [step.test for step in held.walk.steps] == ["too-hot"]
     assert held.prompts[-1].startswith("fuse-holder-heat")
 
 
 def test_from_the_result_on_to_another_test(converse: Converse) -> None:
-    held = converse("list", "1", told=BAD_HOLDER)
+    held = converse("safe", "list", "1", told=BAD_HOLDER)
 
     assert not held.prompts[-1].startswith("yes, no")
 
 
 def test_pages_wait_for_enter_and_quit_leaves_the_rest_out(converse: Converse) -> None:
-    turned = converse(*[""] * 12, told=BAD_HOLDER, height=24)
-    left = converse("quit", told=BAD_HOLDER, height=24)
+    turned = converse("safe", *[""] * 12, told=BAD_HOLDER, height=24)
+    left = converse("safe", "quit", told=BAD_HOLDER, height=24)
 
     assert "Why this cause" in turned.text
     assert "Why this cause" not in left.text

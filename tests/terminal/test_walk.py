@@ -29,11 +29,12 @@ ANSWERS = {
     LOADED: "12,4 V",
     "voltage fuse.in fuse.out calling": "1.2",
 }
-"""What a corroded fuse holder would have a person answer; everything else is not known."""
+"""What a corroded fuse holder would have a person answer; everything else is not known. The holder
+is too hot to hold, and let cool as the stop asks."""
 
 
 def answers(bench: Bench) -> list[str]:
-    """What has to be typed at the questions of such a walk, in their order."""
+    """What has to be typed at the questions and the stops of such a walk, in their order."""
     walk, lines = Walk(bench, CHATTERS), []
     while (question := walk.question()) is not None:
         lines.append(ANSWERS.get(question.id, "unknown"))
@@ -43,11 +44,16 @@ def answers(bench: Bench) -> list[str]:
             walk.answer(question, choice(lines[-1], tuple(question.entry.options)))
         else:
             walk.answer(question, lines[-1])
+        for stop in walk.stops():
+            lines.append("safe")
+            walk.made_safe(stop.id)
     return lines
 
 
 def test_a_walk_from_the_complaint_to_a_closed_case(converse: Converse, bowser: Bench) -> None:
-    held = converse("3", *answers(bowser), "yes", "90 mV")
+    typed = answers(bowser)
+
+    held = converse("3", *typed, "yes", "90 mV")
 
     case = held.case
     assert held.ended
@@ -57,7 +63,9 @@ def test_a_walk_from_the_complaint_to_a_closed_case(converse: Converse, bowser: 
     assert case.repair == "replace-fuse-holder"
     assert case.verification is not None
     assert case.verification.value == pytest.approx(0.09)
-    assert len(case.found) + len(case.passed_over) == 1 + len(answers(bowser))
+    assert len(case.found) + len(case.passed_over) == 1 + len(typed) - typed.count("safe")
+    assert [stop.stop for stop in case.stops] == ["too-hot"]
+    assert case.standing == ()
 
 
 @pytest.mark.parametrize(
@@ -197,9 +205,19 @@ def test_list_can_be_left_again(converse: Converse) -> None:
 
 
 def test_a_caution_is_given_when_it_starts_to_hold_and_once(converse: Converse) -> None:
-    held = converse("28", "skip", "skip", "skip")
+    held = converse("7", "skip", "skip", "skip")
 
-    assert held.flat.count("STOP: The fuse holder is too hot to hold: switch off") == 1
+    assert held.flat.count("Caution: What stops by itself starts by itself: master switch off") == 1
+
+
+def test_a_stop_is_given_in_full_when_it_starts_to_stand_and_then_in_one_line(
+    converse: Converse,
+) -> None:
+    held = converse("28", "", "skip", "skip")
+
+    assert held.walk.told == (Seen("fuse-holder-heat", "too-hot-to-hold"),)
+    assert held.flat.count("STOP: Too hot to hold 1. Master switch off.") == 1
+    assert held.flat.count("STOP stands: Too hot to hold. Nothing under power until") == 3
 
 
 def test_cautions_of_a_step_are_given_in_full_once(converse: Converse) -> None:

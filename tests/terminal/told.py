@@ -14,4 +14,4 @@ BAD_HOLDER = (
     Measured(reading_of("voltage fuse.in fuse.out calling"), 1.2),
 )
 """Enough to conclude on: a hot, corroded holder that loses 1.2 V where 0.1 V is the most (common
-practice)."""
+practice). Too hot to hold, it stops the work until that is said to be safe."""

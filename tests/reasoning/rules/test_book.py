@@ -94,11 +94,35 @@ def test_firing_names_the_facts_it_used(book: RuleBook) -> None:
     (impossible,) = conclusions.why("R323")
     assert impossible.on == "voltage battery+ battery- rest"
     assert str(impossible.facts[0]) == "reading voltage battery+ battery- rest = impossible"
-    (unlooked,) = conclusions.why("R111")
-    assert [str(fact) for fact in unlooked.facts] == [
-        "seen smell = burnt",
-        "not seen fuse-holder-look",
+    (smelt,) = conclusions.why("R212")
+    assert [str(fact) for fact in smelt.facts] == ["seen smell = burnt"]
+
+
+def test_firing_names_what_was_not_seen(book: RuleBook) -> None:
+    """R118: after frost the pump is turned by hand before power is forced into it."""
+    (unturned,) = book.run(Symbols(seen={"onset": "after-freezing"})).why("R118")
+
+    assert [str(fact) for fact in unturned.facts] == [
+        "seen onset = after-freezing",
+        "not seen motor-turns-by-hand",
     ]
+
+
+def test_a_stop_names_the_answers_that_raise_it(book: RuleBook) -> None:
+    symbols = Symbols(
+        seen={"smoke": "seen", "fuse-holder-heat": "too-hot-to-hold"},
+        read={"temperature relay": "hot"},
+        suspects={"main-fuse-missing": "leading"},
+    )
+
+    raised = {one.rule: (one.stop, one.raised_by) for one in book.run(symbols).stops}
+
+    assert raised == {
+        "R201": ("too-hot", ("fuse-holder-heat",)),
+        "R211": ("smoked", ("smoke",)),
+        "R219": ("no-fuse", ()),
+        "R237": ("too-hot", ("temperature relay",)),
+    }
 
 
 RUNS = """

@@ -12,6 +12,7 @@ from diagnose.catalogue.rule_records import (
     ThenBlock,
     ThenCaution,
     ThenRootCause,
+    ThenStop,
 )
 from diagnose.errors import Mistakes
 
@@ -23,6 +24,7 @@ WORDS = RuleWords(
     failure_modes=("main-fuse-blown", "fuse-holder-loose"),
     cautions=("hot-part",),
     sources=("common-practice",),
+    stops=("too-hot", "smoked"),
 )
 
 GOOD = """\
@@ -131,6 +133,20 @@ MISTAKES = {
         "test called 'ohms *'",
     ),
     "caution": (THEN, "then: {caution: {id: hot-parts}}", "line 7", "caution called", "'hot-part'"),
+    "caution that stops": (
+        THEN,
+        "then: {caution: {id: hot-part, stop: true}}",
+        "line 7",
+        "key called 'stop'",
+    ),
+    "stop": (THEN, "then: {stop: to-hot}", "line 7", "stop called 'to-hot'", "'too-hot'"),
+    "stop without a name": (THEN, "then: {stop: {id: too-hot}}", "line 7"),
+    "stop raised by a finding": (
+        "      - {not-seen: smoke, is: [seen]}\n    then: {finding: something-burnt}",
+        "      - {finding: something-burnt}\n    then: {stop: too-hot}",
+        "R001",
+        "a stop is raised by what was seen, read or suspected, not by a finding",
+    ),
     "reject unseen": (
         THEN,
         "then: {reject: {observation: smoke}}",
@@ -185,8 +201,8 @@ def test_good_rule_is_read(tmp_path: Path) -> None:
     ("then", "expected"),
     [
         ('{block: {tests: ["resistance *"]}}', ThenBlock(("resistance *",))),
-        ("{caution: {id: hot-part, stop: true}}", ThenCaution("hot-part", True)),
-        ("{caution: {id: hot-part}}", ThenCaution("hot-part", False)),
+        ("{caution: {id: hot-part}}", ThenCaution("hot-part")),
+        ("{stop: too-hot}", ThenStop("too-hot")),
         (
             f"{{root-cause: {{of: main-fuse-blown, {CAUSE}, measure: {OHMS}}}}}",
             ThenRootCause("main-fuse-blown", "c", "m", "p", OHMS),

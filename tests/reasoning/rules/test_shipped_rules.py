@@ -18,6 +18,7 @@ from diagnose.catalogue.rule_records import (
     ThenFinding,
     ThenReject,
     ThenRootCause,
+    ThenStop,
 )
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
@@ -74,9 +75,13 @@ def says(conclusions: Conclusions, rule: RuleRecord) -> bool:
         case ThenBlock(tests):
             blocks = {one.test: one.because for one in conclusions.blocks if one.rule == rule.id}
             return blocks == dict.fromkeys(tests, rule.because)
-        case ThenCaution(caution, stop):
-            said = [(one.caution, one.stop) for one in conclusions.cautions if one.rule == rule.id]
-            return said == [(caution, stop)]
+        case ThenCaution(caution):
+            said = [one.caution for one in conclusions.cautions if one.rule == rule.id]
+            return said == [caution]
+        case ThenStop(stop):
+            raised = [one for one in conclusions.stops if one.rule == rule.id]
+            given = [(one.stop, one.because, set(one.raised_by)) for one in raised]
+            return given == [(stop, rule.because, {*answers_of(rule)})]
         case ThenReject(kind):
             asked = {*symbols_names(rule)}
             again = [one for one in conclusions.rejections if one.rule == rule.id]
@@ -89,6 +94,11 @@ def says(conclusions: Conclusions, rule: RuleRecord) -> bool:
 
 def symbols_names(rule: RuleRecord) -> list[str]:
     return [name_of(condition) for condition in rule.when]
+
+
+def answers_of(rule: RuleRecord) -> list[str]:
+    """The tests whose answers the rule asks for."""
+    return [one.name for one in rule.when if one.kind in ("seen", "reading") and not one.negated]
 
 
 @each_rule
@@ -155,6 +165,14 @@ def test_every_verdict_and_rig_fact_is_a_word_of_the_rules() -> None:
         for value in one.values
     }
     assert asked <= set(VERDICTS)
+
+
+def test_every_stop_is_raised_by_an_answer_or_a_suspicion() -> None:
+    """Each stop of the book, and none by what rests on the shape of the rig alone."""
+    stops = {rule.then.stop: rule for rule in RULES if isinstance(rule.then, ThenStop)}
+    assert set(stops) == set(shipped_catalogue().stops)
+    for rule in stops.values():
+        assert {"seen", "reading", "suspect"} & {one.kind for one in rule.when}, rule.id
 
 
 def test_every_result_has_a_root_cause_among_the_rules() -> None:

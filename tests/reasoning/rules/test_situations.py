@@ -1,5 +1,7 @@
 """The rules on worked situations; the table situations.yaml can be extended without Python."""
 
+from collections.abc import Iterable
+from fnmatch import filter as matching
 from pathlib import Path
 from typing import Any
 
@@ -8,8 +10,10 @@ import yaml
 
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import rule_words
+from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.rules.book import RuleBook
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.stops import Standing, standing
 
 TABLE = Path(__file__).with_name("situations.yaml")
 SITUATIONS = yaml.safe_load(TABLE.read_text(encoding="utf-8"))["situations"]
@@ -20,6 +24,31 @@ def symbols(row: dict[str, Any]) -> Symbols:
     return Symbols(**{key: row[key] for key in SYMBOLS & row.keys()})
 
 
+def known_tests() -> dict[str, Test]:
+    """Every test of the book, by the name that rules use."""
+    book = shipped_catalogue()
+    seen = [Test(entry.id, entry) for entry in book.observations.values()]
+    read = [Test(entry.id, entry) for entry in book.readings.values()]
+    return {test.ruled_as: test for test in (*seen, *read)}
+
+
+TESTS = known_tests()
+
+
+def stops_of(row: dict[str, Any], conclusions: Conclusions) -> tuple[Standing, ...]:
+    """Those that stand when what the row names was made safe after all was said."""
+    made_safe = dict.fromkeys(row.get("made_safe", ()), 0)
+    return standing(conclusions.stops, shipped_catalogue().stops, {}, made_safe)
+
+
+def kept_off(stops: Iterable[Standing], patterns: list[str]) -> bool:
+    """Whether some stop keeps off every test that each pattern means."""
+    meant = [matching(TESTS, pattern) for pattern in patterns]
+    return all(meant) and all(
+        any(stop.forbids(TESTS[name]) for stop in stops) for names in meant for name in names
+    )
+
+
 def blamed(conclusions: Conclusions, of: str, holds: str = "") -> bool:
     return any(one.of == of and holds in one.cause for one in conclusions.root_causes)
 
@@ -28,7 +57,6 @@ CHECKS = {
     "findings": lambda c, names: c.found() >= set(names) if names else not c.found(),
     "not_findings": lambda c, names: not c.found() & set(names),
     "cautions": lambda c, names: {one.caution for one in c.cautions} >= set(names),
-    "stops": lambda c, names: {one.caution for one in c.cautions if one.stop} >= set(names),
     "blocked": lambda c, tests: all(c.blocked(test) for test in tests),
     "allowed": lambda c, tests: not any(c.blocked(test) for test in tests),
     "rejected": lambda c, names: [one.name for one in c.rejections] == sorted(names),
@@ -37,15 +65,30 @@ CHECKS = {
 }
 
 
+STOP_CHECKS = {
+    "stops": lambda stops, names: {one.id for one in stops} == set(names),
+    "kept_off": kept_off,
+    "allowed": lambda stops, tests: (
+        not any(stop.forbids(TESTS[test]) for stop in stops for test in tests)
+    ),
+}
+
+
 @pytest.mark.parametrize("row", SITUATIONS, ids=lambda row: row["name"])
 def test_situation(row: dict[str, Any], book: RuleBook) -> None:
     conclusions = book.run(symbols(row))
+    stops = stops_of(row, conclusions)
 
-    expected = row.keys() - SYMBOLS - {"name"}
+    expected = row.keys() - SYMBOLS - {"name", "made_safe"}
     assert expected
-    assert expected <= CHECKS.keys()
-    failed = [key for key in sorted(expected) if not CHECKS[key](conclusions, row[key])]
-    assert not failed, conclusions
+    assert expected <= CHECKS.keys() | STOP_CHECKS.keys()
+    failed = [
+        key
+        for checks, found in ((CHECKS, conclusions), (STOP_CHECKS, stops))
+        for key in sorted(expected & checks.keys())
+        if not checks[key](found, row[key])
+    ]
+    assert not failed, (stops, conclusions)
 
 
 @pytest.mark.parametrize("row", SITUATIONS, ids=lambda row: row["name"])
@@ -56,6 +99,7 @@ def test_situation_uses_names_of_the_knowledge(row: dict[str, Any]) -> None:
         assert value in words.observations[name]
     for name, value in symbols(row).rig.items():
         assert value in words.rig[name]
-    assert set(tests) <= words.tests()
+    assert set(tests) <= words.tests() == TESTS.keys()
+    assert {*row.get("stops", ()), *row.get("made_safe", ())} <= shipped_catalogue().stops.keys()
     assert set(symbols(row).read) <= set(words.readings)
     assert set(symbols(row).suspects) <= set(words.failure_modes)
