@@ -2,7 +2,8 @@
 
 A block begins with a comment: `shown: ARGUMENTS | line typed | TEST = ANSWER | ... | from: TEXT |
 to: TEXT`. The lines are typed one after the other; then each question is answered as the answers
-say, and as unknown where none of them does, so that no answer meets a question it is not for.
+say, and as unknown where none of them does, so that no answer meets a question it is not for; and
+a stop is said to be safe.
 `python -m tests.readme` writes them anew; test_readme.py checks that they are true.
 """
 
@@ -24,6 +25,9 @@ BLOCK = re.compile(
 
 QUESTION = re.compile(r"(?P<test>.+?)(, 1 to [0-9]+| \[.+\]) or \?> ")
 """The prompt of a question about the rig."""
+
+STOP = re.compile(r"safe when that is so; .+> ")
+"""The prompt of a stop."""
 
 
 def printed(arguments: str, typed: list[str], answers: dict[str, str]) -> list[str]:
@@ -56,8 +60,10 @@ def conversed(program: subprocess.Popen[str], typed: list[str], answers: dict[st
     while letter := program.stdout.read(1):
         said += letter
         if said.endswith("> "):
-            asked = QUESTION.fullmatch(said.rpartition("\n")[2])
-            line = next(lines, asked and answers.get(asked["test"], "unknown"))
+            prompt = said.rpartition("\n")[2]
+            asked = QUESTION.fullmatch(prompt)
+            known = "safe" if STOP.fullmatch(prompt) else None
+            line = next(lines, answers.get(asked["test"], "unknown") if asked else known)
             if line is None:
                 break
             program.stdin.write(f"{line}\n")

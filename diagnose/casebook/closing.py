@@ -178,7 +178,7 @@ def check_stops(case: Case) -> None:
 
 def made_safe(case: Case, stops: Iterable[str], clock: Clock = now) -> Case:
     """The case with these stops dealt with. Raises UnknownName for one that does not stand."""
-    wanted = set(stops)
+    wanted = tuple(stops)
     for name in wanted:
         if name not in case.standing:
             near = nearest(name, case.standing)

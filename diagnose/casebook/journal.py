@@ -37,7 +37,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError, Place
 from diagnose.outcome import Result
-from diagnose.walkthrough import Question, Step, Walk
+from diagnose.walkthrough import MADE_SAFE, Question, Step, Walk
 
 FOLDER = "walks"
 
@@ -225,12 +225,12 @@ def unfinished(casebook: Casebook) -> tuple[tuple[Unfinished, ...], tuple[Diagno
 
 
 def _summary(path: Path, opening: Opening, entries: list[dict[str, Any]]) -> Unfinished:
-    count = 0
+    steps: list[bool] = []
     for entry in entries:
-        count = max(0, count - 1) if entry.get("back") else count + 1
+        steps = steps[:-1] if entry.get("back") else [*steps, entry.get("how") != MADE_SAFE]
     times = [str(entry["at"]) for entry in entries if "at" in entry]
     last = time_of(times[-1], Place(str(path))) if times else opening.opened
-    return Unfinished(path, opening.id, line(opening.rig.name), opening.opened, count, last)
+    return Unfinished(path, opening.id, line(opening.rig.name), opening.opened, sum(steps), last)
 
 
 def _path(casebook: Casebook, name: str) -> Path:

@@ -52,7 +52,7 @@ def closed(folder: Path | None, name: str, closing: Closing) -> None:
 
 
 def _reopened(case: Case, closing: Closing) -> Case:
-    if closing.cause or closing.measured or closing.confirmed_by:
+    if closing.cause or closing.measured or closing.confirmed_by or closing.made_safe:
         raise Unclear("--reopen says that the repair has not held; give only --notes with it.")
     if case.status != "closed":
         raise Unclear(f"{quoted(case.id)} is {case.status}; only a closed case can be reopened.")

@@ -118,7 +118,9 @@ def sound_band(scenario: Scenario, done: Found) -> str:
 def offers_view(screen: Screen, session: Session, about: str) -> Iterator[RenderableType]:
     """What can be done: all of it by its first word, or with what it asks where a word is given."""
     found = offers(session, about)
-    if not found:
+    if not found and session.stops():
+        yield para("Nothing of that is done while a stop stands.")
+    elif not found:
         yield para(f"Nothing here has to do with {about}.")
     elif about:
         yield from _explained(screen, found)

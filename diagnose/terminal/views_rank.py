@@ -10,7 +10,7 @@ from diagnose.catalogue.records import Observation
 from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import words
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
-from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.plain import Screen, para
 from diagnose.terminal.shop_cases import said_here
 from diagnose.terminal.stop_screen import stop_view
 from diagnose.terminal.views_question import answers_view, asked
@@ -104,8 +104,8 @@ def _next(screen: Screen, walk: Walk, question: Question | None) -> Iterator[Ren
         yield para(f"Nothing more to ask: {why_stopped(walk)}.", indent=2)
         return
     for name in question.entry.cautions:
-        yield mark(f"  Caution: {_text(walk, name)}", "yellow")
-    yield mark(f"  {asked(question)}", "bold")
+        yield para(f"Caution: {_text(walk, name)}", "yellow", indent=2)
+    yield para(asked(question), "bold", indent=2)
     yield para(" ".join(question.entry.why.split()), indent=2)
     if isinstance(question.entry, Observation):
         for danger in question.entry.unsafe_when:

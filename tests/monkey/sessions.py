@@ -16,6 +16,7 @@ from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rule_records import RuleRecord
+from diagnose.reasoning.evidence import Evidence
 from diagnose.terminal.json_lines import Wire, hold
 from diagnose.walkthrough import Walk
 from tests.monkey.manners import MOODS, act, line
@@ -233,10 +234,15 @@ def session(
     seed: str,
     casebook: Path | None = None,
     patience: int = PATIENCE,
+    told: tuple[Evidence, ...] = (),
 ) -> Tally:
-    """One session to its end. Raises Wrong, or whatever the program itself raises."""
+    """One session to its end. Raises Wrong, or whatever the program itself raises.
+
+    told: at the start; without it, in some sessions something that raises a stop
+    """
     draw = random.Random(seed)
-    told = (draw.choice(raisers(bench)),) if draw.random() < STOPPED else ()
+    if not told and draw.random() < STOPPED:
+        told = (draw.choice(raisers(bench)),)
     monkey = Monkey(Walk(bench, told), rules, draw.choice([*MOODS]), draw, patience)
     monkey.stays = draw.random() < 0.5
     wire = cast(Any, monkey)

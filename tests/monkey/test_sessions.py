@@ -13,7 +13,7 @@ from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.reasoning.evidence import Seen
 from diagnose.walkthrough import Walk
 from tests.monkey.manners import MOODS
-from tests.monkey.sessions import Monkey, Wrong, session
+from tests.monkey.sessions import Monkey, Tally, Wrong, session
 from tests.plain_rules import holding
 
 
@@ -26,6 +26,20 @@ def test_sessions_with_a_monkey(bench_of: Callable[[str], Bench], rig: str, tmp_
 
     assert sum(tally.counts["question"] for tally in played) > 12
     assert all(tally.off < 1e-9 for tally in played)
+
+
+HOT = Seen("fuse-holder-heat", "too-hot-to-hold")
+
+
+def test_sessions_that_begin_with_a_stop(bowser: Bench, tmp_path: Path) -> None:
+    tally = Tally()
+    for number in range(4):
+        folder = tmp_path if number == 0 else None
+        tally.add(session(bowser, shipped_rules(), f"stop/{number}", folder, 8, told=(HOT,)))
+
+    assert tally.counts["stop"] >= 4
+    assert tally.counts["made safe"] >= 2
+    assert tally.counts["question"] > 20
 
 
 def monkey(bench: Bench, *told: Seen) -> Monkey:
@@ -44,9 +58,6 @@ def told_all(here: Monkey, *stops: str) -> Monkey:
     here.held = set(holding(here.rules, symbols).cautions)
     here.fresh = [{"type": "stop", "id": name} for name in stops]
     return here
-
-
-HOT = Seen("fuse-holder-heat", "too-hot-to-hold")
 
 
 def test_a_caution_that_is_not_said_is_noticed(bowser: Bench) -> None:

@@ -1,14 +1,19 @@
-"""A stop stops: every answer alone, some pairs, every complaint in words, and what is on the disk."""
+"""A stop stops: every answer alone, some pairs, and the words in which people tell of a danger."""
 
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterable
+from pathlib import Path
 
 import pytest
+import yaml
 
 from diagnose.bench import Bench
 from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.plain_vocabulary import shipped_plain_words
+from diagnose.catalogue.plain_words import read_plain
+from diagnose.catalogue.records import Complaint
 from diagnose.catalogue.rule_records import ThenStop
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.walkthrough import NoSuchStop, Walk
@@ -92,3 +97,29 @@ def test_without_a_stop_the_same_question_is_asked_under_power(bowser: Bench) ->
     question = walk.question()
     assert question is not None
     assert under_power(question.test)
+
+
+def test_words_that_tell_of_a_danger_stop_the_work(bowser: Bench) -> None:
+    """The sentences of tests/tables/plain_sentences.yaml that mean what raises a stop, and every
+    complaint of the book that does."""
+    table = Path(__file__).parent.parent / "tables" / "plain_sentences.yaml"
+    raising = {str(item) for item in raisers(bowser)}
+    rows = yaml.safe_load(table.read_text(encoding="utf-8"))["sentences"]
+    told = [row["text"] for row in rows if _means_a_danger(row.get("means", ()), raising)]
+    book = bowser.shop.catalogue
+    told += [one.say for one in book.complaints.values() if _means_a_danger(_seen(one), raising)]
+    assert len(told) > 30
+    for text in told:
+        found = read_plain(text, shipped_plain_words(), book, bowser.hypotheses.facts)
+        walk = told_with(bowser, *(Seen(one.observation, one.option) for one in found.matches))
+        assert walk.stops(), text
+        question = walk.question()
+        assert question is None or not under_power(question.test), text
+
+
+def _seen(complaint: Complaint) -> list[str]:
+    return [f"{name}={option}" for name, option in complaint.seen.items()]
+
+
+def _means_a_danger(means: Iterable[str], raising: Collection[str]) -> bool:
+    return any(str(Seen(*one.split("="))) in raising for one in means)

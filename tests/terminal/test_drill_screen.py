@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 from typer.testing import Result
 
+from diagnose.bench import Bench
+from diagnose.drill.choosing import given
 from diagnose.drill.record import Trainee
 
 Run = Callable[..., Result]
@@ -34,6 +36,10 @@ def drill(run: Run, tmp_path: Path) -> Run:
         return run(*words, "--folder", str(tmp_path / "drills"), typed="\n".join([*typed, ""]))
 
     return hold
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
 
 
 def lines_of(result: Result) -> list[dict[str, Any]]:
@@ -186,6 +192,52 @@ def test_a_drill_by_lines(drill: Run) -> None:
     assert ended["path"]["then"] is None
     assert ended["root_causes"]["fuse-holder-corroded"]
     assert ended["acts"][0]["each"][0]["failure_mode"] == "fuse-holder-corroded"
+
+
+@pytest.fixture
+def smelt(bowser: Bench) -> tuple[str, ...]:
+    """The drill of a burnt pressure switch of which the customer says that it smells burnt."""
+    hidden = "pressure-switch-burnt"
+    seeds = (seed for seed in range(12) if "smell" in given(bowser, 1, seed, hidden).told.seen)
+    seed = str(next(seeds))
+    return ("drill", "--rig", "bowser", "--fault", hidden, "--level", "1", "--seed", seed)
+
+
+def test_a_stop_on_the_screen_stands_until_it_is_made_safe(
+    drill: Run, smelt: tuple[str, ...]
+) -> None:
+    typed = ("volts motor", "look wiring", "safe", "volts motor", "quit", "yes")
+
+    said = flat(drill(*smelt, typed=typed).stdout)
+
+    shown, stopped, safe, found = (
+        said.index(words)
+        for words in (
+            "STOP: Burnt smell 1. Master switch off",
+            "STOP: Burnt smell. Nothing under power until what got hot",
+            "Made safe, as it says. Go on.",
+            "voltage motor+ motor- calling",
+        )
+    )
+    assert shown < stopped < safe < found
+    assert "Against it you tried: 1." in said
+
+
+def test_a_stop_by_lines_stands_until_it_is_made_safe(drill: Run, smelt: tuple[str, ...]) -> None:
+    act, safe = '{"do": "volts motor"}', '{"made_safe": true}'
+
+    _, stopped, lifted, found, error, ended = lines_of(
+        drill(*smelt, "--json-lines", typed=(act, safe, act, safe, '{"give_up": true}'))
+    )
+
+    assert (stopped["type"], stopped["act"]) == ("stopped", "burnt-smell")
+    assert stopped["dangerous"]
+    assert [stop["id"] for stop in stopped["stops"]] == ["burnt-smell"]
+    assert (lifted["type"], lifted["made_safe"]) == ("made_safe", ["burnt-smell"])
+    assert lifted["stops"] == []
+    assert (found["type"], found["stops"]) == ("found", [])
+    assert (error["type"], error["text"][:15]) == ("error", "No stop stands;")
+    assert [stop["id"] for stop in ended["stops"]] == ["burnt-smell"]
 
 
 def test_drills_can_be_checked(run: Run) -> None:

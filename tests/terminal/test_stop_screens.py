@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.casebook.journal import Journal
 from diagnose.reasoning.evidence import Seen
 from tests.stops.promise import under_power
 from tests.terminal.told import BAD_HOLDER, CHATTERS
@@ -114,6 +115,16 @@ def test_safe_lifts_a_stop_when_it_is_shown(converse: Converse, typed: str) -> N
     assert "Taken as made safe: Too hot to hold." in held.text
     assert standing(held) == []
     assert held.text.count("STOP") == 1
+
+
+def test_it_is_on_the_disk_that_it_was_made_safe(converse: Converse) -> None:
+    held = converse("safe", told=HOT)
+
+    (path,) = held.casebook.folder.rglob("*.jsonl")
+    journal = Journal.resume(path, lambda rig: held.walk.bench)
+    journal.close()
+    assert journal.walk.steps == held.walk.steps
+    assert journal.walk.stops() == ()
 
 
 def test_safe_lifts_it_later_at_any_question(converse: Converse) -> None:
