@@ -14,6 +14,7 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions
+from diagnose.reasoning.spoken import Spoken, spoken
 from diagnose.reasoning.stops import Standing
 from diagnose.walkthrough import Walk
 
@@ -25,7 +26,8 @@ SHOWN = 0.05
 
 @dataclass(frozen=True)
 class Cause:
-    """Why a failure mode came about; measure: what to read before the new part goes in."""
+    """Why a failure mode came about; measure: what to read before the new part goes in; seen:
+    whether something that was looked at or measured says so, or it is still to be asked."""
 
     of: str
     cause: str
@@ -33,6 +35,7 @@ class Cause:
     prevention: str = ""
     measure: str = ""
     because: str = ""
+    seen: bool = False
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,8 @@ class Result:
     same_repair: failure modes mended by one act; root_causes: why it came about, surest first;
     behind: failure modes that `cause` may be the result of, with their probabilities; pairs: two
     faults at once that explain the findings, with the probability of each pair; stops: those that
-    still stand: the fix begins with them, and where nothing said ends one it is all of the fix.
+    still stand: the fix begins with them, and where nothing said ends one it is all of the fix;
+    findings: what the answers say together, in the order in which a fitter says it.
     """
 
     ranking: tuple[tuple[str, float], ...]
@@ -76,6 +80,7 @@ class Result:
     questions: int
     evidence: tuple[Evidence, ...]
     stops: tuple[Standing, ...] = ()
+    findings: tuple[Spoken, ...] = ()
 
     @property
     def ended(self) -> bool:
@@ -137,10 +142,26 @@ def _root_causes(walk: Walk, mode: FailureMode, rules: Conclusions) -> Iterator[
             test = tests.get(found.measure)
             forbidden = test is not None and any(one.forbids(test) for one in stops)
             measure = "" if found.measure in done or forbidden else found.measure
-            yield Cause(found.of, found.cause, found.mend, found.prevention, measure, found.because)
+            seen = _looked_at(walk, rules, found.rule)
+            yield Cause(
+                found.of, found.cause, found.mend, found.prevention, measure, found.because, seen
+            )
     for known in mode.root_causes:
         if holds(known.when, walk.bench.hypotheses.facts):
             yield Cause(mode.id, known.cause, known.mend)
+
+
+def _looked_at(walk: Walk, rules: Conclusions, rule: str) -> bool:
+    """Whether a rule that fired rests on anything that was looked at, tried or measured: not on the
+    rig, on what is suspected, or on what was only told."""
+    book = walk.bench.shop.catalogue.observations
+    for fact in (fact for firing in rules.why(rule) for fact in firing.facts if not fact.negated):
+        if fact.kind == "reading" or (fact.kind == "seen" and book[fact.name].way != "told"):
+            return True
+        givers = (one.rule for one in rules.findings if one.name == fact.name)
+        if fact.kind == "finding" and any(_looked_at(walk, rules, one) for one in givers):
+            return True
+    return False
 
 
 def _behind(mode: FailureMode, ranking: Ranking) -> tuple[tuple[str, float], ...]:
@@ -205,6 +226,7 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         questions=walk.questions,
         evidence=belief.evidence,
         stops=stops,
+        findings=spoken(rules, belief.evidence),
     )
 
 

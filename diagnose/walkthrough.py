@@ -15,7 +15,7 @@ from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.errors import DiagnoseError, quoted
 from diagnose.reasoning.again import bits_again
-from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest, measured, seen
+from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest, measured, seen
 from diagnose.reasoning.expectations import Expected
 from diagnose.reasoning.next_test import Test, Worth, cost, enough
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
@@ -24,7 +24,6 @@ from diagnose.reasoning.stops import TOLD, Standing, standing
 
 FIRST = "pump-action"
 """The complaint: what is asked first when nothing has been told."""
-
 
 MADE_SAFE = "made-safe"
 """How a step dealt with a stop: it was said to be over."""
@@ -159,8 +158,9 @@ class Walk:
         return any(one.endless for one in self.stops())
 
     def tell(self, items: Iterable[Evidence]) -> None:
-        """Findings given at the start, before any question."""
-        self.told = (*self.told, *items)
+        """Findings given at the start, before any question: what somebody reports unasked."""
+        reported = (replace(one, reported=True) if isinstance(one, Seen) else one for one in items)
+        self.told = (*self.told, *reported)
 
     def allowed(self, conclusions: Conclusions) -> tuple[str, ...]:
         """Tests not yet dealt with that the rules and the stops let be asked now."""
@@ -253,7 +253,7 @@ class Walk:
     def _alike(self, a: Evidence, b: Evidence) -> bool:
         if isinstance(a, Measured) and isinstance(b, Measured):
             meter = self.bench.shop.catalogue.quantities[a.reading.quantity]
-            return abs(a.value - b.value) <= 3 * meter.absolute + 0.05 * abs(a.value)
+            return apart(a, b) <= 3 * meter.absolute + 0.05 * abs(a.value)
         return a == b or replace(a, sure=False) == b
 
     def _check(self, item: Evidence) -> None:

@@ -104,6 +104,7 @@ def case_values(case: Case) -> dict[str, Any]:
         "cause": case.cause,
         "repair": case.repair,
         "root_cause": line(case.root_cause),
+        "root_cause_seen": case.root_cause_seen or None,
         "parts": _lines(case.parts),
         "minutes": case.minutes,
         "questions": case.questions,
@@ -112,6 +113,7 @@ def case_values(case: Case) -> dict[str, Any]:
         "complaint": _lines(case.complaint),
         "seen": [_seen_values(item) for item in case.seen],
         "read": [_read_values(item) for item in case.read],
+        "findings": _lines(case.findings),
         "passed_over": [_passed_values(item) for item in case.passed_over],
         "stops": [_stop_values(item) for item in case.stops],
         "ranking": dict(case.ranking),
@@ -172,9 +174,13 @@ def value_text(value: float, reading: Reading) -> str:
     return "OL" if over else exactly(value, reading.unit)
 
 
+def _typed(item: ReadAt | Verification) -> dict[str, Any]:
+    return {"typed": line(item.typed)} if item.typed else {}
+
+
 def _read_values(item: ReadAt) -> dict[str, Any]:
     spent = {"verdict": item.verdict, "minutes": item.minutes}
-    return Flow(_band(item) | spent | _moved(item) | _when(item))
+    return Flow(_band(item) | _typed(item) | spent | _moved(item) | _when(item))
 
 
 def _passed_values(item: PassedOver) -> Flow:
@@ -187,7 +193,9 @@ def _stop_values(item: StopAt) -> Flow:
 
 
 def _verification_values(proof: Verification) -> dict[str, Any]:
-    return _band(proof) | {"within": proof.within} | _when(proof)
+    runs = {} if proof.runs is None else {"runs": proof.runs}
+    load = {"load": proof.load} if proof.load else {}
+    return _band(proof) | _typed(proof) | {"within": proof.within} | runs | load | _when(proof)
 
 
 def written_time(at: datetime) -> str:

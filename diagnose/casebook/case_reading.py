@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
-from math import fsum
+from math import fsum, isclose
 from pathlib import Path
 from typing import TypeVar
 
 from diagnose.casebook.case_file import time_of
 from diagnose.casebook.record import (
     CONFIRMATIONS,
+    LOADS,
     SCHEMA,
     STATUSES,
     Case,
@@ -87,6 +88,8 @@ def _read_1(document: Section) -> Case:
         cause=_word(document, "cause"),
         repair=_word(document, "repair"),
         root_cause=line(document.text("root_cause", default="")),
+        root_cause_seen=document.flag("root_cause_seen", default=False),
+        findings=_lines(document, "findings"),
         status=document.choice("status", STATUSES),
         confirmed_by=document.choice("confirmed_by", CONFIRMATIONS),
         true_cause=line(document.text("true_cause", default="")),
@@ -198,9 +201,10 @@ def _value(part: Section, reading: Reading) -> float:
 
 def _read(part: Section) -> ReadAt:
     reading = _reading(part)
+    value = _value(part, reading)
     return ReadAt(
         reading=reading,
-        value=_value(part, reading),
+        value=value,
         low=part.quantity("low", reading.unit),
         high=part.quantity("high", reading.unit),
         verdict=part.choice("verdict", VERDICTS),
@@ -208,7 +212,19 @@ def _read(part: Section) -> ReadAt:
         minutes=part.number("minutes", default=0.0, minimum=0),
         moved=part.number("moved", default=None),
         sure=part.flag("sure", default=False),
+        typed=_typed(part, reading, value),
     )
+
+
+def _typed(part: Section, reading: Reading, value: float) -> str:
+    """The value as it was typed, which must be the value that stands beside it."""
+    typed = part.text("typed", default="")
+    if typed:
+        place = part.place_of("typed")
+        here = _noted(part, lambda: value_of(typed, reading, place), value)
+        if not isclose(here, value, rel_tol=1e-9):
+            _wrong(part, "typed", "does not agree with the value; mend both, or leave typed out")
+    return line(typed)
 
 
 def _passed(part: Section) -> PassedOver:
@@ -231,12 +247,16 @@ def _verification(document: Section) -> Verification | None:
     if part is None:
         return None
     reading = _reading(part)
+    value = _value(part, reading)
     proof = Verification(
         reading=reading,
-        value=_value(part, reading),
+        value=value,
         low=part.quantity("low", reading.unit),
         high=part.quantity("high", reading.unit),
         at=_optional_time(part, "at"),
+        runs=part.flag("runs", default=None),
+        load=part.choice("load", LOADS, default=""),
+        typed=_typed(part, reading, value),
     )
     if part.flag("within") != proof.within:
         _wrong(part, "within", "does not agree with the value and the band above it")

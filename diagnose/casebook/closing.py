@@ -63,7 +63,8 @@ def knowledge_version(folder: Path | None = None) -> str:
 
 
 def verified(proof: Proof, value: float, at: datetime | None = None) -> Verification:
-    """The verification reading of a result, with the value measured [reading's unit]."""
+    """The verification reading of a result, with the value measured [reading's unit]; whether the
+    pump ran is not known."""
     low, high = _shortened(proof.low), _shortened(proof.high)
     return Verification(proof.reading, value, low, high, at)
 
@@ -84,7 +85,7 @@ def case_of(
     opened: when it began, this moment if not given; times: when each test was answered, by id
     name: the id of the case, if it has one already
 
-    A verification within its band closes the case and confirms its cause.
+    A verification that proves the repair closes the case and confirms its cause.
     """
     opened = opened or clock()
     ranking = tuple((mode, round(p, 6)) for mode, p in result.ranking[:TOP])
@@ -103,6 +104,8 @@ def case_of(
         cause=result.cause,
         repair=result.repair,
         root_cause=line(result.root_causes[0].cause) if result.root_causes else "",
+        root_cause_seen=bool(result.root_causes) and result.root_causes[0].seen,
+        findings=tuple(line(one.text) for one in result.findings),
         parts=tuple(line(part) for part in result.parts),
         minutes=round(result.minutes, 2),
         questions=result.questions,
@@ -115,11 +118,11 @@ def case_of(
 
 
 def with_verification(case: Case, verification: Verification, clock: Clock = now) -> Case:
-    """The case with the reading after the repair; it is closed when the reading is within. Raises
+    """The case with the reading after the repair; it is closed when the reading proves it. Raises
     StillStopped: nothing is proved under power while a stop stands."""
     check_stops(case)
     case = replace(case, verification=verification)
-    if not verification.within:
+    if not verification.proves:
         return case
     return close(case, case.cause, "verification", clock=clock)
 
@@ -244,7 +247,8 @@ def _found(
     band = bench.healthy.expected(item.reading)
     low, high = _shortened(band.low), _shortened(band.high)
     verdict = bench.healthy.verdict(item)
-    return ReadAt(item.reading, item.value, low, high, verdict, at, minutes, moved, item.sure)
+    told = (at, minutes, moved, item.sure, item.typed)
+    return ReadAt(item.reading, item.value, low, high, verdict, *told)
 
 
 def _moves(bench: Bench, items: Sequence[Evidence]) -> Iterator[float]:

@@ -83,4 +83,4 @@ def _flat(case: Case) -> dict[str, object]:
 
 
 def _reading(item: ReadAt | Verification) -> str:
-    return f"{item.reading} = {value_text(item.value, item.reading)}"
+    return f"{item.reading} = {item.typed or value_text(item.value, item.reading)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from math import isclose
 from pathlib import Path
 from typing import Any
 
@@ -60,7 +61,8 @@ def finding_values(item: Evidence) -> dict[str, Any]:
     sure = {"sure": True} if item.sure else {}
     if isinstance(item, Seen):
         return {"seen": item.observation, "option": item.option} | sure
-    return {"read": str(item.reading), "value": item.value} | sure
+    typed = {"typed": item.typed} if item.typed else {}
+    return {"read": str(item.reading), "value": item.value} | typed | sure
 
 
 def step_values(step: Step, at: datetime) -> dict[str, Any]:
@@ -110,7 +112,14 @@ def _plain_finding(bench: Bench, values: Entry, place: Place) -> Evidence:
         facts = bench.hypotheses.facts
         return seen(catalogue, facts, values["seen"], values["option"], place)
     reading = reading_of(values["read"], place)
-    return measured(catalogue, bench.rig, reading, float(values["value"]), place)
+    value = float(values["value"])
+    item = measured(catalogue, bench.rig, reading, value, place)
+    if "typed" not in values:
+        return item
+    typed = measured(catalogue, bench.rig, reading, str(values["typed"]), place)
+    if not isclose(typed.value, value, rel_tol=1e-9):
+        raise BadDocument("the value is not what was typed; the file was changed here", place)
+    return typed
 
 
 def step_of(bench: Bench, entry: Entry, place: Place) -> tuple[Step, datetime]:

@@ -20,6 +20,10 @@ SCHEMA = 1
 STATUSES = ("open", "closed", "reopened")
 CONFIRMATIONS = ("none", "verification", "part-swapped")
 
+LOADS = ("in-use", "shut", "still")
+"""Under which load a proof is read: the pump runs with its outlet open, runs against a shut outlet,
+or does not run."""
+
 LONGEST_LINE, LONGEST_NOTES = 500, 20_000
 
 Clock = Callable[[], datetime]
@@ -59,7 +63,8 @@ class ReadAt:
     """One reading taken; value, low and high in the reading's unit.
 
     low, high: the band in which sound rigs of this description read; verdict: how the value stands
-    to it (catalogue.rule_records.VERDICTS); at, minutes, moved, sure as in SeenAt.
+    to it (catalogue.rule_records.VERDICTS); at, minutes, moved, sure as in SeenAt; typed: the value
+    with the digits that were given, "" where that was not noted.
     """
 
     reading: Reading
@@ -71,6 +76,7 @@ class ReadAt:
     minutes: float = 0.0
     moved: float | None = None
     sure: bool = False
+    typed: str = ""
 
     @property
     def test(self) -> str:
@@ -106,18 +112,38 @@ class StopAt:
 
 @dataclass(frozen=True)
 class Verification:
-    """The reading after the repair, and the band that proves it; all in the reading's unit."""
+    """The reading after the repair, and the band that proves it; all in the reading's unit.
+
+    runs: whether the pump did its job again; load: one of LOADS, under which it was read; None and
+    "" where nobody noted it; typed: the value with the digits that were given, or ""
+    """
 
     reading: Reading
     value: float
     low: float
     high: float
     at: datetime | None = None
+    runs: bool | None = None
+    load: str = ""
+    typed: str = ""
 
     @property
     def within(self) -> bool:
-        """Whether the repair held when it was measured."""
+        """Whether the value lies in its band."""
         return self.low <= self.value <= self.high
+
+    @property
+    def loaded(self) -> bool:
+        """Whether it was read under the load that it needs: what is read while the pump is called
+        needs the pump running, and what its water does needs the outlet open."""
+        if self.reading.condition != "calling" or self.load in ("", "in-use"):
+            return True
+        return self.load == "shut" and self.reading.quantity == "voltage"
+
+    @property
+    def proves(self) -> bool:
+        """Whether it shows that the repair has held."""
+        return self.within and self.loaded and self.runs is not False
 
 
 @dataclass(frozen=True)
@@ -141,9 +167,11 @@ class Case:
     rig: as it was described, the keys that took a default in rig.assumed
     complaint: what the customer said, each a complaint of the book or words of their own
     ranking: the likeliest failure modes at the end, with probabilities; rest: of all others
-    cause, repair, root_cause: what the walk ended on; root_cause may be empty
+    cause, repair, root_cause: what the walk ended on; root_cause may be empty; root_cause_seen:
+    whether somebody looked and found it so, or else it is a question
     true_cause: what it was in the end: a failure mode, "not-in-the-book", or empty while unknown;
     true_words: the same in free words
+    findings: what the answers said together, in sentences
     stops: what stopped the work, and when it was made safe
     came_back: every time that it turned out not to have held
     minutes, questions: spent on the walk; knowledge: version of the book that ranked it
@@ -166,6 +194,8 @@ class Case:
     passed_over: tuple[PassedOver, ...] = ()
     stops: tuple[StopAt, ...] = ()
     root_cause: str = ""
+    root_cause_seen: bool = False
+    findings: tuple[str, ...] = ()
     status: str = "open"
     confirmed_by: str = "none"
     true_cause: str = ""

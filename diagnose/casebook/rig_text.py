@@ -49,11 +49,13 @@ def rig_values(rig: Rig) -> dict[str, object]:
         "topology": rig.topology,
         "control": rig.control,
         "remote": rig.remote,
+        **({"use": rig.use} if rig.use else {}),
         "control_tap": rig.control_tap,
         "pump": {
             "current": as_written(rig.pump_current, "A"),
             "pressure": as_written(rig.pump_pressure, *PRESSURES),
             "flow": as_written(rig.pump_flow, *FLOWS),
+            "at": rig.pump_at,
         },
         "wire": {"gauge": rig.wire_gauge, "length": _length(rig.wire_length)},
         "main_fuse": {
@@ -69,7 +71,14 @@ def rig_values(rig: Rig) -> dict[str, object]:
             "kind": rig.battery_kind,
             "capacity": as_written(rig.battery_capacity, "A*h"),
         },
+        **_switch(rig),
     }
+
+
+def _switch(rig: Rig) -> dict[str, object]:
+    """The rating of its switch, where the file has one."""
+    known = rig.switch_rating
+    return {} if known is None else {"switch": {"contact": as_written(known, "A")}}
 
 
 def _length(metres: float) -> str:

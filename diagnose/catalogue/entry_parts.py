@@ -33,9 +33,9 @@ def words(part: Section) -> Mapping[str, str]:
     return {key: part.text(key) for key in part}
 
 
-def shows(section: Section) -> Mapping[str, Mapping[str, str]]:
+def shows(section: Section, key: str = "shows") -> Mapping[str, Mapping[str, str]]:
     """What is seen: observation to answer to word; nothing when the key is missing."""
-    part = section.section("shows", default=None)
+    part = section.section(key, default=None)
     return {} if part is None else {name: words(part.section(name)) for name in part}
 
 

@@ -187,3 +187,18 @@ def file_lies_where_it_is_read(knowledge: Knowledge) -> Found:
             misplaced = path.suffix != ".yaml" or len(inside.parts) != depth
             if misplaced and path.is_file() and not path.name.startswith("."):
                 yield Place(str(path)), "nobody reads a file of this name at this depth"
+
+
+@check("K114", Severity.MUST_FIX)
+def never_shown_answer_exists(knowledge: Knowledge) -> Found:
+    """What a failure mode never shows is an answer to an observation of the book, with a reason."""
+    known = knowledge.catalogue.observations
+    for mode in knowledge.catalogue.failure_modes.values():
+        for name, reasons in mode.never_shows.items():
+            place = under(mode.place, "never_shows", name)
+            if name not in known:
+                yield place, unknown("observation", name, known)
+                continue
+            for answer in reasons:
+                if answer not in known[name].options:
+                    yield under(place, answer), unknown("answer", answer, known[name].options)

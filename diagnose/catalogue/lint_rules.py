@@ -126,3 +126,19 @@ def rule_gives_its_reason(knowledge: Knowledge) -> Found:
             yield under(rule.place, "because"), "write a whole sentence; it is shown as it stands"
         if not rule.sources:
             yield under(rule.place, "sources"), "name where this comes from"
+
+
+@check("K705", Severity.SHOULD_FIX)
+def finding_is_read(knowledge: Knowledge) -> Found:
+    """What a rule finds is read by another rule, or by a person as the sentence that it says."""
+    asked = {one.name for rule in knowledge.rules for one in rule.when if one.kind == "finding"}
+    for rule in knowledge.rules:
+        then = rule.then
+        if not isinstance(then, ThenFinding):
+            continue
+        if not then.says and then.name not in asked:
+            place = under(rule.place, "then", "finding")
+            yield place, f"nobody reads {then.name!r}: no rule asks for it, and it says nothing"
+        if then.says and not then.says.endswith("."):
+            place = under(rule.place, "then", "says")
+            yield place, "write a whole sentence; it is shown as it stands"

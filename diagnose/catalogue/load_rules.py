@@ -14,6 +14,7 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rule_records import (
     KINDS,
     OBSERVED,
+    PARTS,
     RIG_FACTS,
     Condition,
     Consequence,
@@ -167,7 +168,8 @@ def _consequence(then: Section, words: RuleWords) -> Consequence:
 
 
 def _finding(then: Section, words: RuleWords) -> Consequence:
-    return ThenFinding(then.text("finding"))
+    says = " ".join(then.text("says", default="").split())
+    return ThenFinding(then.text("finding"), then.choice("part", PARTS, default=""), says)
 
 
 def _block(then: Section, words: RuleWords) -> Consequence:
@@ -235,6 +237,8 @@ def _complaints(rule: RuleRecord) -> Iterator[str]:
         yield "at least one condition must say what is there, not only what is not."
     if isinstance(then, ThenRootCause) and not _asks_for(rule, "suspect", then.of):
         yield f"a root cause of {then.of} needs the condition suspect: {then.of}."
+    if isinstance(then, ThenFinding):
+        yield from _of_what_is_said(rule, then)
     if isinstance(then, ThenStop) and any(one.kind == "finding" for one in rule.when):
         yield "a stop is raised by what was seen, read or suspected, not by a finding."
     if isinstance(then, ThenReject) and not _asks_for(rule, _KIND_OF[then.kind], then.name):
@@ -242,6 +246,20 @@ def _complaints(rule: RuleRecord) -> Iterator[str]:
     patterns = {condition.name for condition in rule.when if condition.is_pattern}
     if patterns and not (isinstance(then, ThenReject) and patterns == {then.name}):
         yield "a reading pattern may stand only where the rule rejects that same pattern."
+
+
+def _of_what_is_said(rule: RuleRecord, then: ThenFinding) -> Iterator[str]:
+    """What is wrong with the sentence of a finding."""
+    if bool(then.says) != bool(then.part):
+        yield "says and part go together: the sentence, and what part of the rig it is about."
+    if "{" in then.said("" for _ in then.figures) or "}" in then.said("" for _ in then.figures):
+        yield "says has a brace too many; a reading stands between { and }."
+    for figure in then.figures:
+        if len(figure) > 2:
+            yield "says can take one reading from another, and no more: {A less B}."
+        for name in figure:
+            if not _asks_for(rule, "reading", name):
+                yield f"says names {name}, which is not among its conditions; add it, or leave it."
 
 
 _KIND_OF: dict[str, Kind] = {"observation": "seen", "reading": "reading"}

@@ -163,6 +163,7 @@ def complaint(section: Section) -> Complaint:
         words(section.section("seen")),
         section.text("group", default="Other"),
         section.place,
+        section.number("told", default=1.0, minimum=0.01, maximum=5.0),
     )
 
 

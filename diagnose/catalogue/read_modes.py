@@ -19,6 +19,7 @@ from diagnose.figures import BASES
 from diagnose.units import read_quantity
 
 OPERATIONS = ("add", "times", "set")
+AXES = ("a", "b", "c")
 STATUSES = ("draft", "reviewed", "retired")
 
 
@@ -34,6 +35,7 @@ def failure_mode(section: Section) -> FailureMode:
         prior=_prior(section.section("prior")),
         prior_factors=tuple(map(_prior_factor, section.sections("prior_factors", default=()))),
         shows=shows(section),
+        never_shows=shows(section, "never_shows"),
         result_of=section.texts("result_of", default=()),
         root_causes=tuple(map(_root_cause, section.sections("root_causes"))),
         repair=section.text("repair"),
@@ -70,11 +72,13 @@ def _change(sets: Section, parameter: str) -> Change | None:
         hint = nearest(parameter, NAMES)
         sets.problem(UnknownName("circuit parameter", parameter, sets.place_of(parameter), hint))
         return None
+    axis = part.choice("axis", AXES, default=AXES[0])
+    bounded = part.flag("bounded", default=False)
     ends = _ends(part, operation) if operation else None
     if operation is None or ends is None:
         return None
     mild, severe = (_amount(part, operation, parameter, end) for end in ends)
-    return Change(parameter, operation, mild, severe)
+    return Change(parameter, operation, mild, severe, axis, bounded)
 
 
 def _operation(part: Section) -> str | None:

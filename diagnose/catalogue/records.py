@@ -24,12 +24,19 @@ chemical sprays, the pump starts."""
 @dataclass(frozen=True)
 class Change:
     """What an effect does to one circuit parameter: operation add, times or set, from mild to
-    severe, in the parameter's unit (circuit.parameters.unit_of)."""
+    severe, in the parameter's unit (circuit.parameters.unit_of). axis: changes on one axis grow
+    worse together; bounded: it never goes further than severe, and not to the physical end."""
 
     parameter: str
     operation: str
     mild: float
     severe: float
+    axis: str = "a"
+    bounded: bool = False
+
+    @property
+    def has_range(self) -> bool:
+        return self.mild != self.severe
 
 
 @dataclass(frozen=True)
@@ -95,6 +102,7 @@ class FailureMode:
     prior: Prior
     prior_factors: tuple[PriorFactor, ...]
     shows: Mapping[str, Mapping[str, str]]
+    never_shows: Mapping[str, Mapping[str, str]]
     result_of: tuple[str, ...]
     root_causes: tuple[RootCause, ...]
     repair: str
@@ -242,13 +250,15 @@ class Source:
 @dataclass(frozen=True)
 class Complaint:
     """What a customer says first, and what it means as observations; group: the heading under
-    which it stands in a list."""
+    which it stands in a list; told: how readily it is told first by somebody who has noticed it,
+    beside a pump that does nothing, which is 1."""
 
     id: str
     say: str
     seen: Mapping[str, str]
     group: str
     place: Place
+    told: float = 1.0
 
 
 @dataclass(frozen=True)

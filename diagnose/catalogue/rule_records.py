@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+import re
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from typing import Literal, get_args
 
-from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, TAPS, TOPOLOGIES
+from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, TAPS, TOPOLOGIES, USES
 from diagnose.errors import Place
 
 VERDICTS = ("nothing", "low", "within", "high", "hot", "reversed", "open", "impossible")
@@ -31,6 +32,7 @@ RIG_FACTS: Mapping[str, tuple[str, ...]] = {
     "remote": ("yes", "no"),
     "control-tap": TAPS,
     "switch-carries-motor": ("yes", "no"),
+    "switch-load": ("within", "doubtful", "over"),
     "fuse-over-running": ("under", "right", "over"),
     "fuse-over-wire": ("within", "over"),
     "wire-drop": ("within-3", "within-10", "over"),
@@ -39,6 +41,7 @@ RIG_FACTS: Mapping[str, tuple[str, ...]] = {
     "battery-kind": BATTERY_KINDS,
     "battery-size": ("fair", "small"),
     "fuse-distance": ("near", "far"),
+    "use": (*USES, "unknown"),
 }
 """Every fact of a rig, with its possible values; circuit.design.rig_facts works them out."""
 
@@ -104,11 +107,37 @@ class Condition:
         return fnmatchcase(name, self.name) and (not self.values or value in self.values)
 
 
+PARTS = ("supply", "feed", "motor", "return", "control", "water")
+"""What a finding is about, in the order in which a fitter says it: the supply, along the copper to
+the motor and back, then what controls it, then the water."""
+
+_FIGURE = re.compile(r"\{([^{}]*)\}")
+LESS = " less "
+"""Between two readings of which the difference is meant."""
+
+
 @dataclass(frozen=True)
 class ThenFinding:
-    """The rule concludes something that other rules may build on."""
+    """The rule concludes something that other rules may build on.
+
+    says: it as a sentence, "" where it is only for other rules; part: one of PARTS that it is
+    about. A reading in braces stands for its value: "{voltage motor- lug- calling} are lost", and
+    "{A less B}" for the difference of two.
+    """
 
     name: str
+    part: str = ""
+    says: str = ""
+
+    @property
+    def figures(self) -> tuple[tuple[str, ...], ...]:
+        """The readings whose values stand in the sentence: one each, or two with "less" between."""
+        return tuple(tuple(one.split(LESS)) for one in _FIGURE.findall(self.says))
+
+    def said(self, figures: Iterable[str]) -> str:
+        """The sentence with these values in it."""
+        values = iter(figures)
+        return _FIGURE.sub(lambda _: next(values), self.says)
 
 
 @dataclass(frozen=True)

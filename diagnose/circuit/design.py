@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.circuit.label import full_load
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, interpolate
@@ -43,8 +44,29 @@ def _contact(model: Model) -> str:
     rig = model.rig
     operation = Circuits(model, model.sound_batch()).operation("calling")
     start = float(operation.start_current[0])
-    fits = rig.relay_contact >= 1.5 * rig.pump_current and rig.relay_contact >= 0.5 * start
+    running = full_load(rig, model.figures)
+    fits = rig.relay_contact >= 1.5 * running and rig.relay_contact >= 0.5 * start
     return "within" if fits else "under"
+
+
+def usual_switch(rig: Rig, figures: Figures) -> tuple[float, float]:
+    """Lowest and highest rating [A] of the switch that calls the pump: as told, else as usual."""
+    if rig.switch_rating is not None:
+        return rig.switch_rating, rig.switch_rating
+    row = figures.table("small-switch-rating").row(rig.control)
+    return row["lowest"], row["highest"]
+
+
+def _switch_load(model: Model, direct: bool) -> str:
+    """Whether its switch is rated for the motor that it carries: perhaps not, or surely not."""
+    if not direct:
+        return "within"
+    running = full_load(model.rig, model.figures)
+    lowest, highest = usual_switch(model.rig, model.figures)
+    good, most = (model.figures.get(f"motor-contact-share-{end}") for end in ("good", "largest"))
+    return (
+        "within" if running <= good * lowest else "over" if running > most * highest else "doubtful"
+    )
 
 
 def _yes(value: bool) -> str:
@@ -54,21 +76,24 @@ def _yes(value: bool) -> str:
 def rig_facts(model: Model) -> dict[str, str]:
     """Name to symbol, for rules and priors. Limits: figures of the trade, see each source."""
     rig: Rig = model.rig
-    fuse = rig.main_fuse_rating / rig.pump_current
+    running = full_load(rig, model.figures)
+    fuse = rig.main_fuse_rating / running
     direct = not rig.has_relay and rig.control != "manual"
     facts = {
         "topology": rig.topology,
         "control": rig.control,
         "remote": _yes(rig.remote),
         "switch-carries-motor": _yes(direct),
+        "switch-load": _switch_load(model, direct),
         "fuse-over-running": _band(fuse, 1.1, 2.2),
         "fuse-over-wire": "within"
         if rig.main_fuse_rating <= ampacity(rig.wire_area, model.figures)
         else "over",
         "wire-drop": _drop(loop_drop(model)),
         "battery-kind": rig.battery_kind,
-        "battery-size": "small" if rig.battery_capacity / rig.pump_current < 3 else "fair",
+        "battery-size": "small" if rig.battery_capacity / running < 3 else "fair",
         "fuse-distance": "near" if rig.main_fuse_distance <= 0.1778 + 1e-9 else "far",
+        "use": rig.use or "unknown",
     }
     if rig.has_relay:
         facts["control-tap"] = rig.control_tap

@@ -11,6 +11,11 @@ from diagnose.circuit.parameters import Array, Batch, wire_resistance
 COMPONENTS = ("fuse-holder", "relay", "pressure-switch", "motor", "wire", "master-switch")
 
 
+SPLICED = ("battery_lead", "feed_1", "feed_2", "feed_3", "return_1")
+"""Wires with a joint that a hand along them finds. The bolted ring at the ground stud is none: it
+gives its heat to the frame, and nobody feels along a frame."""
+
+
 def loss(fed: Fed, motor_current: Array, a: str, b: str) -> Array:
     """Power turned to heat between two joined nodes [W]: volts squared times conductance."""
     drop = fed.volts(a, motor_current) - fed.volts(b, motor_current)
@@ -54,25 +59,37 @@ def _mean_square(operation: Operation, leaks: bool = False) -> Array:
     return operation.on * live + (1 - operation.on) * idle
 
 
-def _wire_rise(model: Model, batch: Batch, operation: Operation) -> Array:
-    """Rise of the power wire over the air [K]: along its length, and at its worst joint."""
+def _wire_rise(model: Model, batch: Batch, operation: Operation, joints: bool = True) -> Array:
+    """Rise of the power wire over the air [K]: along it, and at its worst splice if asked."""
     square = _mean_square(operation, leaks=True)
     rig, figures = model.rig, model.figures
     ambient = figures.get("ambient-temperature", "degC")
     per_metre = wire_resistance(rig.wire_area, 1.0, figures, ambient)
-    stretches = ("feed_1", "feed_2", "feed_3", "battery_lead", "return_1", "return_2")
-    excess = [np.maximum(batch[name] - model.sound[name], 0.0) for name in stretches]
+    excess = [np.maximum(batch[name] - model.sound[name], 0.0) for name in SPLICED]
     joint = np.max(excess, axis=0) * figures.table("thermal-resistance").row("fuse-holder")["rise"]
+    if not joints:
+        joint = np.zeros(len(batch))
     along = per_metre * figures.get("wire-rise", "K*m/W")
     return np.asarray(square * (along + joint))
 
 
 def motor_rise(model: Model, batch: Batch, operation: Operation) -> Array:
     """Rise of the motor case [K]: copper loss over that at rated current."""
-    rated = model.rig.pump_current
+    rated = model.work.current
     sound = model.figures.get("motor-temperature-rise", "K")
-    drag = np.maximum(batch["motor.friction"] / rated, 0.3) / 0.3
+    share = model.figures.get("motor-friction-share")
+    drag = np.maximum(batch["motor.friction"] / rated, share) / share
     return sound * _mean_square(operation) / rated**2 * np.sqrt(drag)
+
+
+def along_the_wires(model: Model, batch: Batch, operation: Operation) -> Array:
+    """Temperature of the power wire away from its splices [degC]."""
+    kelvin = _wire_rise(model, batch, operation, joints=False)
+    return np.asarray(batch["ambient"] + np.minimum(kelvin * batch["thermal"], HOTTEST))
+
+
+HOTTEST = 250.0
+"""Rise at which a part stops getting hotter, since it burns or melts [K]; estimate."""
 
 
 def temperatures(model: Model, batch: Batch, operation: Operation) -> dict[str, Array]:
@@ -88,6 +105,6 @@ def temperatures(model: Model, batch: Batch, operation: Operation) -> dict[str, 
     rise["wire"] = _wire_rise(model, batch, operation)
     rise["motor"] = motor_rise(model, batch, operation)
     return {
-        part: batch["ambient"] + np.minimum(kelvin * batch["thermal"], 250.0)
+        part: batch["ambient"] + np.minimum(kelvin * batch["thermal"], HOTTEST)
         for part, kelvin in rise.items()
     }

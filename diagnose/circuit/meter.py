@@ -9,7 +9,7 @@ import numpy as np
 from diagnose.circuit.fed import Fed
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.network import EARTH, SOURCE, conductances
-from diagnose.circuit.operate import Model, Operation, contacts_in, operate
+from diagnose.circuit.operate import Model, Operation, contacts_in, operate, without_motor
 from diagnose.circuit.parameters import OPEN, Array, Batch
 from diagnose.circuit.rig import GAL_PER_MIN, PSI
 from diagnose.circuit.solve import resistance_between
@@ -78,8 +78,10 @@ class Circuits:
     def _ohms(self, points: tuple[str, ...]) -> Array:
         """Ohms of a part freed from its neighbours: motor leads off, relay out of its socket."""
         contacts = contacts_in(self.model.rig, "isolated", relay=False)
-        network = conductances(self.model.rig, self.batch, contacts)
         pair = set(points)
+        at_motor = bool(pair & {"motor+", "motor-"})
+        batch = self.batch if at_motor else without_motor(self.batch)
+        network = conductances(self.model.rig, batch, contacts)
         if pair == {"relay.86", "relay.85"}:
             return np.minimum(_coil(self.batch), LARGEST_OHMS)
         if pair == {"motor+", "motor-"}:
@@ -195,7 +197,7 @@ def _held(circuits: Circuits, operation: Operation) -> tuple[Array, Array]:
 
 def _pressure(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     share = np.where(operation.on > 0, np.maximum(operation.on, 0.4), 1.0)
-    scale = circuits.model.rig.pump_pressure / PSI
+    scale = circuits.model.work.pressure / PSI
     held, swing = _held(circuits, operation)
     if reading.condition == "satisfied" and circuits.model.rig.control == "pressure_switch":
         standing = ~operation.turning
@@ -209,7 +211,7 @@ def _pressure(circuits: Circuits, operation: Operation, reading: Reading) -> tup
 
 def _flow(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
     share = np.where(operation.on > 0, operation.on, 1.0)
-    scale = circuits.model.rig.pump_flow / GAL_PER_MIN
+    scale = circuits.model.work.flow / GAL_PER_MIN
     held, _ = _held(circuits, operation)
     pressure = np.maximum(operation.motor.pressure, 1e-9)
     flow = operation.motor.flow * np.sqrt(held / pressure)

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed
+from diagnose.circuit.label import Work, at_work
 from diagnose.circuit.motor import Load, Running, load, run, stall_current
 from diagnose.circuit.network import Contacts
 from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, healthy
@@ -34,6 +35,11 @@ class Model:
     def of(cls, rig: Rig, figures: Figures | None = None) -> Model:
         figures = figures or shipped_figures()
         return cls(rig, figures, healthy(rig, figures))
+
+    @cached_property
+    def work(self) -> Work:
+        """The pump at its working pressure."""
+        return at_work(self.rig, self.figures)
 
     def sound_batch(self, count: int = 1) -> Batch:
         """Sound circuits of this rig."""
@@ -96,7 +102,8 @@ def contacts_in(rig: Rig, condition: str, relay: bool) -> Contacts:
     return Contacts(master, called, relay, battery=condition != "isolated")
 
 
-def _without_motor(batch: Batch) -> Batch:
+def without_motor(batch: Batch) -> Batch:
+    """The same circuits with the motor's leads off, and what leaks inside it with them."""
     return batch.with_values({"leak_case": OPEN})
 
 
@@ -106,7 +113,7 @@ def operate(model: Model, batch: Batch, condition: str) -> Operation:
     if condition == "isolated":
         raise ValueError("'isolated' has no battery, so that there is nothing to settle")
     if condition == "unplugged":
-        return _settle(model, _without_motor(batch), condition, condition, True, False)
+        return _settle(model, without_motor(batch), condition, condition, True, False)
     if condition == "satisfied" and model.rig.control == "pressure_switch":
         return _satisfied_by_pressure(model, batch)
     outlet_open = condition == "calling" or model.rig.control == "float_switch"
@@ -130,8 +137,17 @@ def _settle(
 
 POWER_PATH = (
     *("terminal_positive", "battery_lead", "fuse_holder", "feed_1", "master_switch"),
-    *("feed_2", "feed_3", "return_1", "return_2", "terminal_negative"),
+    *("feed_2", "relay_socket", "relay_contact", "feed_3"),
+    *("return_1", "return_2", "terminal_negative"),
 )
+SWITCHES = ("pressure_switch", "float_switch")
+"""What lies in it on a rig without a relay."""
+
+
+def _shaken(rig: Rig, batch: Batch) -> Flags:
+    """Whether a joint in the motor's way makes and breaks; a direct rig's switch lies in it."""
+    switch = (batch["control.flutter"] > 0) & (not rig.has_relay)
+    return np.asarray((batch["power.flutter"] > 0) | switch)
 
 
 def _joint_apart(model: Model, batch: Batch, condition: str, settled: Operation) -> Operation:
@@ -139,12 +155,13 @@ def _joint_apart(model: Model, batch: Batch, condition: str, settled: Operation)
 
     The unsteady joint of a circuit is the one that is worst beside a sound one.
     """
-    loose = np.flatnonzero(settled.pulled & (batch["power.flutter"] > 0))
+    loose = np.flatnonzero(settled.pulled & _shaken(model.rig, batch))
     if not len(loose):
         return settled
     part = batch.take(loose)
-    worst = np.argmax([part[name] - model.sound[name] for name in POWER_PATH], axis=0)
-    apart = {name: np.where(worst == i, OPEN, part[name]) for i, name in enumerate(POWER_PATH)}
+    path = POWER_PATH if model.rig.has_relay else (*POWER_PATH, *SWITCHES)
+    worst = np.argmax([part[name] - model.sound[name] for name in path], axis=0)
+    apart = {name: np.where(worst == i, OPEN, part[name]) for i, name in enumerate(path)}
     fed = feed(model.rig, part.with_values(apart), contacts_in(model.rig, condition, relay=True))
     still = _signed(fed, stall_current(part, np.abs(fed.motor_volts), fed.source))
     return replace(
@@ -186,7 +203,7 @@ def _combine(
     moving = pulled & ~running.stalled if motor else np.zeros(len(batch), dtype=bool)
     flutter = moving & (batch["control.flutter"] > 0) & model.rig.has_relay
     chatter = (pulled & ~holds) | flutter
-    unsteady = chatter | (moving & (batch["power.flutter"] > 0))
+    unsteady = chatter | (moving & _shaken(model.rig, batch))
     duty = model.figures.get("relay-chatter-duty")
     on = np.where(pulled, np.where(unsteady, duty, 1.0), 0.0)
     current = np.where(chatter & ~flutter, start, running.current)

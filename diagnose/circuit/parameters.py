@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.circuit.label import at_work
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.figures import Figures
 
@@ -195,13 +196,13 @@ def _battery(rig: Rig, figures: Figures) -> dict[str, float]:
 
 
 def _motor(rig: Rig, figures: Figures) -> dict[str, float]:
-    """A PMDC motor that draws the rig's current at rated volts and working pressure.
+    """A PMDC motor that draws its current at rated volts and working pressure.
 
     V = brush + back_emf * speed + I * R, speed 1 at the rated point; R from the stall ratio.
     Source: standard d.c. machine theory.
     """
     rated, brush = figures.get("motor-rated-voltage", "V"), figures.get("motor-brush-drop", "V")
-    current = rig.pump_current
+    current = at_work(rig, figures).current
     resistance = (rated - brush) / (figures.get("motor-stall-ratio") * current)
     friction = figures.get("motor-friction-share") * current
     return {

@@ -18,6 +18,12 @@ PSI, GAL_PER_MIN = 6894.757293168, 3.785411784e-3 / 60
 TOPOLOGIES = ("direct", "relay")
 CONTROLS = ("pressure_switch", "float_switch", "manual")
 TAPS = ("lug+", "fuse.out", "master.out")
+PUMP_AT = ("cut-out", "working", "open")
+"""Where a label's current is read: as the switch cuts out, at work, or with nothing to lift."""
+
+USES = ("pressure-system", "spraying", "transfer", "drain")
+"""What a rig is for: taps under pressure, spraying, filling or emptying a tank, keeping dry."""
+
 BATTERY_KINDS = ("agm", "gel", "flooded")
 FUSE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0)
 
@@ -26,9 +32,11 @@ FUSE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0
 class Rig:
     """What is known of one rig. SI units; `assumed` names the keys that took a default.
 
-    pump_current [A], pump_pressure [Pa], pump_flow [m3/s], wire_area [mm2], wire_length one way
+    pump_current [A], pump_pressure [Pa] and pump_flow [m3/s] as the label has them, read at
+    pump_at (see label.py), wire_area [mm2], wire_length one way
     [m], main_fuse_rating [A], main_fuse_distance [m], control_fuse_rating [A], relay_contact [A],
-    relay_coil [ohm], battery_capacity [A h].
+    relay_coil [ohm], battery_capacity [A h], switch_rating [A] of the contact that calls the pump,
+    None if not told.
     """
 
     name: str
@@ -39,6 +47,7 @@ class Rig:
     pump_current: float
     pump_pressure: float
     pump_flow: float
+    pump_at: str
     wire_gauge: str
     wire_area: float
     wire_length: float
@@ -49,7 +58,9 @@ class Rig:
     relay_coil: float
     battery_kind: str
     battery_capacity: float
+    switch_rating: float | None = None
     assumed: tuple[str, ...] = ()
+    use: str = ""
 
     @property
     def has_relay(self) -> bool:
@@ -129,7 +140,8 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
     figures = figures or shipped_figures()
     read = _Reader(document)
     topology = document.choice("topology", TOPOLOGIES)
-    current = document.section("pump").quantity("current", "A", minimum=0.2, maximum=100)
+    pump = document.section("pump")
+    current = pump.quantity("current", "A", minimum=0.2, maximum=100)
     gauge, area = read.gauge("10 AWG")
     return Rig(
         name=document.text("name", default="unnamed rig"),
@@ -144,6 +156,7 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
         pump_flow=read.quantity(
             "pump", "flow", "m^3/s", GAL_PER_MIN * _per_pump(figures, current, "flow"), 1e-6, 5e-3
         ),
+        pump_at=pump.choice("at", PUMP_AT, default="cut-out"),
         wire_gauge=gauge,
         wire_area=area,
         wire_length=read.quantity("wire", "length", "m", 3.6576, 0.1, 100),
@@ -154,8 +167,15 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
         relay_coil=read.quantity("relay", "coil", "ohm", 85.0, 0.5, 2000),
         battery_kind=read.choice("battery", "kind", BATTERY_KINDS, "agm"),
         battery_capacity=read.quantity("battery", "capacity", "A*h", 75.0, 1, 2000),
+        switch_rating=_switch_rating(document),
         assumed=tuple(name for name in read.assumed if _matters(name, topology)),
+        use=document.choice("use", USES, default=""),
     )
+
+
+def _switch_rating(document: Section) -> float | None:
+    switch = document.section("switch", default=None)
+    return switch.quantity("contact", "A", minimum=0.05, maximum=1000) if switch else None
 
 
 def _remote(document: Section, topology: str) -> bool:

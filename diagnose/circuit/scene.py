@@ -78,7 +78,11 @@ class Scene:
         """Time between restarts with the outlet shut [s]; infinite when nothing leaks."""
         leak = np.maximum(self.batch["outlet.leak"], 1e-9)
         store = self.model.figures.get("accumulator-time", "s")
-        seconds = store * self.batch["accumulator.volume"] / leak
+        sound = self.model.sound
+        usual = sound["pressure_switch.cut_out"] - sound["pressure_switch.cut_in"]
+        apart = self.batch["pressure_switch.cut_out"] - self.batch["pressure_switch.cut_in"]
+        given_up = store * self.batch["accumulator.volume"] * np.maximum(apart / usual, 0.02)
+        seconds = given_up / leak
         works = self.operation("calling").turning & (self.batch["outlet.leak"] > 0)
         return np.where(works, seconds, np.inf)
 

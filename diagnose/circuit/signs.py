@@ -12,7 +12,7 @@ from collections.abc import Callable
 import numpy as np
 
 from diagnose.circuit.chance import above, bands
-from diagnose.circuit.heat import temperatures
+from diagnose.circuit.heat import along_the_wires, temperatures
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array, Flags
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
@@ -20,14 +20,26 @@ from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_
 Sign = Callable[[Scene], Array]
 
 
+STRAINS = 0.25
+"""Share of held motors that are told as humming; a PM motor on clean direct current clunks once and
+is quiet. Common practice; the share is an estimate."""
+
+CRAWLS, GROANS = 0.3, 0.7
+"""Speed over normal below which a pump groans more than it turns, and how many then say that it
+hums; so does one that binds, at well over twice its current. Estimates."""
+
+
 def pump_action(scene: Scene) -> Array:
     """silent, hums, slow, normal, starts-then-stops, short-cycles, cuts-in-and-out."""
     calling, batch = scene.operation("calling"), scene.batch
     drawn = np.abs(np.where(calling.on > 0, calling.motor_current, calling.idle_current))
-    hums = 0.85 * above(drawn / scene.model.rig.pump_current, 0.5, 0.15)
-    standing = spread_over({0: 1 - hums, 1: hums}, 7, len(batch))
-    quick = above(calling.motor.speed / scene.normal_speed, SLOW, SLOW_WIDTH)
-    turning = spread_over({2: 1 - quick, 3: quick}, 7, len(batch))
+    strained = STRAINS * above(drawn / scene.model.work.current, 0.5, 0.15)
+    standing = spread_over({0: 1 - strained, 1: strained}, 7, len(batch))
+    speed = calling.motor.speed / scene.normal_speed
+    quick = above(speed, SLOW, SLOW_WIDTH)
+    bound = above(drawn / scene.model.work.current, 2.5, 0.4) * (1 - above(speed, 0.65, 0.1))
+    crawls = GROANS * np.maximum(1 - above(speed, CRAWLS, 0.08), bound)
+    turning = spread_over({1: crawls, 2: 1 - quick - crawls, 3: quick}, 7, len(batch))
     starved = calling.motor.flow < 0.1
     late = scene.main_history[3] > 0.5
     return choose_rows(
@@ -43,12 +55,20 @@ def pump_action(scene: Scene) -> Array:
     )
 
 
+HELD = 0.2
+"""Speed over normal below which a pump on a shut outlet is held by its own pressure: it lacks the
+torque for the cut-out and stands, or creeps by what its valves let back; estimate."""
+
+
 def pump_when_satisfied(scene: Scene) -> Array:
     """stops, keeps-running, restarts-by-itself."""
     satisfied = scene.operation("satisfied")
     soon = 1 - above(np.log10(np.minimum(scene.restart_seconds, 1e9)), 4.3, 0.4)
+    runs = above(satisfied.motor.speed / scene.normal_speed, HELD, 0.05)
+    held = np.array([0.8, 0.15, 0.05])[:, None]
+    running = runs * np.array([0.02, 0.95, 0.03])[:, None] + (1 - runs) * held
     return choose_rows(
-        [(satisfied.turning, [0.02, 0.95, 0.03])],
+        [(satisfied.turning, running)],
         spread_over({0: 1 - 0.95 * soon, 2: 0.95 * soon}, 3, len(scene.batch)),
     )
 
@@ -68,24 +88,28 @@ def flow(scene: Scene) -> Array:
             (~calling.turning, [0.97, 0.03, 0, 0]),
             (calling.unsteady, [0.25, 0.2, 0.5, 0.05]),
             (scene.cycling & (amount < 0.06), [0.8, 0.15, 0.05, 0]),
-            (scene.cycling, [0, 0.25, 0.6, 0.15]),
+            (scene.cycling, [0, 0.4, 0.5, 0.1]),
         ],
         steady,
     )
+
+
+UNDERFED = 0.05
+"""Share of relays just below pull-in that are told as buzzing: on steady direct current a coil does
+not buzz, on a charger's ripple it may. Common practice; the share is an estimate."""
 
 
 def relay_sound(scene: Scene) -> Array:
     """silent, one-click, chatters, buzzes."""
     calling, batch = scene.operation("calling"), scene.batch
     volts = calling.idle.coil_volts(calling.idle_current)
-    near = above(volts / batch["coil.pull_in"], 0.5, 0.15)
-    alive = batch["coil"] < 1e6
-    weak = np.where(alive, 0.35 * near, 0.0)
-    out = spread_over({0: 1 - weak - 0.02, 1: 0.02, 3: weak}, 4, len(batch))
+    near = above(volts / batch["coil.pull_in"], 0.7, 0.1)
+    weak = UNDERFED * near
+    out = spread_over({0: 0.97 - weak, 1: 0.02, 2: 0.01, 3: weak}, 4, len(batch))
     return choose_rows(
         [
             ((batch["coil"] > 1e6), [0.98, 0.01, 0, 0.01]),
-            (calling.chatter, [0.01, 0.02, 0.9, 0.07]),
+            (calling.chatter, [0.01, 0.02, 0.82, 0.15]),
             (calling.unsteady & (volts < batch["coil.drop_out"]), [0.02, 0.4, 0.5, 0.08]),
             (calling.pulled & (batch["relay.welded"] > 0), [0.6, 0.38, 0, 0.02]),
             (calling.pulled, [0.04, 0.94, 0, 0.02]),
@@ -134,15 +158,30 @@ def control_fuse_element(scene: Scene) -> Array:
 
 
 def touch(scene: Scene, component: str) -> Array:
-    """cool, warm, too-hot-to-hold: by touch, at two figures of the book."""
+    """cool, warm, too-hot-to-hold: a part of the rig by touch."""
+    found = temperatures(scene.model, scene.batch, scene.operation("calling"))
+    return _by_hand(scene, found.get(component, scene.batch["ambient"]))
+
+
+def _by_hand(scene: Scene, temperature: Array) -> Array:
+    """cool, warm, too-hot-to-hold: at two figures of the book [degC]."""
     figures = scene.model.figures
     limits = figures.get("warm-to-touch", "degC"), figures.get("too-hot-to-hold", "degC")
-    found = temperatures(scene.model, scene.batch, scene.operation("calling"))
-    return bands(found.get(component, scene.batch["ambient"]), limits, 6.0)
+    return bands(temperature, limits, 6.0)
 
 
 def heat(component: str) -> Sign:
     return lambda scene: touch(scene, component)
+
+
+SPLICE_FELT = 0.6
+"""Share of people who feel along the wires and come upon the one hot splice; estimate."""
+
+
+def wire_heat(scene: Scene) -> Array:
+    """cool, warm, too-hot-to-hold: at the worst splice, or only along the wire."""
+    away = along_the_wires(scene.model, scene.batch, scene.operation("calling"))
+    return SPLICE_FELT * touch(scene, "wire") + (1 - SPLICE_FELT) * _by_hand(scene, away)
 
 
 def lamp_at_motor(scene: Scene) -> Array:
@@ -208,7 +247,7 @@ SEEN: dict[str, Sign] = {
     "relay-heat": heat("relay"),
     "pressure-switch-heat": heat("pressure-switch"),
     "master-switch-heat": heat("master-switch"),
-    "wire-heat": heat("wire"),
+    "wire-heat": wire_heat,
     "motor-heat": heat("motor"),
     "lamp-at-motor": lamp_at_motor,
     "other-loads": other_loads,

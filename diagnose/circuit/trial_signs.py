@@ -87,7 +87,7 @@ def _bench_run(change: Change) -> Sign:
         """runs-normal, runs-slow, nothing, high-current."""
         trial = Circuits(scene.model, change(scene.model, scene.batch)).operation("calling")
         quick = above(scene.performance(trial), SLOW, SLOW_WIDTH)
-        heavy = above(trial.running.current / scene.model.rig.pump_current, 1.45, 0.12)
+        heavy = above(trial.running.current / scene.model.work.current, 1.45, 0.12)
         runs = spread_over({0: quick, 1: 1 - quick}, 4, len(scene.batch))
         works = choose_rows([(~trial.turning, [0, 0.03, 0.97, 0])], runs)
         return np.asarray((1 - heavy) * works + heavy * np.array([0, 0, 0, 1.0])[:, None])

@@ -11,6 +11,9 @@ from diagnose.design.wording import n, q, shown
 from diagnose.figures import Figures
 
 FINE, NOTE, SHOULD = Severity.FINE, Severity.NOTE, Severity.SHOULD_CHANGE
+CELLS = 6
+"""Cells of a 12 V lead-acid battery."""
+
 LESS_SAG = "A larger battery, less loss on the way, or charging in between."
 CELLS = 6
 """Cells of a 12 V lead-acid battery."""
@@ -160,12 +163,14 @@ def charging(plan: Plan) -> Iterator[Finding]:
     back, night = _to_put_back(plan), plan.figures.get("charging-time", "h")
     most = plan.figures.get("charging-share") * plan.rig.battery_capacity
     current = _charging_current(plan)
+    cell = plan.figures.get("charging-compensation", "V/K")
     fits = current <= most
     yield Finding(
         "charging",
         FINE if fits else NOTE,
         f"Batteries of this kind ({plan.rig.battery_kind}) charge at {n(row['lowest'])} to "
-        f"{q(row['highest'], 'V')} at 25 degC and float at {q(row['float'], 'V')}; to make good "
+        f"{q(row['highest'], 'V')} at 25 degC and float at {q(row['float'], 'V')}, "
+        f"{n(CELLS * cell * 1000)} mV less for each degree above and more below; to make good "
         f"one duty in {n(night)} h takes {shown(current, 'A')}.",
         shown(current, "A"),
         f"{q(most, 'A')} for {q(plan.rig.battery_capacity, 'A h')}",

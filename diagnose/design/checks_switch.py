@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from diagnose.circuit.design import usual_switch
 from diagnose.circuit.rig import Rig
 from diagnose.design.checks_relay import contact_step
 from diagnose.design.finding import Finding, Severity, step
@@ -41,9 +42,8 @@ def switch_rating(plan: Plan) -> Iterator[Finding]:
 
 def _usual_ratings(plan: Plan) -> tuple[float, float]:
     """Lowest and highest rating that such switches have [A], or what its label says."""
-    row = plan.figures.table("small-switch-rating").row(plan.rig.control)
     known = plan.site.switch_rating
-    return (row["lowest"], row["highest"]) if known is None else (known, known)
+    return usual_switch(plan.rig, plan.figures) if known is None else (known, known)
 
 
 def _switches_motor(plan: Plan) -> Finding:

@@ -60,15 +60,15 @@ def _capacity(rig: Rig, figures: Figures) -> str:
 
 ENTRIES: tuple[Entry, ...] = (
     Entry("name", "how you call it", lambda rig, _: "my rig"),
-    Entry("pump.current", "running, by its label", lambda rig, _: "10 A"),
+    Entry("pump.current", "at cut-out, by its label", lambda rig, _: "10 A"),
     Entry(
         "pump.pressure",
-        "at which it works",
+        "at which it cuts out, by its label",
         lambda rig, _: f"{brief(rig.pump_pressure / PSI)} psi",
     ),
     Entry(
         "pump.flow",
-        "with the outlet open",
+        "most it gives, by its label",
         lambda rig, _: f"{brief(rig.pump_flow / GAL_PER_MIN)} gal/min",
     ),
     Entry("wire.length", "battery to pump, one way", lambda rig, _: "12 ft"),

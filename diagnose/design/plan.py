@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from diagnose.circuit.label import full_load
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.design.ampacity import Allowed, allowed
@@ -55,8 +56,8 @@ class Plan:
 
     @property
     def running(self) -> float:
-        """The pump's current by its label [A]."""
-        return self.rig.pump_current
+        """The pump's current by its label [A], or at work where the label tells of open flow."""
+        return full_load(self.rig, self.figures)
 
     @property
     def battery_volts(self) -> float:

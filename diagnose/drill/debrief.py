@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.circuit.meter import Reading
@@ -16,12 +17,22 @@ from diagnose.reasoning.next_test import Test
 
 
 @dataclass(frozen=True)
+class Stray:
+    """An answer that was chance: what was found, and what most rigs with this fault show."""
+
+    test: str
+    found: str
+    usual: str
+
+
+@dataclass(frozen=True)
 class Debrief:
     """A drill that has ended.
 
     provable: the number of the act, from 1, from which on the cause was provable to the end; 0
     when the complaint was enough, None when it never was; volts: along the circuit while called,
-    sound and as it was; missing: where it never was, the test that would have settled most
+    sound and as it was; missing: where it never was, the test that would have settled most;
+    strays: answers that were chance
     """
 
     session: Session
@@ -32,6 +43,7 @@ class Debrief:
     path: Path
     volts: tuple[Level, ...]
     missing: Test | None
+    strays: tuple[Stray, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -53,7 +65,18 @@ def debrief(session: Session, conclusion: Conclusion) -> Debrief:
         path=path,
         volts=tuple(_level(scenario, point) for point in way_round(scenario.bench.rig)),
         missing=_best(session) if provable is None else None,
+        strays=tuple(_strays(session)),
     )
+
+
+def _strays(session: Session) -> Iterator[Stray]:
+    """Every answer that was chance, of those that were told and those that were found."""
+    scenario = session.scenario
+    tests = scenario.bench.tests
+    answers = dict(scenario.told.seen) | {one.test.id: one.answer for one in session.found}
+    for name, answer in answers.items():
+        if name in tests and (most := scenario.strayed(tests[name], answer)):
+            yield Stray(name, answer, most)
 
 
 def _best(session: Session) -> Test | None:

@@ -10,9 +10,12 @@ import numpy as np
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.circuit.meter import Reading
+from diagnose.circuit.parameters import Array
+from diagnose.circuit.trial_signs import SIGNS
 from diagnose.reasoning.hypotheses import Variant, variants_of
-from diagnose.study.telling import chances, shown
+from diagnose.study.telling import chances, shares, shown
 from diagnose.study.truth import Person, Truth, as_found, picked, sound_rig
+from diagnose.units import read_quantity
 
 OWN_EYES = Person(wrong=0.0, unsure=0.0)
 """A trainee sees what there is; only the meter errs."""
@@ -37,7 +40,8 @@ class Level:
     """How hard a drill is.
 
     severity: from, to, on the scale of the book (0 mild, 1 severe); mismatch: how far the rig may
-    differ from its rig file (study.truth); plain: looks are those that the book calls likeliest
+    differ from its rig file (study.truth); plain: everything is as the fault most often has it, or
+    else a look may show what is rarer
     """
 
     number: int
@@ -49,7 +53,7 @@ class Level:
 
 LEVELS = (
     Level(1, "one clear fault", (0.6, 1.0), 0.4, plain=True),
-    Level(2, "look-alikes", (0.2, 1.0), 0.7, plain=False),
+    Level(2, "look-alikes", (0.2, 1.0), 0.7, plain=True),
     Level(3, "intermittent and double faults", (0.3, 1.0), 0.7, plain=False),
 )
 """What the levels differ in; a choice of the drill, not a figure of the trade."""
@@ -93,18 +97,44 @@ def hide(
     return as_found(sound, variants_left, severities, bench.model, random, seed)
 
 
+def may_stray(entry: Observation) -> bool:
+    """Whether chance may have a word in an answer: in what is told, and what is looked at from
+    outside. What is opened, tried or felt under power shows what is there."""
+    return entry.way in ("told", "look") and not entry.opens
+
+
 def seen_there(truth: Truth, entry: Observation, book: Catalogue, plain: bool) -> str:
-    """What a look, a listen or a try finds; plain: the likeliest, else as it comes."""
-    options = tuple(entry.options)
-    shares = chances(truth, entry, book)
-    shares = np.where([option in NO_ANSWER for option in options], 0.0, shares)
-    if plain:
-        return options[int(np.argmax(shares))]
+    """What a look, a listen or a try finds; plain: the likeliest, else as it comes, where it may
+    stray."""
+    if plain or not may_stray(entry):
+        return usual(truth, entry, book)
+    found = _answerable(entry, chances(truth, entry, book))
     random = np.random.default_rng([*truth.seed, *entry.id.encode()])
-    return options[picked(random, np.where(shares < SLIP * shares.max(), 0.0, shares))]
+    return tuple(entry.options)[picked(random, np.where(found < SLIP * found.max(), 0.0, found))]
+
+
+def usual(truth: Truth, entry: Observation, book: Catalogue) -> str:
+    """What most rigs show that have what is hidden here: by the fault's own words, or else by this
+    very circuit."""
+    words = truth.variant.shows.get(entry.id, {})
+    if not words and entry.predicted and entry.id in SIGNS:
+        found = np.asarray(SIGNS[entry.id](truth.scene)[:, 0])
+    else:
+        found = shares(words, entry, book)
+    return tuple(entry.options)[int(np.argmax(_answerable(entry, found)))]
+
+
+def _answerable(entry: Observation, found: Array) -> Array:
+    return np.asarray(np.where([one in NO_ANSWER for one in entry.options], 0.0, found))
 
 
 def read_there(truth: Truth, reading: Reading, book: Catalogue, attempt: int) -> str:
     """What the meter shows, with its unit; taken anew at each attempt."""
     random = np.random.default_rng([*truth.seed, *str(reading).encode(), attempt])
-    return shown(truth, reading, book, random, AVERAGED)
+    text = shown(truth, reading, book, random, AVERAGED)
+    return _on_display(read_quantity(text, "V")) if reading.quantity == "voltage" else text
+
+
+def _on_display(volts: float) -> str:
+    """Volts as a multimeter shows them: whole millivolts below one volt, else hundredths."""
+    return f"{1000 * volts:.0f} mV" if abs(volts) < 1 else f"{volts:.2f} V"

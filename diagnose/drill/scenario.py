@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from zlib import crc32
 
 from diagnose.bench import Bench
 from diagnose.catalogue.records import ReadingEntry
-from diagnose.drill.hidden import LEVELS, Level, hide, read_there, seen_there, ways
+from diagnose.drill.hidden import (
+    LEVELS,
+    Level,
+    hide,
+    may_stray,
+    read_there,
+    seen_there,
+    usual,
+    ways,
+)
 from diagnose.drill.told import Told, tell, tell_of_service
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, seen
@@ -58,7 +67,8 @@ class Scenario:
     def findings(self) -> tuple[Evidence, ...]:
         """What the customer said, as findings."""
         book, facts = self.bench.shop.catalogue, self.bench.hypotheses.facts
-        return tuple(seen(book, facts, name, option) for name, option in self.told.seen.items())
+        told = (seen(book, facts, name, option) for name, option in self.told.seen.items())
+        return tuple(replace(one, reported=True) for one in told)
 
     def walk(self) -> Walk:
         """A walk that has been told what the customer said."""
@@ -73,6 +83,15 @@ class Scenario:
             return read_there(self.truth, test.entry.reading, book, attempt)
         told = self.told.seen.get(test.id)
         return told or seen_there(self.truth, test.entry, book, self.level.plain)
+
+    def strayed(self, test: Test, answer: str) -> str:
+        """What most rigs with this fault would show, where an answer was chance; else ""."""
+        book = self.bench.shop.catalogue
+        complaint = book.complaints.get(self.told.complaint)
+        if isinstance(test.entry, ReadingEntry) or (complaint and test.id in complaint.seen):
+            return ""
+        most = usual(self.truth, test.entry, book)
+        return most if may_stray(test.entry) and answer != most else ""
 
     def everything(self) -> Iterator[Evidence]:
         """All that could be found at this rig, were every test of the book made."""

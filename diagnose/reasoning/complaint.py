@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 
-from diagnose.catalogue.records import Catalogue, holds
+from diagnose.catalogue.records import holds
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.predictions import Predictions
 
@@ -17,31 +18,46 @@ UNTOLD = 0.02
 """Chance that a walk begins although no complaint of the book would be told; estimate."""
 
 
+def _told(predictions: Predictions) -> Iterator[tuple[float, Array]]:
+    """Each complaint that this rig can have: how readily it is told, and under every hypothesis the
+    chance that it is there to be told."""
+    catalogue, facts = predictions.catalogue, predictions.hypotheses.facts
+    for complaint in catalogue.complaints.values():
+        if not all(holds(catalogue.observations[name].applies, facts) for name in complaint.seen):
+            continue
+        chance = np.ones(len(predictions.hypotheses))
+        for name, option in complaint.seen.items():
+            chance = chance * predictions.brought_about(name, option)
+        yield complaint.told, chance
+
+
 def complained(predictions: Predictions) -> Array:
     """Chance that a customer would complain at all, for every hypothesis.
 
     A walk begins with a complaint; a fault that nobody notices is not what brought the customer.
     """
     quiet = np.ones(len(predictions.hypotheses))
-    observations, facts = predictions.catalogue.observations, predictions.hypotheses.facts
-    for complaint in predictions.catalogue.complaints.values():
-        if not all(holds(observations[name].applies, facts) for name in complaint.seen):
-            continue
-        told = np.ones_like(quiet)
-        for name, option in complaint.seen.items():
-            told = told * predictions.plain(name)[_position(predictions.catalogue, name, option)]
-        quiet = quiet * (1 - np.where(told < CAUSED, 0.0, told))
+    for _, chance in _told(predictions):
+        quiet = quiet * (1 - np.where(chance < CAUSED, 0.0, chance))
     return np.maximum(1 - quiet, UNTOLD)
 
 
-def _position(catalogue: Catalogue, name: str, option: str) -> int:
-    return tuple(catalogue.observations[name].options).index(option)
+def readiness(predictions: Predictions) -> Array:
+    """How much there is to tell, for every hypothesis: the complaints that it brings about, each by
+    how readily it is told. Of a fault that shows in many ways each single sign is told less often:
+    the chance that a sign is the one reported is its own share of this."""
+    total = np.full(len(predictions.hypotheses), UNTOLD)
+    for readily, chance in _told(predictions):
+        total = total + readily * chance
+    return np.asarray(total)
 
 
 def given_complaint(predictions: Predictions) -> Predictions:
-    """The same predictions with each failure mode's weight on the circuits that get noticed."""
+    """The same predictions with each failure mode's weight on the circuits that get noticed, and
+    with what each of them would have told."""
     h = predictions.hypotheses
     noticed = h.weight * complained(predictions)
     before = np.bincount(h.mode, h.weight)
     after = np.bincount(h.mode, noticed)
-    return replace(predictions, hypotheses=replace(h, weight=noticed * (before / after)[h.mode]))
+    hypotheses = replace(h, weight=noticed * (before / after)[h.mode])
+    return replace(predictions, hypotheses=hypotheses, heard=readiness(predictions))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
@@ -12,16 +12,17 @@ from diagnose.circuit.reading_words import fits, reading_of
 from diagnose.circuit.rig import Rig
 from diagnose.documents import Section
 from diagnose.errors import BadQuantity, DiagnoseError, Place, UnknownName, nearest, quoted
-from diagnose.units import read_quantity
+from diagnose.reasoning.stated import Stated, stated
 
 
 @dataclass(frozen=True)
 class Seen:
-    """One answer to an observation; sure: given twice alike."""
+    """One answer to an observation; sure: given twice alike; reported: told unasked at the start."""
 
     observation: str
     option: str
     sure: bool = False
+    reported: bool = field(default=False, compare=False)
 
     @property
     def id(self) -> str:
@@ -31,15 +32,28 @@ class Seen:
 @dataclass(frozen=True)
 class Measured:
     """One reading taken; value in the reading's unit, ohms above the range as LARGEST_OHMS;
-    sure: taken twice alike."""
+    sure: taken twice alike; resolution: width of what was stated, 12 V being 11.5 to 12.5 V, 0
+    where only the meter limits it; typed: as it was typed, "" where nobody typed it."""
 
     reading: Reading
     value: float
     sure: bool = False
+    resolution: float = 0.0
+    typed: str = field(default="", compare=False)
 
     @property
     def id(self) -> str:
         return str(self.reading)
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """The least and the most that was stated."""
+        return self.value - self.resolution / 2, self.value + self.resolution / 2
+
+
+def apart(a: Measured, b: Measured) -> float:
+    """How far two readings are apart, beyond what their last digits leave open."""
+    return abs(a.value - b.value) - (a.resolution + b.resolution) / 2
 
 
 Evidence = Seen | Measured
@@ -79,28 +93,38 @@ def seen(
 
 def value_of(text: str, reading: Reading, place: Place | None = None) -> float:
     """A typed value in the reading's unit; "OL" counts for ohms. Raises BadQuantity."""
+    return stated_of(text, reading, place).value
+
+
+def stated_of(text: str, reading: Reading, place: Place | None = None) -> Stated:
+    """The same with how exactly it was stated."""
+    over = Stated(LARGEST_OHMS, 0.0, "")
     if text.strip().lower().removesuffix("ohm").strip() in OVER_RANGE:
         if reading.quantity == "resistance":
-            return LARGEST_OHMS
+            return over
         raise BadQuantity(f"{quoted(text)} is an ohms display; {reading} needs a value", place)
-    value = read_quantity(text, reading.unit, place)
-    return min(value, LARGEST_OHMS) if reading.quantity == "resistance" else value
+    found = stated(text, reading.unit, place)
+    return over if reading.quantity == "resistance" and found.value >= LARGEST_OHMS else found
 
 
 def measured(
     catalogue: Catalogue, rig: Rig, reading: Reading, text: str | float, place: Place | None = None
 ) -> Measured:
-    """A checked reading. Raises NotOnThisRig, BadQuantity or Impossible."""
+    """A checked reading, as exact as its text says; a bare number is as exact as the meter.
+    Raises NotOnThisRig, BadQuantity or Impossible."""
     if not fits(reading, rig):
         raise NotOnThisRig(f"{reading}: this rig has no such point.", place)
-    value = value_of(str(text), reading, place)
+    found = stated_of(str(text), reading, place)
+    value = found.value
     limits = catalogue.quantities[reading.quantity]
     outside = not limits.impossible_below <= value <= limits.impossible_above
     if outside and value != LARGEST_OHMS:
         raise Impossible(
             f"{reading}: {value:g} {reading.unit} is not possible here: {limits.why.strip()}", place
         )
-    return Measured(reading, value)
+    if not isinstance(text, str):
+        return Measured(reading, value)
+    return Measured(reading, value, resolution=found.resolution, typed=found.typed)
 
 
 _READ = re.compile(r"(?P<what>[^=]+)=(?P<value>.+)", re.DOTALL)

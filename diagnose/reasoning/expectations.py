@@ -61,15 +61,17 @@ class Healthy:
         return Expected(centre, low, min(centre + half, LARGEST_OHMS))
 
     def verdict(self, item: Measured) -> str:
-        """One of rule_records.VERDICTS: how the reading stands to the healthy band."""
+        """One of rule_records.VERDICTS: how the reading stands to the healthy band. What may lie
+        within it by the digits that were given is not held against the rig."""
         expected, value = self.expected(item.reading), item.value
         if item.reading.quantity == "resistance" and value >= LARGEST_OHMS / 40:
             return "within" if expected.value >= LARGEST_OHMS / 40 else "open"
         if item.reading.quantity == "voltage" and value < min(-0.5, expected.low):
             return "reversed"
-        if value > expected.high:
+        least, most = item.ends
+        if least > expected.high:
             return "hot" if self._too_hot(item) else "high"
-        if value >= expected.low:
+        if most >= expected.low:
             return "within"
         if item.reading.quantity == "resistance" and expected.value >= LARGEST_OHMS / 40:
             return "nothing" if value <= self.model.figures.get("joined", "ohm") else "low"

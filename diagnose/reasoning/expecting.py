@@ -17,10 +17,11 @@ from diagnose.circuit.rig import Rig
 from diagnose.errors import UnknownName, nearest
 from diagnose.reasoning.evidence import Measured, NotOnThisRig
 from diagnose.reasoning.expectations import Expected, Healthy
-from diagnose.reasoning.hypotheses import Variant, applicable, apply_effect, variants_of
+from diagnose.reasoning.hypotheses import Variant, applicable, variants_of
 from diagnose.reasoning.next_test import tests_for
+from diagnose.reasoning.severity import apply_effect, physical_ends
 
-SEVERITIES = {"mild": 0.0, "middling": 0.5, "severe": 1.0}
+SEVERITIES = {"mild": 0.0, "middling": 0.5, "severe": 1.0, "total": 2.0}
 """How far a fault has gone, from the mildest to the severest of the book."""
 
 ORDER = ("rest", "calling", "satisfied", "unplugged", "isolated")
@@ -74,7 +75,8 @@ def _met(mode: FailureMode, severity: str, variant: Variant, model: Model) -> Fa
     """The fault with its fuses as they most often are when somebody looks."""
     batch = model.sound_batch(1)
     for effect in variant.effects:
-        batch = apply_effect(batch, effect, np.array([SEVERITIES[severity]]))
+        at = np.array([SEVERITIES[severity]])
+        batch = apply_effect(batch, effect, dict.fromkeys("abc", at), physical_ends(model.figures))
     states = found(model, batch)
     likeliest = np.array([int(np.argmax(states.share))])
     met = states.batch.take(likeliest)

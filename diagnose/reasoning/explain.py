@@ -53,7 +53,9 @@ def reasons(belief: Posterior, modes: Collection[str]) -> tuple[Reason, ...]:
 
 
 def value_words(item: Measured) -> str:
-    """A reading's value as a person writes it."""
+    """A reading's value as it was typed, or as a person writes it."""
+    if item.typed:
+        return item.typed
     if item.reading.quantity == "resistance" and item.value >= LARGEST_OHMS:
         return "OL"
     return show_quantity(item.value, item.reading.unit)

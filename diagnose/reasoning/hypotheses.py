@@ -9,7 +9,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.catalogue.records import Catalogue, Change, Effect, FailureMode, holds
+from diagnose.catalogue.records import Catalogue, Effect, FailureMode, holds
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
@@ -19,6 +19,7 @@ from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene
 from diagnose.reasoning import OTHER as OTHER
+from diagnose.reasoning.severity import apply_effect, coarse, levels, physical_ends
 
 Shows = Mapping[str, Mapping[str, str]]
 Learn = Callable[[Mapping[str, float]], Mapping[str, float]]
@@ -40,7 +41,8 @@ class Hypotheses:
     """The circuits, one column a hypothesis.
 
     modes: applicable failure modes; prior: probability of each, by name, without OTHER;
-    mode, variant, cell: index of each column into modes, variants and (variant, severity) cells;
+    mode, variant: index of each column into modes and variants; place: number of its level of
+    severity on the first and on the second axis, shape (2, columns);
     weight: prior of each column, summing to 1 - other; scene: the circuits as they are found.
     """
 
@@ -51,7 +53,7 @@ class Hypotheses:
     variants: tuple[Variant, ...]
     mode: NDArray[np.intp]
     variant: NDArray[np.intp]
-    cell: NDArray[np.intp]
+    place: NDArray[np.intp]
     weight: Array
     other: float
     scene: Scene
@@ -79,6 +81,20 @@ def prior_weights(modes: Sequence[FailureMode], facts: Mapping[str, str]) -> dic
     return {name: weight / total for name, weight in weights.items()}
 
 
+def prior_of(model: Model, modes: Sequence[FailureMode]) -> dict[str, float]:
+    """Prior probability of each failure mode on a rig; where nobody has said what the rig is for,
+    that of each use which such rigs mostly have, by how many have it (table usual-use)."""
+    facts = rig_facts(model)
+    if facts["use"] != "unknown":
+        return prior_weights(modes, facts)
+    row = model.figures.table("usual-use").row(f"{model.rig.topology} {model.rig.control}")
+    found = dict.fromkeys((mode.id for mode in modes), 0.0)
+    for use, share in row.items():
+        for name, weight in prior_weights(modes, {**facts, "use": use}).items():
+            found[name] += share * weight
+    return found
+
+
 def _possible(effect: Effect, rig: Rig) -> bool:
     """Whether the rig has anything that the effect changes."""
     return not effect.changes or any(bears_on(rig, c.parameter) for c in effect.changes)
@@ -92,27 +108,6 @@ def variants_of(mode: FailureMode, rig: Rig) -> tuple[Variant, ...]:
         Variant(mode.id, effect.share / total, (effect,), {**mode.shows, **effect.shows})
         for effect in effects
     )
-
-
-def at_severity(change: Change, severity: Array) -> Array:
-    """The value of a change between mild (0) and severe (1): geometric where both are positive."""
-    mild, severe = change.mild, change.severe
-    if mild > 0 and severe > 0:
-        return np.asarray(mild * (severe / mild) ** severity)
-    return np.asarray(mild + (severe - mild) * severity)
-
-
-def apply_effect(batch: Batch, effect: Effect, severity: Array) -> Batch:
-    """The circuits with an effect in them; severity from 0 to 1, one a circuit."""
-    changed: dict[str, Array] = {}
-    for change in effect.changes:
-        value, now = at_severity(change, severity), batch[change.parameter]
-        changed[change.parameter] = {
-            "add": now + value,
-            "times": now * value,
-            "set": value,
-        }[change.operation]
-    return batch.with_values(changed)
 
 
 def normal_draws(count: int, dimensions: int, seed: int = 20) -> Array:
@@ -138,45 +133,74 @@ def varied(model: Model, draws: Array) -> Batch:
 
 @dataclass(frozen=True)
 class _Grid:
-    """Severity and sound rig of every column of one variant.
+    """Severities and sound rig of every column of one variant.
 
-    second: severity of a second fault beside the first: each step of the one meets each step of
-    the other, since two faults do not grow together.
+    severities: by axis; place: number of the level on the first and on the second axis; share: of
+    the variant's cases that each column stands for; rigs: a sound rig each.
     """
 
-    severity: Array
-    second: Array
-    cell: NDArray[np.intp]
+    severities: Mapping[str, Array]
+    place: NDArray[np.intp]
+    share: Array
     rigs: Batch
 
 
-def _grids(model: Model) -> tuple[_Grid, _Grid]:
-    """The grid of a variant that has a range, and of one that has none."""
-    steps, count = int(model.figures.get("severities")), int(model.figures.get("draws"))
+@dataclass(frozen=True)
+class _Grids:
+    """The grids of variants without a range, with one axis, and with two or more."""
+
+    none: _Grid
+    one: _Grid
+    two: _Grid
+
+    def of(self, variant: Variant) -> _Grid:
+        changes = [one for effect in variant.effects for one in effect.changes if one.has_range]
+        if not changes:
+            return self.none
+        if len(variant.effects) > 1 or len({change.axis for change in changes}) > 1:
+            return self.two
+        return self.one
+
+
+SECOND, RIGS_OF_TWO = 5, 3
+"""Levels of a second axis, and sound rigs behind each pair of levels; a choice of speed."""
+
+
+def _grids(model: Model) -> _Grids:
+    """The grids of one rig."""
+    first = levels(model.figures)
+    draws = int(model.figures.get("draws"))
+    alone = (np.zeros(1), np.ones(1))
+    return _Grids(
+        none=_grid(model, alone, alone, 2 * draws),
+        one=_grid(model, first, alone, draws),
+        two=_grid(model, first, coarse(first, SECOND), RIGS_OF_TWO),
+    )
+
+
+def _grid(
+    model: Model, first: tuple[Array, Array], second: tuple[Array, Array], draws: int
+) -> _Grid:
+    """Each level of the first axis with each of the second, on so many sound rigs."""
+    a, b = np.meshgrid(np.arange(len(first[0])), np.arange(len(second[0])), indexing="ij")
+    place = np.tile(np.stack([a.ravel(), b.ravel()]), draws)
+    rig = np.repeat(np.arange(draws), a.size)
+    third = second[0][(place[1] + rig) % len(second[0])]
+    severities = {"a": first[0][place[0]], "b": second[0][place[1]], "c": third}
+    share = first[1][place[0]] * second[1][place[1]]
     rows = len(model.figures.table("spreads").rows)
-    whole = varied(model, normal_draws(steps * count, rows))
-    fixed = varied(model, normal_draws(2 * count, rows))
-    cells = np.tile(np.arange(steps), count)
-    margin = model.figures.get("severity-margin")
-    severity = (cells + 0.5) / steps * (1 + 2 * margin) - margin
-    rig = np.repeat(np.arange(count), steps)
-    ranged = _Grid(severity, severity[(cells + rig) % steps], cells, whole)
-    none = np.zeros(2 * count)
-    return ranged, _Grid(none, none, np.zeros(2 * count, dtype=np.intp), fixed)
+    rigs = varied(model, normal_draws(len(rig), rows))
+    return _Grid(severities, place, share / share.sum(), rigs)
 
 
-def _has_range(variant: Variant) -> bool:
-    return any(c.mild != c.severe for effect in variant.effects for c in effect.changes)
-
-
-def _columns(
-    grids: tuple[_Grid, _Grid], variants: Sequence[Variant]
-) -> Iterator[tuple[_Grid, Batch]]:
+def _columns(model: Model, variants: Sequence[Variant]) -> Iterator[tuple[_Grid, Batch]]:
+    grids, ends = _grids(model), physical_ends(model.figures)
     for variant in variants:
-        grid = grids[0] if _has_range(variant) else grids[1]
-        batch = grid.rigs
-        for effect, severity in zip(variant.effects, (grid.severity, grid.second), strict=False):
-            batch = apply_effect(batch, effect, severity)
+        grid = grids.of(variant)
+        batch = apply_effect(grid.rigs, variant.effects[0], grid.severities, ends)
+        for effect in variant.effects[1:]:  # a second fault is on the second axis
+            swapped = {**grid.severities, "a": grid.severities["b"]}
+            batch = apply_effect(batch, effect, swapped, ends)
         yield grid, batch
 
 
@@ -189,17 +213,13 @@ def assemble(
     other: float,
 ) -> Hypotheses:
     """Lay out the columns of all variants and let their fuses do what they will."""
-    variant, cell, weight, parts = [], [], [], []
-    offset = 0
-    for index, (grid, batch) in enumerate(_columns(_grids(model), variants)):
+    variant, place, weight, parts = [], [], [], []
+    for index, (grid, batch) in enumerate(_columns(model, variants)):
         here = variants[index]
-        size = len(batch)
-        share = prior[here.mode] * here.share * (1 - other) / size
-        variant.append(np.full(size, index))
-        cell.append(grid.cell + offset)
-        weight.append(np.full(size, share))
+        variant.append(np.full(len(batch), index))
+        place.append(grid.place)
+        weight.append(prior[here.mode] * here.share * (1 - other) * grid.share)
         parts.append(batch.values)
-        offset += int(grid.cell.max()) + 1
     met = found(model, Batch(np.concatenate(parts, axis=1)))
     position = {name: i for i, name in enumerate(modes)}
     of_variant = np.array([position[v.mode] for v in variants])
@@ -216,7 +236,7 @@ def assemble(
         variants=tuple(variants),
         mode=of_variant[variant_of],
         variant=variant_of,
-        cell=np.concatenate(cell)[origin],
+        place=np.concatenate(place, axis=1)[:, origin],
         weight=weights * (1 - other) / weights.sum(),
         other=other,
         scene=scene,
@@ -230,5 +250,5 @@ def build(catalogue: Catalogue, model: Model, learn: Learn | None = None) -> Hyp
     variants = [variant for mode in modes for variant in variants_of(mode, model.rig)]
     other = model.figures.get("not-in-the-book")
     names = [mode.id for mode in modes]
-    prior: Mapping[str, float] = prior_weights(modes, facts)
+    prior: Mapping[str, float] = prior_of(model, modes)
     return assemble(model, facts, names, learn(prior) if learn else prior, variants, other)

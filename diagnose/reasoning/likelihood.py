@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 
 from diagnose.circuit.meter import Reading
@@ -12,9 +15,6 @@ from diagnose.reasoning.slips import Explained, Slips
 
 KEPT = 64
 """Findings whose likelihoods are kept: more than one walk has."""
-
-NO_CONTACT, NEAR_NOTHING = 0.3, 0.1
-"""Share of misreadings in which the probes touch nothing, and how near to 0 V they read [V]."""
 
 
 def explained(predictions: Predictions, item: Evidence) -> Explained:
@@ -37,6 +37,17 @@ def _explained(predictions: Predictions, item: Evidence) -> Explained:
     return _reading(predictions, item, predictions.slips)
 
 
+def reported(predictions: Predictions, item: Seen) -> Explained:
+    """What somebody tells unasked as the matter: the chance that this sign, of all that there is to
+    tell under a hypothesis, is the one told; a mistaken report is any of the book's complaints."""
+    found = explained(predictions, item)
+    assert predictions.heard is not None
+    any_other = 1 / len(predictions.catalogue.complaints)
+    astray = np.full_like(found.plain, any_other)
+    told = predictions.brought_about(item.observation, item.option) / predictions.heard
+    return replace(found, plain=told, astray=astray, flat=any_other)
+
+
 def _answer(predictions: Predictions, item: Seen, slips: Slips) -> Explained:
     observation = predictions.catalogue.observations[item.observation]
     options = tuple(observation.options)
@@ -49,8 +60,8 @@ def _answer(predictions: Predictions, item: Seen, slips: Slips) -> Explained:
 
 def _reading(predictions: Predictions, item: Measured, slips: Slips) -> Explained:
     value = float(scaled(item.reading, item.value))
-    plain = density(predictions.band(item.reading), value)
-    flat = _astray(item.reading, value, 1.0 / width(predictions, item.reading))
+    plain = density(predictions.band(item.reading), value, rounding(item))
+    flat = _astray(predictions, item.reading, value)
     misread = predictions.hypotheses.model.figures.get("misread")
     wrong = slips.wrong(misread, item.sure)
     astray, weight = np.full_like(plain, flat), _weight(predictions)
@@ -62,11 +73,20 @@ def _weight(predictions: Predictions) -> Array:
     return np.asarray(weight / weight.sum())
 
 
-def density(band: Band, value: float) -> Array:
-    """Normal density of a value under each hypothesis, on the reading's scale."""
-    z = (value - band.mean) / band.spread
+def density(band: Band, value: float, rounded: float = 0.0) -> Array:
+    """Normal density of a value under each hypothesis, on the reading's scale. rounded: standard
+    deviation of what was left off the value."""
+    spread = np.hypot(band.spread, rounded)
+    z = (value - band.mean) / spread
     with np.errstate(under="ignore"):
-        return np.asarray(np.exp(-0.5 * z * z) / (band.spread * np.sqrt(2 * np.pi)))
+        return np.asarray(np.exp(-0.5 * z * z) / (spread * np.sqrt(2 * np.pi)))
+
+
+def rounding(item: Measured) -> float:
+    """Standard deviation of rounding to the last digit given, on the reading's scale: that of
+    anything within the step. Source: JCGM 100:2008 (GUM), F.2.2.1, step / sqrt(12), from memory."""
+    low, high = (float(scaled(item.reading, end)) for end in item.ends)
+    return (high - low) / math.sqrt(12)
 
 
 def width(predictions: Predictions, reading: Reading) -> float:
@@ -83,9 +103,21 @@ def width(predictions: Predictions, reading: Reading) -> float:
     }[reading.quantity]
 
 
-def _astray(reading: Reading, value: float, flat: float) -> float:
-    """Density of a misreading: anything, and for volts often nothing at all."""
+def _astray(predictions: Predictions, reading: Reading, value: float) -> float:
+    """Density of a misreading: anything, and for volts mostly nothing at all, or the battery's own
+    (table misplaced-probe)."""
+    anything = 1.0 / width(predictions, reading)
     if reading.quantity != "voltage":
-        return flat
-    nothing = np.exp(-0.5 * (value / NEAR_NOTHING) ** 2) / (NEAR_NOTHING * np.sqrt(2 * np.pi))
-    return float((1 - NO_CONTACT) * flat + NO_CONTACT * nothing)
+        return anything
+    model = predictions.hypotheses.model
+    table = model.figures.table("misplaced-probe")
+    at = {"nothing": 0.0, "battery": float(model.sound_batch(1)["battery.voltage"][0])}
+    total = table.row("anything")["share"] * anything
+    for name, volts in at.items():
+        row = table.row(name)
+        total += row["share"] * _normal((value - volts) / row["spread"]) / row["spread"]
+    return total
+
+
+def _normal(z: float) -> float:
+    return math.exp(-0.5 * z * z) / math.sqrt(2 * math.pi)

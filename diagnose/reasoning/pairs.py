@@ -7,13 +7,14 @@ are independent faults; their prior odds multiply.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.parameters import Array
+from diagnose.reasoning.complaint import readiness
 from diagnose.reasoning.hypotheses import (
     OTHER,
     Hypotheses,
@@ -109,7 +110,8 @@ def consider(predictions: Predictions, belief: Posterior) -> Pairs:
     if made is None or len(belief.evidence) < FEWEST:
         return Pairs(belief.ranking, ())
     double, tried = made
-    found = posterior(Predictions(predictions.catalogue, double), belief.evidence)
+    two = Predictions(predictions.catalogue, double)
+    found = posterior(replace(two, heard=readiness(two)), belief.evidence)
     return _merge(belief, found, figures.get("two-faults") * tried)
 
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.evidence import Evidence, latest
+from diagnose.reasoning.evidence import Evidence, Seen, latest
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
-from diagnose.reasoning.likelihood import explained
+from diagnose.reasoning.likelihood import explained, reported
 from diagnose.reasoning.predictions import Predictions
 from diagnose.reasoning.slips import Slips
 
@@ -84,8 +84,21 @@ def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posteri
     items, slips = latest(list(evidence)), predictions.slips
     size = (len(slips.share), len(predictions.hypotheses) + 1)
     rows = [explained(predictions, item).logs for item in items]
+    first = _first_reported(predictions, items)
+    if first is not None and predictions.heard is not None:
+        rows[items.index(first)] = reported(predictions, first).logs
     factors = np.stack(rows) if rows else np.zeros((0, *size))
     return _believe(predictions.hypotheses, slips, items, factors)
+
+
+def _first_reported(predictions: Predictions, items: Sequence[Evidence]) -> Seen | None:
+    """The first finding that somebody reported unasked as what is the matter."""
+    complaints = predictions.catalogue.complaints.values()
+    matters = {pair for complaint in complaints for pair in complaint.seen.items()}
+    for item in items:
+        if isinstance(item, Seen) and item.reported and (item.observation, item.option) in matters:
+            return item
+    return None
 
 
 def by_repair(ranking: Sequence[tuple[str, float]], repair: Mapping[str, str]) -> dict[str, float]:

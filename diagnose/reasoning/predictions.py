@@ -57,6 +57,7 @@ class Predictions:
     _plain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, Band] = field(default_factory=dict)
     kept: dict[Evidence, Explained] = field(default_factory=dict, init=False)
+    heard: Array | None = None
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
@@ -68,6 +69,17 @@ class Predictions:
             observation = self.catalogue.observations[name]
             self._plain[name] = self._shown(observation, self._base(observation))
         return self._plain[name]
+
+    def brought_about(self, name: str, option: str) -> Array:
+        """Chance that an answer is there and is the fault's doing, so that somebody tells it as the
+        matter: what was so before (`otherwise`) is told only now and then."""
+        observation = self.catalogue.observations[name]
+        chance: Array = self.plain(name)[tuple(observation.options).index(option)]
+        if observation.predicted:
+            return chance
+        before = observation.otherwise[option]
+        usual = self._figures.get("told-as-the-matter") * before
+        return np.asarray(np.maximum(chance - before, 0.0) + np.minimum(usual, chance))
 
     def _base(self, observation: Observation) -> Array:
         if observation.id in SIGNS and observation.predicted:
@@ -117,33 +129,47 @@ class Predictions:
 
     def _gaps(self, mean: Array) -> Array:
         """Half-way from each hypothesis to its neighbours: other sound rigs, other severities."""
-        group, rig = self._states
+        group, apart = self._states
         count = np.bincount(group)
         average = np.bincount(group, mean) / count
         square = np.bincount(group, (mean - average[group]) ** 2) / np.maximum(count - 1, 1)
         bandwidth = self._figures.get("bandwidth")
         among_rigs = bandwidth * np.sqrt(square)
-        return np.hypot(among_rigs, _steps(average, rig) / 2)[group]
+        steps = [_steps(average, order, row) / 2 for order, row in apart]
+        return np.hypot(among_rigs, np.hypot(*steps))[group]
 
     @cached_property
-    def _states(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        """Group of each hypothesis (same variant, state and severity), and for each group the
-        row of groups that differ from it in severity alone."""
+    def _states(self) -> tuple[NDArray[np.intp], tuple[Row, Row]]:
+        """Group of each hypothesis (same variant, state and severities); and for each axis the
+        groups in an order in which neighbours differ in that severity alone, with their rows."""
         h = self.hypotheses
         calling = h.scene.operation("calling")
         blown = (h.scene.batch["main_fuse"] > 1e6) | (h.scene.batch["control_fuse"] > 1e6)
         state = calling.chatter * 4 + calling.turning * 2 + blown
         row = h.variant * 8 + state
-        keys, group = np.unique(np.stack([row, h.cell]), axis=1, return_inverse=True)
-        return group.ravel(), keys[0]
+        keys, group = np.unique(np.stack([row, *h.place]), axis=1, return_inverse=True)
+        return group.ravel(), (_row(keys, 1), _row(keys, 2))
 
 
-def _steps(average: Array, row: NDArray[np.intp]) -> Array:
+Row = tuple[NDArray[np.intp], NDArray[np.intp]]
+"""An order of groups, and in that order a number that changes where a new row begins."""
+
+
+def _row(keys: NDArray[np.intp], axis: int) -> Row:
+    """keys: row, first and second severity of each group; axis: the severity that varies."""
+    other = 3 - axis
+    order = np.lexsort((keys[axis], keys[other], keys[0]))
+    return order, (keys[0] * (int(keys[other].max()) + 1) + keys[other])[order]
+
+
+def _steps(average: Array, order: NDArray[np.intp], row: NDArray[np.intp]) -> Array:
     """Distance from each group to the nearer of its neighbours in severity; 0 without any."""
-    step = np.where(row[1:] == row[:-1], np.abs(np.diff(average)), np.inf)
+    step = np.where(row[1:] == row[:-1], np.abs(np.diff(average[order])), np.inf)
     ends = np.array([np.inf])
     nearest = np.minimum(np.concatenate([ends, step]), np.concatenate([step, ends]))
-    return np.where(np.isfinite(nearest), nearest, 0.0)
+    found = np.empty_like(average)
+    found[order] = np.where(np.isfinite(nearest), nearest, 0.0)
+    return found
 
 
 def mistaken(rows: Array, wrong: float) -> Array:

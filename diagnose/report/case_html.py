@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
+from diagnose.casebook.proving import LOADED, doubt, shown
 from diagnose.casebook.record import Case, ReadAt, SeenAt, StopAt, Verification
 from diagnose.catalogue.records import Catalogue, FailureMode, Stop
 from diagnose.reasoning.hypotheses import OTHER
@@ -17,8 +18,9 @@ from diagnose.report.page import page
 MOST = 26
 """Findings on the first sheet; where there are more, those that moved the ranking most."""
 
-LIKELY, SHOWN = 0.01, 5
-"""Probability from which a failure mode of the ranking is shown, and how many of them."""
+LIKELY, SHOWN, SPOKEN = 0.01, 5, 4
+"""Probability from which a failure mode of the ranking is shown, how many of them, and how many
+sentences of what the answers say together."""
 
 CONFIRMED = {
     "none": "not confirmed",
@@ -109,6 +111,9 @@ def _findings(case: Case, book: Catalogue) -> Iterator[Html | None]:
         yield table(
             ("reading", "value", "sound rigs read", "so it is"), [_read(item) for item in read]
         )
+    if case.findings:
+        yield tag("h2", "What this says")
+        yield listed(case.findings[:SPOKEN])
     left = len(case.found) - len(kept)
     if left:
         yield tag("p", f"{left} more, which moved less, are in the case file.", class_="soft")
@@ -127,9 +132,9 @@ def _seen(item: SeenAt, book: Catalogue) -> tuple[str, str]:
 
 def _read(item: ReadAt) -> tuple[Html | str, ...]:
     odd = item.verdict != "within"
-    shown = value(item.value, item.reading)
+    said = item.typed or value(item.value, item.reading)
     sound = band(item.low, item.high, item.reading)
-    return str(item.reading), tag("b", shown) if odd else shown, sound, item.verdict
+    return str(item.reading), tag("b", said) if odd else said, sound, item.verdict
 
 
 def _done(
@@ -190,13 +195,24 @@ def _cause(case: Case, book: Catalogue, mode: FailureMode | None) -> Iterator[Ht
         yield tag("p", line(mode.about))
     if case.true_cause and case.true_cause != case.cause:
         yield tag("p", f"The questions had ended on: {_titled(book, case.cause)}.")
-    if case.root_cause and case.true_cause in ("", case.cause):
-        yield tag("p", f"Behind it: {case.root_cause.rstrip('.')}.")
+    if said := behind(case):
+        yield tag("p", said)
     likely = [f"{_titled(book, name)} {per_cent(p)}" for name, p in case.ranking if p >= LIKELY][
         :SHOWN
     ]
     if likely:
         yield tag("p", f"The ranking at the end: {', '.join(likely)}.", class_="soft")
+
+
+def behind(case: Case) -> str:
+    """What is behind the cause, where somebody looked, or else the question; "" for another cause
+    than the walk ended on, unless it was said of that."""
+    cause = case.root_cause.rstrip(".")
+    if cause and case.root_cause_seen:
+        return f"Behind it: {cause}."
+    if cause and case.true_cause in ("", case.cause):
+        return f"Ask: was it this: {cause[0].lower()}{cause[1:]}?"
+    return ""
 
 
 def _mending(case: Case, mode: FailureMode | None) -> Iterator[Html | None]:
@@ -225,9 +241,11 @@ def _proof(case: Case, mode: FailureMode | None) -> Iterator[Html | None]:
 
 
 def _verified(proof: Verification) -> str:
-    shown, sound = value(proof.value, proof.reading), band(proof.low, proof.high, proof.reading)
+    sound = band(proof.low, proof.high, proof.reading)
     said = "within" if proof.within else "outside"
-    return f"{proof.reading} read {shown} after the repair, {said} {sound}."
+    how = f" ({LOADED[proof.load]})" if proof.load else ""
+    found = f"{proof.reading} read {shown(proof)} after the repair{how}, {said} {sound}."
+    return f"{found} {doubt(proof)}".strip()
 
 
 def _cautions(book: Catalogue, mode: FailureMode | None) -> Iterator[Html | None]:

@@ -8,6 +8,7 @@ from diagnose.bench import Bench, Shop
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.study.play import Played, Unnoticed, play
 from diagnose.study.policies import own
+from diagnose.study.telling import AtHome
 from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
@@ -44,7 +45,9 @@ def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> 
     for attempt in range(TRIES):
         truth = faulty(bench.model, [shop.catalogue.failure_modes[mode]], (*seed, attempt))
         try:
-            return _outcome(mode, shop.repair[mode], play(Walk(blind), truth, person, own), blind)
+            return _outcome(
+                mode, shop.repair[mode], play(Walk(blind), AtHome(truth), person, own), blind
+            )
         except Unnoticed:
             continue
     return None

@@ -21,6 +21,7 @@ from diagnose.reasoning.evidence import value_of
 from diagnose.study.crowd import Crowd, Seen
 from diagnose.study.play import Asked, Played
 from diagnose.study.telling import (
+    BATTERY,
     DECADES,
     GAIN,
     LEADS,
@@ -29,6 +30,7 @@ from diagnose.study.telling import (
     REACH,
     STAYS,
     TOUCHES,
+    TOUCHES_BATTERY,
     TOUCHES_NOTHING,
 )
 
@@ -156,8 +158,11 @@ class Knowing:
         anything = 1 / (high - low) if low <= value <= high else 0.0
         if reading.quantity != "voltage":
             return anything
+        volts = float(self.crowd.bench.model.sound_batch(1)["battery.voltage"][0])
         nothing = float(_normal(np.array(value / TOUCHES))) / TOUCHES
-        return TOUCHES_NOTHING * nothing + (1 - TOUCHES_NOTHING) * anything
+        battery = float(_normal(np.array((value - volts) / BATTERY))) / BATTERY
+        named = TOUCHES_NOTHING * nothing + TOUCHES_BATTERY * battery
+        return named + (1 - TOUCHES_NOTHING - TOUCHES_BATTERY) * anything
 
 
 def _by_test(asked: Sequence[Asked]) -> dict[str, list[str]]:

@@ -11,6 +11,8 @@ from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.errors import Place
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.next_test import Test
+from diagnose.study.differential import disagreements, shipped_differential
+from diagnose.study.never import never, says_nothing
 from diagnose.study.separation import Pair, Separation, bits_to_reach, separation
 
 HELPS = 0.1
@@ -20,6 +22,9 @@ CODES = {
     "B101": "Two failure modes are told apart by all tests together on some bundled rig with both.",
     "B102": "Every test helps to tell two failure modes apart on some bundled rig.",
     "B103": "Priors rest on more than estimates.",
+    "B104": "A first report ranks the causes as practice knows them, within a factor of three.",
+    "B105": "What a failure mode never shows, and its neighbours do, is impossible and says why.",
+    "B106": "Some failure mode shows an abnormal answer much more often than a sound rig does.",
 }
 """The checks, as the others of lint: code, and what holds when it finds nothing."""
 
@@ -34,7 +39,14 @@ def limits(rigs: Mapping[str, Bench]) -> tuple[Issue, ...]:
     any_rig = next(iter(rigs.values()))
     shop, stop = any_rig.shop, any_rig.model.figures.get("stop-at")
     found = {name: separation(bench) for name, bench in rigs.items()}
-    return (*_apart(shop, found, stop), *_helping(found), *_priors(shop))
+    apart = (*_apart(shop, found, stop), *_helping(found))
+    return (*apart, *_priors(shop), *_practice(shop), *_never(shop, rigs), *_silent(shop, rigs))
+
+
+def _practice(shop: Shop) -> Iterator[Issue]:
+    """Causes that a first report ranks otherwise than practice does."""
+    for one in disagreements(shop, shipped_differential(shop)):
+        yield Issue("B104", Severity.SHOULD_FIX, one.row.place, str(one))
 
 
 def _note(code: str, place: Place, text: str) -> Issue:
@@ -82,6 +94,27 @@ def _helping(found: Mapping[str, Separation]) -> Iterator[Issue]:
             yield _note(
                 "B102", test.entry.place, f"{said}: {bits:.2f} bit at most, below {HELPS:g}"
             )
+
+
+def _never(shop: Shop, rigs: Mapping[str, Bench]) -> Iterator[Issue]:
+    """Answers that part of a group never shows, without a word why."""
+    for one in never(rigs):
+        observation, option = one.answer
+        place = shop.catalogue.failure_modes[one.modes[0]].place
+        yield _note(
+            "B105",
+            place,
+            f"{observation}: {option} is never shown by {', '.join(one.modes)}, as it is by "
+            f"{', '.join(one.like)}: mend its shows or effects, or say why under never_shows",
+        )
+
+
+def _silent(shop: Shop, rigs: Mapping[str, Bench]) -> Iterator[Issue]:
+    """Abnormal answers that are nearly as common without any fault behind them."""
+    for (name, option), ratio in says_nothing(rigs):
+        place = shop.catalogue.observations[name].place
+        said = f"no failure mode shows {option} more than {ratio:.1f} times as often as `otherwise`"
+        yield _note("B106", place, said)
 
 
 def _priors(shop: Shop) -> Iterator[Issue]:

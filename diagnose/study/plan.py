@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from diagnose.study.truth import Person
 
@@ -14,6 +14,13 @@ ASKED_FOR = 0.05
 """Share of wrong answers unless another is asked for."""
 
 
+HOME, OTHER_WORLD, BOTH = "home", "other", "both"
+WORLDS = (HOME, OTHER_WORLD, BOTH)
+"""By whose laws rigs fail: the reasoner's own circuit, those of other_world, or either in turn."""
+
+BESIDE = "other world"
+"""Name of the terms under which the cases are played a second time, in the other world."""
+
 CROWD = 2500
 """Rigs of each failure mode; with more the verdicts change little, with fewer they are unsure."""
 
@@ -21,12 +28,14 @@ CROWD = 2500
 @dataclass(frozen=True)
 class Terms:
     """How a case is played. policy: of policies.POLICIES; mismatch: 1 for rigs that differ from
-    their rig file as the study says, 0 for rigs exactly as described."""
+    their rig file as the study says, 0 for rigs exactly as described; world: HOME or OTHER_WORLD,
+    which has a mismatch of its own."""
 
     name: str
     policy: str = "own"
     person: Person = field(default_factory=Person)
     mismatch: float = 1.0
+    world: str = HOME
 
 
 @dataclass(frozen=True)
@@ -35,7 +44,9 @@ class Plan:
     over; times: cases of each failure mode in turn, beside them; curve, compared: how many of the
     cases are played again under other terms, with other policies; held: faults of each kind left
     out of the book; subsets: small problems solved exactly; pairs: cases of two faults at once;
-    crowd: rigs of each failure mode drawn for the verdict of one who knows how cases are drawn."""
+    crowd: rigs of each failure mode drawn for the verdict of one who knows how cases are drawn;
+    world: one of WORLDS; evenly: failure modes are drawn evenly, not as often as the book says
+    they come."""
 
     seed: int
     wrong: float
@@ -48,10 +59,21 @@ class Plan:
     subsets: int
     pairs: int
     crowd: int
+    world: str = HOME
+    evenly: bool = False
 
     @property
     def main(self) -> Terms:
-        return Terms("own", person=Person(self.wrong))
+        world = OTHER_WORLD if self.world == OTHER_WORLD else HOME
+        return Terms("own", person=Person(self.wrong), world=world)
+
+    @property
+    def beside(self) -> tuple[tuple[Terms, int], ...]:
+        """The same failure modes in the other world, if it is to stand beside."""
+        if self.world != BOTH:
+            return ()
+        terms = Terms(BESIDE, person=Person(self.wrong), world=OTHER_WORLD)
+        return ((terms, self.cases),)
 
     @property
     def again(self) -> tuple[tuple[Terms, int], ...]:
@@ -101,6 +123,15 @@ def quick(seed: int, wrong: float = ASKED_FOR) -> Plan:
         pairs=0,
         crowd=0,
     )
+
+
+def in_world(plan: Plan, world: str, evenly: bool = False) -> Plan:
+    """The same plan for one world or for both; what only the home world can tell is left out of a
+    study of the other."""
+    plan = replace(plan, world=world, evenly=evenly)
+    if world != OTHER_WORLD:
+        return plan
+    return replace(plan, curve=0, compared=0, held=0, subsets=0, crowd=0)
 
 
 def dealt(can_have: Sequence[frozenset[str]], times: int) -> list[list[str]]:

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
+from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.parameters import Array
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import leading
 from diagnose.reasoning.evidence import Evidence, seen
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.next_test import Worth, cost, entropy
+from diagnose.reasoning.next_test import Test, Worth, cost, entropy
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 from diagnose.study.policies import Policy
 from diagnose.study.scores import isolation_utility
-from diagnose.study.telling import answer, complaint
-from diagnose.study.truth import Person, Truth
+from diagnose.study.truth import Person
 from diagnose.walkthrough import Question, Walk
 
 
@@ -102,6 +103,25 @@ class Played:
         return self.verdict.repair_rank == 1
 
 
+class FaultyRig(Protocol):
+    """A faulty rig and somebody beside it, of whichever world. modes: what is wrong; how: in which
+    of the ways that it can be."""
+
+    @property
+    def modes(self) -> tuple[str, ...]: ...
+
+    @property
+    def how(self) -> str: ...
+
+    def complaint(
+        self, person: Person, book: Catalogue, facts: Mapping[str, str]
+    ) -> dict[str, str]:
+        """What is said first, as observations; nothing when nobody would notice."""
+
+    def answer(self, person: Person, test: Test, book: Catalogue, attempt: int = 0) -> str | None:
+        """What is said to one question; None for not known."""
+
+
 class Unnoticed(DiagnoseError):
     """A fault so mild that nobody would complain of it."""
 
@@ -115,13 +135,13 @@ class _Player:
     """A person at a rig, and the walk that asks."""
 
     walk: Walk
-    truth: Truth
+    rig: FaultyRig
     person: Person
     refused: int = 0
 
     def say(self, question: Question, attempt: int = 0) -> str | None:
         book = self.walk.bench.shop.catalogue
-        return answer(self.truth, self.person, question.test, book, attempt)
+        return self.rig.answer(self.person, question.test, book, attempt)
 
     def reply(self, question: Question) -> str:
         """Answer; when that is refused, look once more; then give it up. "" for not known."""
@@ -144,15 +164,15 @@ class _Player:
         return Asked(question.id, text, top, p, self.walk.steps[-1].minutes)
 
 
-def play(walk: Walk, truth: Truth, person: Person, policy: Policy) -> Played:
+def play(walk: Walk, rig: FaultyRig, person: Person, policy: Policy) -> Played:
     """Walk a case to its end. Raises Unnoticed when there is nothing to complain of."""
     bench = walk.bench
     book, facts = bench.shop.catalogue, bench.hypotheses.facts
-    told = complaint(truth, person, book, facts)
+    told = rig.complaint(person, book, facts)
     if not told:
-        raise Unnoticed(f"{truth.variant.mode}: nobody would notice.")
+        raise Unnoticed(f"{' and '.join(rig.modes)}: nobody would notice.")
     walk.tell(seen(book, facts, name, option) for name, option in told.items())
-    player = _Player(walk, truth, person)
+    player = _Player(walk, rig, person)
     asked = []
     make_safe(walk)
     while question := policy(walk):
@@ -161,14 +181,14 @@ def play(walk: Walk, truth: Truth, person: Person, policy: Policy) -> Played:
     belief = walk.belief()
     worths = walk.worths(belief)
     return Played(
-        modes=truth.modes,
-        variant=truth.variant.effects[0].name,
+        modes=rig.modes,
+        variant=rig.how,
         facts=facts,
         told=told,
         asked=tuple(asked),
         why_stopped=walk.stop_reason(belief, walk.choices(belief)),
         contradictions=player.refused,
-        verdict=verdict(walk, belief, truth.modes),
+        verdict=verdict(walk, belief, rig.modes),
         left=_left(player, belief, worths),
     )
 
@@ -237,7 +257,7 @@ def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Left
         return None
     best = max(worths, key=lambda worth: worth.bits, default=None)
     last, stated = _top(walk, everything_asked(player, belief, worths))
-    mends = {repair_of(walk, mode) for mode in player.truth.modes}
+    mends = {repair_of(walk, mode) for mode in player.rig.modes}
     spent = sum(cost(worth.test, worth.test.state, figures) for worth in worths)
     return Left(
         entropy=_uncertainty(repairs),

@@ -3,33 +3,21 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
 
+from diagnose.study.plan import BESIDE
+from diagnose.study.report_worlds import elsewhere, terms, worlds
 from diagnose.study.run import AS_THEY_COME, Findings
-from diagnose.study.scores import Share
 from diagnose.study.summary import Summary
+from diagnose.study.tables import Row, mode_rows, questions, share_text, table
 from diagnose.study.tally import FEWEST, SURE, WEAK, ByMode, Limits, Score
-
-Row = Sequence[str]
-
-
-def _share(found: Share) -> str:
-    """0.917 (0.893 to 0.936, n 600)."""
-    if not found.n:
-        return "no case"
-    return f"{found.value:.3f} ({found.low:.3f} to {found.high:.3f}, n {found.n})"
-
-
-def _table(head: Row, rows: Iterable[Row]) -> list[str]:
-    lines = [head, ["---"] * len(head), *rows]
-    return [f"| {' | '.join(cells)} |" for cells in lines] + [""]
 
 
 def markdown(summary: Summary) -> str:
     """The whole report."""
     parts = (
-        _terms(summary),
+        terms(summary),
+        worlds(summary),
         _headline(summary),
         _calibration(summary),
         _again(summary),
@@ -38,36 +26,23 @@ def markdown(summary: Summary) -> str:
         _beyond(summary),
         _groups(summary),
         _weak(summary),
-        _modes(summary),
+        ["## By failure mode, worst first\n", *mode_rows(summary.modes)],
+        elsewhere(summary),
     )
     return "\n".join(line for part in parts for line in part).rstrip() + "\n"
-
-
-def _terms(summary: Summary) -> Iterator[str]:
-    plan = summary.plan
-    yield "# Accuracy study\n"
-    yield (
-        f"Invented faults: {plan.cases}, on {plan.rigs} invented rigs, seed {plan.seed}; "
-        f"{plan.wrong:.0%} of answers plainly wrong. Each rig differs from its rig file: wire by "
-        "15 %, constants of coil and motor by 20 %, contacts, battery and nozzle too; severities "
-        "reach 15 % beyond the book's range; meters have errors. Faults come as often as the book "
-        "says; only those that somebody would complain of are played. The circuit laws are those "
-        "the tool itself reasons with: what they leave out, this study cannot show. Brackets hold "
-        "95 % Wilson intervals.\n"
-    )
 
 
 def _headline(summary: Summary) -> list[str]:
     whole = summary.whole
     rows = [
-        ("right repair first", _share(whole.right)),
-        ("right, or named as the cause behind what is named first", _share(whole.or_behind)),
-        ("right repair among the first three", _share(whole.top3)),
-        ("right failure mode first", _share(whole.mode)),
-        ("right failure mode among the first three", _share(whole.mode_top3)),
+        ("right repair first", share_text(whole.right)),
+        ("right, or named as the cause behind what is named first", share_text(whole.or_behind)),
+        ("right repair among the first three", share_text(whole.top3)),
+        ("right failure mode first", share_text(whole.mode)),
+        ("right failure mode among the first three", share_text(whole.mode_top3)),
         ("right repair first, mean over failure modes", f"{summary.even:.3f}"),
         ("right failure mode first, mean over failure modes", f"{summary.even_mode:.3f}"),
-        ("questions after the complaint, median (mean)", _questions(whole)),
+        ("questions after the complaint, median (mean)", questions(whole)),
         ("minutes, mean", f"{whole.minutes:.1f}"),
         ("repairs tried until the right one, mean", f"{whole.tried:.2f}"),
         ("isolation utility of the failure modes named, mean", f"{whole.isolation:.3f}"),
@@ -79,11 +54,7 @@ def _headline(summary: Summary) -> list[str]:
             _pair(whole.log_loss, whole.repair_log_loss),
         ),
     ]
-    return ["## In short\n", *_table(("measure", "figure"), rows)]
-
-
-def _questions(found: Score) -> str:
-    return f"{found.questions:g} ({found.mean_questions:.1f})"
+    return ["## In short\n", *table(("measure", "figure"), rows)]
 
 
 def _pair(first: float, second: float) -> str:
@@ -98,7 +69,7 @@ def _calibration(summary: Summary) -> list[str]:
     parts = summary.parts
     return [
         "## Stated probability against what was right\n",
-        *_table(("stated", "cases", "mean stated", "right"), rows),
+        *table(("stated", "cases", "mean stated", "right"), rows),
         f"Brier score of the verdict {parts.brier:.4f} = reliability {parts.reliability:.4f} - "
         f"resolution {parts.resolution:.4f} + uncertainty {parts.uncertainty:.4f}, within bins.\n",
     ]
@@ -112,18 +83,18 @@ def _again(summary: Summary) -> list[str]:
         '"Above" is the share right of the same cases under the terms of the first line; the gap '
         "is the mean stated probability less the share right.\n"
     )
-    return ["## Other people, other rigs, other ways of asking\n", *_table(head, rows), note]
+    return ["## Other people, other rigs, other ways of asking\n", *table(head, rows), note]
 
 
 def _under(name: str, found: Score, beside: Score) -> Row:
     return (
         name,
-        _share(found.right),
+        share_text(found.right),
         f"{beside.right.value:.3f}",
         f"{found.top3.value:.3f}",
         f"{found.stated:.3f}",
         f"{found.gap:+.3f}",
-        _questions(found),
+        questions(found),
         f"{found.minutes:.1f}",
     )
 
@@ -131,10 +102,10 @@ def _under(name: str, found: Score, beside: Score) -> Row:
 def _limits(summary: Summary) -> list[str]:
     found = summary.limits
     rows = [
-        (f"verdicts stated at {SURE:.2f} or above that are right", _share(found.sure)),
+        (f"verdicts stated at {SURE:.2f} or above that are right", share_text(found.sure)),
         ("their mean stated probability", f"{found.sure_stated:.3f}"),
-        ("walks that ended below it", _share(found.short)),
-        ("of these, right", _share(found.short_right)),
+        ("walks that ended below it", share_text(found.short)),
+        ("of these, right", share_text(found.short_right)),
         ("their mean stated probability", f"{found.short_stated:.3f}"),
         ("left to know about their repair, mean", f"{found.entropy:.2f} bit"),
         (
@@ -142,7 +113,7 @@ def _limits(summary: Summary) -> list[str]:
             f"{found.bits:.2f} bit in {found.minutes:.1f} min",
         ),
         ("tests left, mean", f"{found.asked:.0f}, {found.all_minutes:.0f} min in all"),
-        ("right after every one of them", _share(found.then_right)),
+        ("right after every one of them", share_text(found.then_right)),
         ("mean stated probability then", f"{found.then_stated:.3f}"),
     ]
     why = [f"- {reason}: {count}" for reason, count in found.reasons]
@@ -150,11 +121,11 @@ def _limits(summary: Summary) -> list[str]:
     under += [_short(name, one.limits) for name, one in summary.again.items()]
     return [
         "## What limits it\n",
-        *_table(("measure", "figure"), rows),
+        *table(("measure", "figure"), rows),
         "Why they ended:\n",
         *why,
         "\nThe same under other terms:\n",
-        *_table(("terms", "ended below", "right", "right after every test left"), under),
+        *table(("terms", "ended below", "right", "right after every test left"), under),
         *_known(summary),
     ]
 
@@ -172,18 +143,18 @@ def _known(summary: Summary) -> list[str]:
         "hold what it takes; how the tool weighs them is not the limit there.\n"
     )
     rows = [
-        ("right repair first, by one who knows", _share(found.right)),
-        ("right repair first, by the tool", _share(summary.whole.right)),
-        ("right by both", _share(found.both)),
-        ("right repair among the first three, by one who knows", _share(found.top3)),
+        ("right repair first, by one who knows", share_text(found.right)),
+        ("right repair first, by the tool", share_text(summary.whole.right)),
+        ("right by both", share_text(found.both)),
+        ("right repair among the first three, by one who knows", share_text(found.top3)),
         ("mean stated probability of one who knows", f"{found.stated:.3f}"),
         ("drawn rigs that a verdict rests on, in effect, median", f"{found.rigs:.0f}"),
     ]
-    return [note, *_table(("from the same answers", "figure"), rows)]
+    return [note, *table(("from the same answers", "figure"), rows)]
 
 
 def _short(name: str, found: Limits) -> Row:
-    ended = _share(found.short)
+    ended = share_text(found.short)
     if not found.short_right.n:
         return (name, ended, "", "")
     return (name, ended, f"{found.short_right.value:.3f}", f"{found.then_right.value:.3f}")
@@ -207,7 +178,7 @@ def _optimum(summary: Summary) -> list[str]:
         f"{found.n} subsets of 10 causes and 10 tests (6 where outcomes go by chance), solved by "
         f"dynamic programming. No policy can need less than {found.floor:.2f} min on average "
         f"(Huffman bound); repairs tried without any test would cost {found.in_vain:.0f} min.\n",
-        *_table(("expected minutes", "optimum", "tool", "dearer"), rows),
+        *table(("expected minutes", "optimum", "tool", "dearer"), rows),
     ]
 
 
@@ -215,32 +186,32 @@ def _beyond(summary: Summary) -> list[str]:
     lines = []
     if (unknown := summary.unknown) is not None:
         rows = [
-            ("not in the book is named first", _share(unknown.leads)),
-            ("not in the book at 0.2 or above", _share(unknown.shown)),
-            ("right repair named all the same", _share(unknown.mended)),
-            (f"another cause stated at {SURE:.2f} or above", _share(unknown.sure)),
+            ("not in the book is named first", share_text(unknown.leads)),
+            ("not in the book at 0.2 or above", share_text(unknown.shown)),
+            ("right repair named all the same", share_text(unknown.mended)),
+            (f"another cause stated at {SURE:.2f} or above", share_text(unknown.sure)),
         ]
         title = f"## Faults taken out of the book ({unknown.n} cases)\n"
-        lines += [title, *_table(("measure", "figure"), rows)]
+        lines += [title, *table(("measure", "figure"), rows)]
     if (two := summary.two) is not None:
         rows = [
-            ("one of the two repairs named first", _share(two.one_first)),
-            ("one of the two among the first three", _share(two.one)),
-            ("both among the first three", _share(two.both)),
+            ("one of the two repairs named first", share_text(two.one_first)),
+            ("one of the two among the first three", share_text(two.one)),
+            ("both among the first three", share_text(two.both)),
             ("stated probability, mean", f"{two.stated:.3f}"),
-            ("not in the book is named first", _share(two.other_leads)),
+            ("not in the book is named first", share_text(two.other_leads)),
         ]
-        lines += [f"## Two faults at once ({two.n} cases)\n", *_table(("measure", "figure"), rows)]
+        lines += [f"## Two faults at once ({two.n} cases)\n", *table(("measure", "figure"), rows)]
     return lines
 
 
 def _groups(summary: Summary) -> list[str]:
     rows = [
-        (name, _share(s.right), f"{s.top3.value:.3f}", f"{s.gap:+.3f}", _questions(s))
+        (name, share_text(s.right), f"{s.top3.value:.3f}", f"{s.gap:+.3f}", questions(s))
         for name, s in summary.groups.items()
     ]
     head = ("rigs", "right", "top 3", "gap", "questions")
-    return ["## By kind of rig\n", *_table(head, rows)]
+    return ["## By kind of rig\n", *table(head, rows)]
 
 
 def _weak(summary: Summary) -> list[str]:
@@ -267,28 +238,12 @@ def _why(row: ByMode) -> str:
     )
 
 
-def _modes(summary: Summary) -> list[str]:
-    rows = [
-        (
-            row.mode,
-            _share(row.right),
-            f"{row.same_mode.value:.2f}",
-            f"{row.stated:.2f}",
-            f"{row.questions:g}",
-            ", ".join(f"{name} {count}" for name, count in row.taken_for),
-        )
-        for row in summary.modes
-    ]
-    head = ("failure mode", "right repair", "right mode", "stated", "questions", "taken for")
-    return ["## By failure mode, worst first\n", *_table(head, rows)]
-
-
 def as_json(summary: Summary, found: Findings) -> str:
     """The summary, and every case with its answers."""
     cases = [
         asdict(case) | {"right": case.played.right}
         for case in found.cases
-        if case.drawn != AS_THEY_COME or case.terms == summary.plan.main.name
+        if case.drawn != AS_THEY_COME or case.terms in (summary.plan.main.name, BESIDE)
     ]
     held = [asdict(one) for one in found.held]
     whole = {"summary": asdict(summary), "cases": cases, "held_out": held}

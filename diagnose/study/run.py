@@ -22,11 +22,13 @@ from diagnose.reasoning.hypotheses import applicable
 from diagnose.study.crowd import crowd
 from diagnose.study.heldout import HeldOut, held_out
 from diagnose.study.informed import Informed, Knowing
-from diagnose.study.plan import Plan, Terms, dealt, spread
-from diagnose.study.play import Played, Unnoticed, play
+from diagnose.study.other_world.world import OtherWorld
+from diagnose.study.plan import OTHER_WORLD, Plan, Terms, dealt, spread
+from diagnose.study.play import FaultyRig, Played, Unnoticed, play
 from diagnose.study.policies import POLICIES
 from diagnose.study.rigs import invented_rig
 from diagnose.study.subsets import Regret, regret
+from diagnose.study.telling import AtHome
 from diagnose.study.truth import faulty, picked
 from diagnose.walkthrough import Walk
 
@@ -115,6 +117,11 @@ def _can_have(plan: Plan, number: int) -> frozenset[str]:
     return frozenset(mode.id for mode in applicable(_shop().catalogue, facts))
 
 
+def _terms(plan: Plan) -> tuple[tuple[Terms, int], ...]:
+    """Other terms than the study's own, with how many of the cases."""
+    return (*plan.beside, *plan.again)
+
+
 def tasks(plan: Plan) -> list[Task]:
     """One task a rig."""
     can_have = [_can_have(plan, rig) for rig in range(plan.rigs)]
@@ -125,7 +132,7 @@ def tasks(plan: Plan) -> list[Task]:
             ("cases", plan.cases),
             ("subsets", plan.subsets),
             ("pairs", plan.pairs),
-            *((terms.name, count) for terms, count in plan.again),
+            *((terms.name, count) for terms, count in _terms(plan)),
         )
     }
     return [
@@ -137,7 +144,7 @@ def tasks(plan: Plan) -> list[Task]:
             held=tuple(held[rig]),
             subsets=counts["subsets"][rig],
             pairs=counts["pairs"][rig],
-            again=tuple((terms, counts[terms.name][rig]) for terms, _ in plan.again),
+            again=tuple((terms, counts[terms.name][rig]) for terms, _ in _terms(plan)),
         )
         for rig in range(plan.rigs)
     ]
@@ -174,6 +181,8 @@ class _Rig:
     def _one(self, random: np.random.Generator) -> str:
         """A failure mode, drawn as often as the book says it comes on this rig."""
         h = self.bench.hypotheses
+        if self.task.plan.evenly:
+            return str(random.choice(h.modes))
         weights = np.bincount(h.mode, h.weight, len(h.modes)).astype(np.float64)
         return h.modes[picked(random, weights)]
 
@@ -191,17 +200,27 @@ class _Rig:
                 return a.id, b.id
 
     def _case(self, drawn: str, number: int, modes: tuple[str, ...], terms: Terms) -> None:
-        book = self.bench.shop.catalogue.failure_modes
+        if terms.world == OTHER_WORLD and not OtherWorld().makes(modes):
+            self.found.unnoticed.append(f"{' and '.join(modes)} (not made in the other world)")
+            return
         for attempt in range(TRIES):
             seed = (*self._seed(_STREAM[drawn]), number, attempt)
-            truth = faulty(self.bench.model, [book[m] for m in modes], seed, terms.mismatch)
+            rig = self._faulty(modes, seed, terms)
             try:
-                played = play(Walk(self.bench), truth, terms.person, POLICIES[terms.policy])
+                played = play(Walk(self.bench), rig, terms.person, POLICIES[terms.policy])
             except Unnoticed:
                 continue
             self.found.cases.append(Case(self.task.rig, number, drawn, terms.name, played))
             return
         self.found.unnoticed.append(" and ".join(modes))
+
+    def _faulty(self, modes: tuple[str, ...], seed: tuple[int, ...], terms: Terms) -> FaultyRig:
+        """A rig with these failure modes, of the world that the terms name."""
+        if terms.world == OTHER_WORLD:
+            return OtherWorld().draw(self.bench.rig, modes, seed)
+        book = self.bench.shop.catalogue.failure_modes
+        truth = faulty(self.bench.model, [book[m] for m in modes], seed, terms.mismatch)
+        return AtHome(truth)
 
     def _inform(self) -> None:
         """The same answers, weighed by one who knows how the cases so far were drawn."""

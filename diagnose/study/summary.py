@@ -9,7 +9,7 @@ from statistics import fmean, median
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.study.heldout import HeldOut
 from diagnose.study.informed import Informed
-from diagnose.study.plan import Plan
+from diagnose.study.plan import BESIDE, Plan
 from diagnose.study.play import Played
 from diagnose.study.run import AS_THEY_COME, IN_TURN, PAIRS, Findings
 from diagnose.study.scores import Bin, Parts, Share, brier_parts, calibration
@@ -79,9 +79,19 @@ class Again:
 
 
 @dataclass(frozen=True)
+class Elsewhere:
+    """As many cases of the same failure modes in the other world."""
+
+    score: Score
+    even: float
+    modes: tuple[ByMode, ...]
+
+
+@dataclass(frozen=True)
 class Summary:
     """All figures of a study. groups: by rig fact; modes: worst first; even: mean over failure
-    modes of the share that is right; again: other terms on the same cases, by name."""
+    modes of the share that is right; again: other terms on the same cases, by name; other: what
+    stands beside."""
 
     plan: Plan
     whole: Score
@@ -97,6 +107,7 @@ class Summary:
     unknown: Unknown | None
     optimum: Optimum | None
     two: TwoFaults | None
+    other: Elsewhere | None
     unnoticed: tuple[str, ...]
 
 
@@ -125,6 +136,7 @@ def summary(plan: Plan, found: Findings) -> Summary:
         unknown=_unknown(found.held),
         optimum=_optimum(found.regrets),
         two=_two(_played(found, PAIRS, plan.main.name)),
+        other=_elsewhere(_played(found, AS_THEY_COME, BESIDE)),
         unnoticed=tuple(sorted(set(found.unnoticed))),
     )
 
@@ -163,6 +175,13 @@ def _again(plan: Plan, found: Findings) -> dict[str, Again]:
             beside = [own[case.rig, case.number] for case in here]
             scores[terms.name] = Again(score(played), score(beside), limits(played))
     return scores
+
+
+def _elsewhere(cases: Sequence[Played]) -> Elsewhere | None:
+    if not cases:
+        return None
+    modes = _modes(cases)
+    return Elsewhere(score(cases), fmean(row.right.value for row in modes), modes)
 
 
 def _known(informed: Sequence[Informed]) -> Known | None:

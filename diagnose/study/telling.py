@@ -8,6 +8,7 @@ errs more often errs in the same places and in more.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from zlib import crc32
 
 import numpy as np
@@ -45,6 +46,12 @@ TOUCHES = 0.02
 
 TOUCHES_NOTHING = 0.3
 """Share of misplaced voltage probes that touch nothing; estimate."""
+
+TOUCHES_BATTERY = 0.4
+"""Share of misplaced voltage probes that show the battery's own volts; estimate."""
+
+BATTERY = 0.3
+"""Spread of those volts [V]; estimate."""
 
 LOWEST_VOLTS = -1.0
 """Least that a misplaced voltage probe shows [V]; estimate."""
@@ -188,10 +195,40 @@ def _display(reading: Reading, value: float) -> str:
 
 def _misread(truth: Truth, reading: Reading, random: np.random.Generator) -> str:
     """A reading of another point, another state or another range."""
-    if reading.quantity == "voltage" and random.random() < TOUCHES_NOTHING:
-        return f"{random.normal(0, TOUCHES):.3f} V"
+    if reading.quantity == "voltage":
+        where, volts = (
+            random.random(),
+            float(truth.scene.model.sound_batch(1)["battery.voltage"][0]),
+        )
+        if where < TOUCHES_NOTHING:
+            return f"{random.normal(0, TOUCHES):.3f} V"
+        if where < TOUCHES_NOTHING + TOUCHES_BATTERY:
+            return f"{random.normal(volts, BATTERY):.2f} V"
     if reading.quantity == "resistance":
         return f"{10 ** random.uniform(*DECADES):.4g} ohm"
     current = truth.scene.model.rig.pump_current
     low = LOWEST_VOLTS if reading.quantity == "voltage" else 0.0
     return _display(reading, random.uniform(low, REACH.get(reading.quantity, 6 * current)))
+
+
+@dataclass(frozen=True)
+class AtHome:
+    """A rig of the reasoner's own circuit and somebody beside it."""
+
+    truth: Truth
+
+    @property
+    def modes(self) -> tuple[str, ...]:
+        return self.truth.modes
+
+    @property
+    def how(self) -> str:
+        return self.truth.variant.effects[0].name
+
+    def complaint(
+        self, person: Person, book: Catalogue, facts: Mapping[str, str]
+    ) -> dict[str, str]:
+        return complaint(self.truth, person, book, facts)
+
+    def answer(self, person: Person, test: Test, book: Catalogue, attempt: int = 0) -> str | None:
+        return answer(self.truth, person, test, book, attempt)

@@ -20,7 +20,8 @@ from diagnose.circuit.motor import Running
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch, Flags
 from diagnose.circuit.scene import Scene
-from diagnose.reasoning.hypotheses import Variant, at_severity, variants_of
+from diagnose.reasoning.hypotheses import Variant, variants_of
+from diagnose.reasoning.severity import at_severity
 
 WIRE, CONSTANT = 0.15, 0.20
 """One standard deviation of the logarithm: wire length misjudged by 15 %, the constants of coil and

@@ -186,6 +186,12 @@ def study(
     wrong: Annotated[
         float, typer.Option("--wrong", metavar="SHARE", help="Share of answers that are wrong.")
     ] = 0.05,
+    world: Annotated[
+        str, typer.Option("--world", metavar="NAME", help="By whose laws: home, other or both.")
+    ] = "both",
+    evenly: Annotated[
+        bool, typer.Option("--evenly", help="Every failure mode as often as the others.")
+    ] = False,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FOLDER", help="For report.md and report.json.")
     ] = None,
@@ -195,7 +201,7 @@ def study(
     with plain_complaints():
         from diagnose.terminal.study_screen import studied
 
-        studied(cases, quick, seed, wrong, out, as_json)
+        studied(cases, quick, seed, wrong, out, as_json, world, evenly)
 
 
 def main() -> None:

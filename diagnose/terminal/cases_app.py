@@ -102,6 +102,26 @@ def close(
             "--measured", metavar="VALUE", help="What the proving reading of that cause shows now."
         ),
     ] = "",
+    runs: Annotated[
+        str,
+        typer.Option(
+            "--runs", metavar="yes|no", help="With --measured: whether the pump does its job again."
+        ),
+    ] = "",
+    load: Annotated[
+        str,
+        typer.Option(
+            "--load",
+            metavar="HOW",
+            help="How it ran while that was read: in-use, shut (outlet) or still.",
+        ),
+    ] = "",
+    behind: Annotated[
+        str,
+        typer.Option(
+            "--behind", metavar="TEXT", help="What was found behind it; only what somebody saw."
+        ),
+    ] = "",
     part: Annotated[
         list[str] | None,
         typer.Option("--part", metavar="TEXT", help="A part that was fitted; repeat for more."),
@@ -120,7 +140,8 @@ def close(
         from diagnose.terminal.cases_close import Closing, closed
 
         safe = tuple(made_safe or ())
-        closing = Closing(cause, words, confirmed_by, measured, part, notes, reopen, safe)
+        proof = (runs.strip().lower(), load.strip().lower(), behind)
+        closing = Closing(cause, words, confirmed_by, measured, part, notes, reopen, safe, *proof)
         closed(casebook, name, closing)
 
 

@@ -6,13 +6,14 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from diagnose.casebook.closing import check_stops, close, made_safe, reopen, verified
-from diagnose.casebook.record import Case, Verification
+from diagnose.casebook.closing import check_stops, close, made_safe, reopen
+from diagnose.casebook.proving import LOADED, RUNNING, judged, verdict
+from diagnose.casebook.record import Case, Verification, line
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 from diagnose.outcome import Proof, proof
-from diagnose.reasoning import OTHER, words
+from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import measured
 from diagnose.terminal import options
 from diagnose.terminal.cases_show import CONFIRMED, titled
@@ -25,7 +26,9 @@ class Unclear(DiagnoseError):
 
 @dataclass(frozen=True)
 class Closing:
-    """What stood on the command line. measured: the value of the cause's proving reading."""
+    """What stood on the command line. measured: the value of the cause's proving reading; runs:
+    "yes" or "no", whether the pump does its job again; load: how it ran while that was read;
+    behind: what was found behind it, where somebody looked."""
 
     cause: str
     words: str = ""
@@ -35,6 +38,9 @@ class Closing:
     notes: str = ""
     reopen: bool = False
     made_safe: tuple[str, ...] = ()
+    runs: str = ""
+    load: str = ""
+    behind: str = ""
 
 
 def closed(folder: Path | None, name: str, closing: Closing) -> None:
@@ -45,6 +51,8 @@ def closed(folder: Path | None, name: str, closing: Closing) -> None:
         case = casebook.update(name, lambda case: _reopened(case, closing))
         screen.say(f"Open again: {case.id}. It no longer counts as confirmed.")
         return
+    if (closing.runs or closing.load) and not closing.measured:
+        raise Unclear("--runs and --load go with --measured, the reading that proves the repair.")
     check_stops(made_safe(casebook.load(name), closing.made_safe))
     found = _proved(screen, casebook.load(name), closing) if closing.measured else None
     case = casebook.update(name, lambda case: _closed(case, closing, found))
@@ -52,7 +60,8 @@ def closed(folder: Path | None, name: str, closing: Closing) -> None:
 
 
 def _reopened(case: Case, closing: Closing) -> Case:
-    if closing.cause or closing.measured or closing.confirmed_by or closing.made_safe:
+    said = (closing.cause, closing.measured, closing.confirmed_by, closing.made_safe)
+    if any((*said, closing.runs, closing.load, closing.behind)):
         raise Unclear("--reopen says that the repair has not held; give only --notes with it.")
     if case.status != "closed":
         raise Unclear(f"{quoted(case.id)} is {case.status}; only a closed case can be reopened.")
@@ -60,15 +69,17 @@ def _reopened(case: Case, closing: Closing) -> Case:
 
 
 def _closed(case: Case, closing: Closing, found: Verification | None) -> Case:
-    """The case closed; with a reading outside its band it only gets the reading."""
+    """The case closed; with a reading that proves nothing it only gets the reading."""
     _check(case, closing)
     case = made_safe(case, closing.made_safe)
     before, case = case, replace(case, verification=found or case.verification)
-    if found and not found.within:
+    if found and not found.proves:
         return _still_open(case)
     known = options.shop().catalogue.failure_modes
     how, said = _proof_of(before, closing, found), closing.words or _kept(before, closing)
     case = close(case, closing.cause, how, said, closing.notes, closing.parts, known)
+    if closing.behind:
+        case = replace(case, root_cause=line(closing.behind), root_cause_seen=True)
     return replace(case, closed=before.closed or case.closed)
 
 
@@ -107,12 +118,25 @@ def _proved(screen: Screen, case: Case, closing: Closing) -> Verification:
     shop = options.shop()
     known = shop.catalogue.failure_modes
     _known(closing.cause, known)
+    runs = _runs(closing)
     bench = options.bench_for(case.rig, shop)
     wanted: Proof = proof(bench, known[closing.cause].verify)
-    value = measured(shop.catalogue, case.rig, wanted.reading, closing.measured).value
-    found = verified(wanted, value)
-    screen.say(_judged(found))
+    item = measured(shop.catalogue, case.rig, wanted.reading, closing.measured)
+    found = judged(wanted, item, runs, closing.load)
+    screen.say(f"{found.reading}: {verdict(found)}")
     return found
+
+
+def _runs(closing: Closing) -> bool:
+    """Whether the pump does its job again. Raises Unclear where that, or the load, is not said."""
+    if closing.runs not in ("yes", "no"):
+        raise Unclear(
+            f"{RUNNING} Say --runs yes or --runs no with --measured: a reading on a rig that does "
+            "not run proves nothing."
+        )
+    if closing.load and closing.load not in LOADED:
+        raise UnknownName("load", closing.load, None, nearest(closing.load, LOADED), (*LOADED,))
+    return closing.runs == "yes"
 
 
 def _known(cause: str, known: Collection[str]) -> None:
@@ -120,14 +144,6 @@ def _known(cause: str, known: Collection[str]) -> None:
         raise Unclear(f"{OTHER} has no proving reading; say --confirmed-by instead of --measured.")
     if cause not in known:
         raise UnknownName("failure mode", cause, None, nearest(cause, known))
-
-
-def _judged(found: Verification) -> str:
-    value = words.value(found.value, found.reading)
-    band = words.band(found.low, found.high, found.reading)
-    if found.within:
-        return f"{found.reading}: {value} is within {band}, the repair holds."
-    return f"{found.reading}: {value} is outside {band}, not mended yet or something else is wrong."
 
 
 def _outcome(case: Case, book: Catalogue) -> str:

@@ -7,13 +7,15 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diagnose.casebook.proving import LOADED, doubt
+from diagnose.casebook.proving import shown as proven
 from diagnose.casebook.record import Case, ReadAt, SeenAt, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.stops import Standing
-from diagnose.report.case_html import standing_in
+from diagnose.report.case_html import behind, standing_in
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.stop_screen import stop_view
@@ -49,6 +51,7 @@ def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType
         ("What the customer said", items(_said(case, book))),
         (_taken_for(case), [*_cause(case, book)]),
         ("Seen and read", [*_findings(screen, case)]),
+        ("What this says", items(case.findings)),
         ("Stops", items(_stops(case, book))),
         ("Passed over", items(f"{one.test}: {one.how}" for one in case.passed_over)),
         ("Ranking at the end", [*_ranking(screen, case, book)]),
@@ -114,8 +117,8 @@ def _cause(case: Case, book: Catalogue) -> Iterator[RenderableType]:
     else:
         so_far = "The walk had ended on" if case.true_cause else "Not known yet; the walk ended on"
         yield para(f"{so_far}: {titled(book, case.cause)}.", indent=2)
-    if case.root_cause and case.true_cause in ("", case.cause):
-        yield para(f"Behind it: {case.root_cause.rstrip('.')}.", indent=2)
+    if said := behind(case):
+        yield para(said, indent=2)
 
 
 def _findings(screen: Screen, case: Case) -> Iterator[RenderableType]:
@@ -139,7 +142,7 @@ def _finding(item: SeenAt | ReadAt) -> tuple[str, str]:
     if isinstance(item, SeenAt):
         return item.observation, f"{item.option}{sure}"
     sound = words.band(item.low, item.high, item.reading)
-    value = words.value(item.value, item.reading)
+    value = item.typed or words.value(item.value, item.reading)
     return str(item.reading), f"{value}, {item.verdict}{sure} (sound: {sound})"
 
 
@@ -164,10 +167,11 @@ def _repair(case: Case, book: Catalogue) -> Iterator[RenderableType]:
 
 
 def _proof(proof: Verification) -> str:
-    value = words.value(proof.value, proof.reading)
     band = words.band(proof.low, proof.high, proof.reading)
     how = "within" if proof.within else "outside"
-    return f"Then {proof.reading} read {value}, {how} {band}"
+    load = f" ({LOADED[proof.load]})" if proof.load else ""
+    said = f"Then {proof.reading} read {proven(proof)}{load}, {how} {band}"
+    return f"{said}. {doubt(proof)}" if doubt(proof) else said
 
 
 def _returns(case: Case) -> Iterator[str]:

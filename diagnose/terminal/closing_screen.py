@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from diagnose.casebook.closing import verified
+from diagnose.casebook.proving import LOADED, RUNNING, is_loaded, judged, verdict
 from diagnose.casebook.record import Verification
 from diagnose.outcome import Proof, Result, conclude
 from diagnose.reasoning import words
@@ -13,7 +13,7 @@ from diagnose.reasoning.evidence import measured
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
 from diagnose.terminal.paging import pages
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask, yes_or_no
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, yes_or_no
 from diagnose.terminal.stop_screen import ask_if_safe, stop_view
 from diagnose.terminal.views_result import proof_sentence, result_view
 from diagnose.terminal.why import why_stopped
@@ -79,26 +79,63 @@ class ClosingScreen:
 
     def _help(self) -> None:
         self.talk.screen.say(
-            "yes asks for the reading that proves the repair, and closes the case if it is in its "
-            "band; no saves an open case; list offers further tests; not ID says why it is not "
-            "that failure mode; back takes the last answer back; quit leaves."
+            "yes asks how the pump runs and for the reading that proves the repair, and closes the "
+            "case if both are good; no saves an open case; list offers further tests; not ID says "
+            "why it is not that failure mode; back takes the last answer back; quit leaves."
         )
 
     def _prove(self, proof: Proof) -> Verification | None:
         """The verification reading, or None when it cannot be taken."""
-        self.talk.screen.say(f"Measure now: {proof_sentence(proof)}", "bold")
-        answer = ask(self.talk, self._proof_prompt(proof))
-        if not isinstance(answer, Verification):
+        self.talk.screen.say(RUNNING, "bold")
+        runs = ask(self.talk, self._runs_prompt())
+        load = self._load() if is_loaded(proof) and not isinstance(runs, Word) else ""
+        answer: Verification | Word = Word.UNKNOWN
+        if not isinstance(runs, Word) and not isinstance(load, Word):
+            self.talk.screen.say(f"Measure now: {proof_sentence(proof)}", "bold")
+            answer = ask(self.talk, self._proof_prompt(proof, runs, load))
+        if isinstance(answer, Word):
             self.talk.screen.say("Without the reading the case stays open.")
             return None
-        self._judge(answer)
+        self.talk.screen.say(verdict(answer), "bold green" if answer.proves else "bold red")
+        if not answer.proves:
+            self.talk.screen.say("The case stays open.")
         return answer
 
-    def _proof_prompt(self, proof: Proof) -> Prompt[Verification]:
+    def _runs_prompt(self) -> Prompt[bool]:
+        return Prompt(
+            "yes or no",
+            yes_or_no,
+            help=lambda: self.talk.screen.say(
+                "yes if it runs when it is called, delivers its water, and stops when it should. "
+                "Try it before you answer."
+            ),
+            why=lambda: self.talk.screen.say(
+                "A good reading beside a pump that still does not do its job proves no repair."
+            ),
+        )
+
+    def _load(self) -> str | Word:
+        """How the pump runs while the proof is read."""
+        for number, meaning in enumerate(LOADED.values(), 1):
+            self.talk.screen.say(f"{number}  {meaning}")
+        return ask(self.talk, self._load_prompt())
+
+    def _load_prompt(self) -> Prompt[str]:
+        return Prompt(
+            f"How is it while you read, 1 to {len(LOADED)}",
+            lambda typed: choice(typed, tuple(LOADED)),
+            help=lambda: self.talk.screen.say("The number of how the pump is while you read."),
+            why=lambda: self.talk.screen.say(
+                "A joint loses volts only while the pump's current flows through it."
+            ),
+        )
+
+    def _proof_prompt(self, proof: Proof, runs: bool, load: str) -> Prompt[Verification]:
         bench, reading = self.walk.bench, proof.reading
 
         def read(typed: str) -> Verification:
-            return verified(proof, measured(bench.shop.catalogue, bench.rig, reading, typed).value)
+            item = measured(bench.shop.catalogue, bench.rig, reading, typed)
+            return judged(proof, item, runs, load)
 
         return Prompt(
             f"{reading} [{reading.unit}]",
@@ -108,16 +145,4 @@ class ClosingScreen:
                 f"{words.STATES[reading.condition]}. unknown if it cannot be read."
             ),
             why=lambda: self.talk.screen.say(proof.why),
-        )
-
-    def _judge(self, found: Verification) -> None:
-        shown = words.value(found.value, found.reading)
-        band = words.band(found.low, found.high, found.reading)
-        if found.within:
-            self.talk.screen.say(f"{shown} is within {band}: the repair holds.", "bold green")
-            return
-        self.talk.screen.say(
-            f"{shown} is outside {band}: not mended yet, or something else is wrong too. Look at "
-            "the joints just made, then at what came next in the ranking.",
-            "bold red",
         )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from diagnose.catalogue.records import FailureMode
 from diagnose.design.volt_plot import SOUND, volt_plot
 from diagnose.drill.choices import behind, proofs
-from diagnose.drill.debrief import Debrief
+from diagnose.drill.debrief import Debrief, Stray
 from diagnose.drill.marks import SKILLS
 from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
@@ -34,6 +34,7 @@ def debrief_view(screen: Screen, ended: Debrief, again: str) -> Iterator[Rendera
         ("What was hidden", _hidden(ended)),
         ("Stops and cautions", [*_stops(ended)]),
         ("What you found, and what it ruled out", _moves(ended)),
+        ("What was chance", items(map(_stray, ended.strays))),
         ("From when on it was provable", [para(_provable(ended), indent=2)]),
         ("Where the volts went", _volts(screen, ended)),
         ("The advised path", _path(ended)),
@@ -106,6 +107,11 @@ def _moves(ended: Debrief) -> Iterator[RenderableType]:
     yield from (
         items(lines, "1") if lines else [para("Nothing was looked at or measured.", indent=2)]
     )
+
+
+def _stray(one: Stray) -> str:
+    found, most = words.spaced(one.found), words.spaced(one.usual)
+    return f"{one.test}: {found}. Most rigs with this fault show {most}."
 
 
 def _found(move: Move) -> str:

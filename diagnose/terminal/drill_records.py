@@ -84,6 +84,9 @@ def debrief_record(ended: Debrief, again: str) -> Record:
         "named": [*ended.conclusion.causes],
         "minutes": ended.session.minutes,
         "acts": [_move(move) for move in ended.moves],
+        "strays": [
+            {"test": one.test, "answer": one.found, "usual": one.usual} for one in ended.strays
+        ],
         "provable_from": ended.provable,
         "path": _path(ended.path, ended),
         "volts": [{"point": v.point, "sound": v.sound, "faulty": v.faulty} for v in ended.volts],

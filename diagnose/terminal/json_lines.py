@@ -110,7 +110,7 @@ def _answered(walk: Walk, wire: Wire, question: Question, lines: Iterator[bytes]
     """Take lines until one is an answer. False at "stop" and at the end."""
     for line in lines:
         try:
-            record = object_of(line)
+            record = object_of(line, as_written=True)
             if "made_safe" in record:
                 walk.made_safe(_stop_of(record))
                 return True
@@ -129,7 +129,7 @@ def _stop_of(record: Record) -> str:
     return name
 
 
-def _take(walk: Walk, question: Question, answer: str | float) -> bool:
+def _take(walk: Walk, question: Question, answer: str | Number) -> bool:
     """Do what an answer says. False at "stop". Raises DiagnoseError."""
     if answer == "stop":
         return False
@@ -143,16 +143,16 @@ def _take(walk: Walk, question: Question, answer: str | float) -> bool:
     return True
 
 
-def _typed(question: Question, answer: str | float) -> str:
+def _typed(question: Question, answer: str | Number) -> str:
     """The answer as a person would type it."""
     if not isinstance(question.entry, Observation):
-        return str(answer)
+        return answer.text if isinstance(answer, Number) else answer
     if not isinstance(answer, str):
         raise NotUnderstood(f"{question.id} is answered with one of its options, as a text.")
     return choice(answer, tuple(question.entry.options))
 
 
-def answer_of(record: Record) -> str | float:
+def answer_of(record: Record) -> str | Number:
     """The answer in a line: a text, or a number in the unit asked for. Raises BadLine."""
     if "answer" not in record:
         raise BadLine(f"There is no answer in this line; {EXAMPLE}")
@@ -170,20 +170,34 @@ def _is_bare(text: str) -> bool:
     return text[-1].isdigit() or text[-1] in ".,"
 
 
-def _number(answer: Any, unit: str) -> str | float:
+class Number(float):
+    """A number of a line, with the digits that were given: 12 says less than 12.00."""
+
+    text: str
+
+    @classmethod
+    def of(cls, text: str) -> Number:
+        number = cls(text)
+        number.text = text
+        return number
+
+
+def _number(answer: Any, unit: str) -> str | Number:
     if isinstance(answer, bool) or not isinstance(answer, int | float):
         raise BadLine("The answer should be a text or a number.")
     if abs(answer) > 1e15 or not math.isfinite(answer):
         raise BadLine("The number is not one that a meter can show.")
-    return f"{answer!r} {unit}" if unit.strip() else float(answer)
+    number = answer if isinstance(answer, Number) else Number.of(repr(answer))
+    return f"{number.text} {unit}" if unit.strip() else number
 
 
-def object_of(line: bytes) -> Record:
-    """The JSON object in one line. Raises BadLine."""
+def object_of(line: bytes, as_written: bool = False) -> Record:
+    """The JSON object in one line; as_written: each number with its digits. Raises BadLine."""
     if len(line) > LONGEST:
         raise BadLine(f"The line is longer than {LONGEST} bytes.")
     try:
-        record = json.loads(line.decode("utf-8"))
+        number = Number.of if as_written else None
+        record = json.loads(line.decode("utf-8"), parse_int=number, parse_float=number)
     except (ValueError, RecursionError):
         raise BadLine(f"This line is not JSON; {EXAMPLE}") from None
     if not isinstance(record, dict):

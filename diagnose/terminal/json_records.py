@@ -8,6 +8,7 @@ from typing import Any
 
 from diagnose.catalogue.records import Caution, Observation
 from diagnose.outcome import Cause, Proof, Result, conclude
+from diagnose.reasoning.spoken import Spoken
 from diagnose.reasoning.stops import Standing
 from diagnose.reasoning.words import band
 from diagnose.terminal.cautions import Alert
@@ -83,6 +84,7 @@ def result_record(walk: Walk, result: Result) -> Record:
         "repair": result.repair,
         "repair_probability": result.repair_probability,
         "this_shop": _this_shop(walk, result),
+        "findings": [_finding(one) for one in result.findings],
         "behind": [{"failure_mode": name, "probability": p} for name, p in result.behind],
         "pairs": [{"failure_modes": [a, b], "probability": p} for a, b, p in result.pairs],
         "root_causes": [_cause(cause) for cause in result.root_causes],
@@ -124,7 +126,12 @@ def _cause(cause: Cause) -> Record:
         "prevention": _line(cause.prevention),
         "measure": cause.measure,
         "because": _line(cause.because),
+        "seen": cause.seen,
     }
+
+
+def _finding(one: Spoken) -> Record:
+    return {"finding": one.finding, "text": one.text, "because": _line(one.because)}
 
 
 def _proof(proof: Proof) -> Record:

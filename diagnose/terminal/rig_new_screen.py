@@ -46,18 +46,18 @@ class _Quantity:
 
 FURTHER = {
     "pump.pressure": _Quantity(
-        "At what pressure does the pump work?",
-        "What a gauge shows at the pump while it sprays or fills, in psi, bar or kPa: the "
-        "pump's label gives the most that it makes, work lies below it. A bare number is psi.",
+        "At what pressure does the pump cut out, by its label?",
+        "The pressure on the pump's label, at which its switch lets go, in psi, bar or kPa. At "
+        "work a gauge shows less, about four fifths of it. A bare number is psi.",
         "Pressure and flow tell how hard the motor works, and what the gauge should show.",
         "psi",
         2,
         290,
     ),
     "pump.flow": _Quantity(
-        "How much does it deliver?",
-        "Time a bucket with the outlet open as for work: 4 gal/min, or 15 L/min. A bare "
-        "number is gallons a minute.",
+        "How much does it give with nothing in the way, by its label?",
+        "The most that it delivers, on the pump's label: 4 gal/min, or 15 L/min. At work it gives "
+        "less. A bare number is gallons a minute.",
         "A weak flow is known by comparing.",
         "gal/min",
         0.02,

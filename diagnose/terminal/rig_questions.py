@@ -113,8 +113,8 @@ QUESTIONS = (
     Asked(
         "pump.current",
         "What current does the pump draw, by its label?",
-        "The running current in amperes, on the motor's label or in its papers. If it says watts, "
-        "divide by 12. The main fuse is usually about a quarter larger than it.",
+        "In amperes, on the motor's label or in its papers; mostly that at which it cuts out. If "
+        "it says watts, divide by 12. The main fuse is usually about a quarter larger than it.",
         "Every expected voltage follows from it.",
         {},
         _quantity("A", 0.2, 100),

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from diagnose.casebook.disk import plain_trouble, write_whole
 from diagnose.errors import BadQuantity, Place
-from diagnose.study.plan import Plan, full, quick
+from diagnose.study.plan import BOTH, WORLDS, Plan, full, in_world, quick
 from diagnose.study.report import as_json, markdown
 from diagnose.study.run import Progress, study
 from diagnose.study.summary import summary
@@ -19,13 +19,22 @@ MOST_CASES, MOST_WRONG = 100_000, 0.5
 
 
 def studied(
-    cases: int, short: bool, seed: int, wrong: float, out: Path | None, json_text: bool
+    cases: int,
+    short: bool,
+    seed: int,
+    wrong: float,
+    out: Path | None,
+    json_text: bool,
+    world: str = BOTH,
+    evenly: bool = False,
 ) -> None:
     """Play the study and print its report, or its JSON; `out` is a folder that gets both.
 
     Raises BadQuantity for numbers out of range, DiagnoseError when `out` cannot be written.
     """
-    plan = _plan(cases, short, seed, wrong)
+    if world not in WORLDS:
+        raise BadQuantity(f"{world}: name one of {', '.join(WORLDS)}", Place("--world"))
+    plan = in_world(_plan(cases, short, seed, wrong), world, evenly)
     if out is not None:
         with plain_trouble(out):
             out.mkdir(parents=True, exist_ok=True)

@@ -151,7 +151,7 @@ TYPE = (
 def words_view(reading: bool) -> RenderableType:
     """The answers and words that a question takes."""
     first = (
-        ("11.8", "the reading; another unit may follow: 420 mV, OL")
+        ("11.8", "the reading, every digit that is shown; also 420 mV, OL, about 12")
         if reading
         else ("2", "a number, an answer, or how it begins")
     )

@@ -9,6 +9,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import words
+from diagnose.reasoning.spoken import foremost
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, para
 from diagnose.terminal.shop_cases import said_here
@@ -37,6 +38,7 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
         yield para(f"{cause_title(bench, result.cause)}, {said} confirmed cases.", indent=2)
     named = (
         ("Mended by one repair", [*_shared(bench, result)]),
+        ("What this says", items(one.text for one in foremost(result.findings))),
         ("Why the first of them", items(result.because[:REASONS])),
         ("These do not go together", items(_contradictions(walk))),
         ("Cautions", items(_cautions(walk), "!")),

@@ -9,6 +9,7 @@ from diagnose.bench import Bench
 from diagnose.outcome import Cause, Proof, Result, cause_title
 from diagnose.reasoning import words
 from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning.spoken import foremost
 from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here
@@ -27,6 +28,7 @@ def result_view(screen: Screen, bench: Bench, result: Result) -> Iterator[Render
     yield from reminder_view(result.stops)
     yield from _cause(screen, bench, result)
     named = (
+        ("What this says", items(one.text for one in foremost(result.findings))),
         ("Or it could be", [*_others(screen, bench, result)]),
         ("Before the new part goes in", [*_behind(bench, result)]),
         ("Why it came about", [*_root_causes(result)]),

@@ -9,6 +9,7 @@ from diagnose.design.drawing import draw_reading
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
+from diagnose.reasoning.explain import value_words
 from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import LOCAL_CODES, Given
 from diagnose.terminal.closing_screen import ClosingScreen
@@ -25,7 +26,7 @@ from diagnose.terminal.views_question import (
     question_view,
     ranking_view,
 )
-from diagnose.terminal.why import Told, why_leader, why_not, why_question
+from diagnose.terminal.why import Told, why_found, why_leader, why_not, why_question
 from diagnose.walkthrough import Question, Step, Walk
 
 SAFETY = (
@@ -213,7 +214,7 @@ class Conversation:
             label=label(question),
             read=lambda typed: self._answer(question, typed),
             help=lambda: self._help(question),
-            why=lambda: self._tell(why_question(self.walk, question), why_leader(self.walk)),
+            why=lambda: self._why(question),
             words={"not": self._why_not, "list": lambda _: self._list(), SAFE: self._safe},
         )
 
@@ -230,9 +231,9 @@ class Conversation:
         if not isinstance(item, Measured):
             return words.spaced(item.option) if item else ""
         healthy = self.walk.bench.healthy
-        band, shown = healthy.expected(item.reading), words.value(item.value, item.reading)
+        band = healthy.expected(item.reading)
         sound = words.band(band.low, band.high, item.reading)
-        return f"{shown}: {VERDICTS[healthy.verdict(item)]} (a sound rig: {sound})"
+        return f"{value_words(item)}: {VERDICTS[healthy.verdict(item)]} (a sound rig: {sound})"
 
     def _help(self, question: Question) -> None:
         book = self.walk.bench.shop.catalogue.quantities
@@ -246,6 +247,10 @@ class Conversation:
             drawing = draw_reading(self.walk.bench.rig, red, black, screen.width, ascii_only)
             for line in drawing.split("\n"):
                 screen.line(line)
+
+    def _why(self, question: Question) -> None:
+        walk = self.walk
+        self._tell(why_question(walk, question), why_found(walk), why_leader(walk))
 
     def _tell(self, *told: Told) -> None:
         for one in told:

@@ -17,6 +17,7 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.next_test import BINS, Test, entropy, gain, joints
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import bin_edges, unscaled
+from diagnose.reasoning.spoken import spoken
 from diagnose.reasoning.words import band as words_band
 from diagnose.reasoning.words import per_cent, rough, spaced
 from diagnose.walkthrough import Question, Walk
@@ -137,6 +138,13 @@ def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
         return ("No single failure mode of the book has more than that so far.",)
     lines = because(belief, (name,), walk.bench.healthy)
     return lines or ("Nothing found so far moves it; it stands where experience puts it.",)
+
+
+def why_found(walk: Walk) -> Told:
+    """What the answers so far say together, and why."""
+    found = spoken(walk.conclusions(), walk.evidence)
+    points = tuple(f"{one.text} {' '.join(one.because.split())}" for one in found)
+    return Told(("Found so far:",) if points else (), points)
 
 
 def why_stopped(walk: Walk) -> str:

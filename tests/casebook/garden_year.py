@@ -30,6 +30,7 @@ from diagnose.outcome import Result, conclude, proof
 from diagnose.reasoning import OTHER
 from diagnose.study.play import Unnoticed, play
 from diagnose.study.policies import own
+from diagnose.study.telling import AtHome
 from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
@@ -145,7 +146,7 @@ class Garden:
             walk = Walk(bench)
             try:
                 truth = faulty(bench.model, [mode], (SEED, visit.number, attempt))
-                why = play(walk, truth, PERSON, own).why_stopped
+                why = play(walk, AtHome(truth), PERSON, own).why_stopped
             except Unnoticed:
                 continue
             return walk, conclude(walk, why)

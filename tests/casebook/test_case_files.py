@@ -13,6 +13,7 @@ from diagnose.casebook.case_file import to_yaml
 from diagnose.casebook.case_reading import from_yaml
 from diagnose.casebook.record import (
     CONFIRMATIONS,
+    LOADS,
     Case,
     ComeBack,
     PassedOver,
@@ -67,6 +68,12 @@ STOPPED = st.builds(StopAt, texts, known, known)
 BACK = st.builds(ComeBack, times, known)
 
 
+def typed(item):
+    """The same with its value as it was typed."""
+    over = item.reading.quantity == "resistance" and item.value >= LARGEST_OHMS
+    return item if over else replace(item, typed=case_file.value_text(item.value, item.reading))
+
+
 def some(items):
     return st.lists(items, max_size=3).map(tuple)
 
@@ -74,7 +81,9 @@ def some(items):
 @st.composite
 def verifications(draw):
     low, high = sorted((draw(amounts), draw(amounts)))
-    return Verification(draw(readings), draw(amounts), low, high, draw(known))
+    ran = draw(st.none() | st.booleans()), draw(st.sampled_from(("", *LOADS)))
+    proof = Verification(draw(readings), draw(amounts), low, high, draw(known), *ran)
+    return draw(st.sampled_from((proof, typed(proof))))
 
 
 @st.composite
@@ -97,7 +106,7 @@ def cases(draw):
         rig=replace(draw(st.sampled_from(RIGS)), name=draw(texts)),
         complaint=draw(some(texts)),
         seen=draw(some(SEEN)),
-        read=draw(some(READ)),
+        read=draw(some(READ | READ.map(typed))),
         passed_over=draw(some(PASSED)),
         stops=draw(some(STOPPED)),
         ranking=ranking,
@@ -105,6 +114,8 @@ def cases(draw):
         cause=draw(texts),
         repair=draw(texts),
         root_cause=draw(st.just("") | texts),
+        root_cause_seen=draw(st.booleans()),
+        findings=draw(some(texts)),
         status="closed" if closed else "open",
         confirmed_by=draw(st.sampled_from(CONFIRMATIONS)) if closed else "none",
         true_cause=true_cause,
@@ -133,9 +144,11 @@ def test_no_field_of_a_case_is_lost_in_its_file(mended):
         passed_over=(PassedOver("smell", "unknown", at, 0.5),),
         stops=(StopAt("too-hot", at, at), StopAt("smoked", at), StopAt("no-fuse")),
         root_cause="No cap on the holder.",
+        root_cause_seen=True,
+        findings=("4.5 V are lost across the main fuse and its holder.",),
         true_words="Green blades",
         parts=("blade fuse holder",),
-        verification=Verification(READINGS[0], 12.0, 11.2, 12.6, at),
+        verification=Verification(READINGS[0], 12.0, 11.2, 12.6, at, True, "in-use", "12.0 V"),
         came_back=(ComeBack(at, at),),
         notes="Wet inside.",
     )

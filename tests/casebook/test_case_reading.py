@@ -7,7 +7,7 @@ import pytest
 from diagnose.casebook import case_file, case_reading
 from diagnose.casebook.case_file import time_of, to_yaml, written_time
 from diagnose.casebook.case_reading import from_yaml
-from diagnose.casebook.record import Verification
+from diagnose.casebook.record import ReadAt, Verification
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes
 
@@ -65,6 +65,18 @@ def test_a_verification_states_its_outcome_and_is_held_to_it(made):
 
     with pytest.raises(Mistakes, match=r"key verification.within: does not agree"):
         from_yaml(text.replace("value: 11.9 V", "value: 9.9 V"), "case.yaml")
+
+
+def test_what_was_typed_must_be_the_value(made):
+    """Whoever mends a value by hand mends both, and the report cannot show the old one."""
+    drop = reading_of("voltage fuse.in fuse.out calling")
+    text = to_yaml(made(read=(ReadAt(drop, 4.0, 0.03, 0.138, "high", typed="about 4 V"),)))
+    assert from_yaml(text, "case.yaml").read[0].typed == "about 4 V"
+
+    with pytest.raises(Mistakes, match=r"key read\[1\].typed: does not agree with the value"):
+        from_yaml(text.replace("value: 4 V", "value: 5 V"), "case.yaml")
+    with pytest.raises(Mistakes, match="another kind of quantity"):
+        from_yaml(text.replace("about 4 V", "about 4 A"), "case.yaml")
 
 
 def test_a_case_of_a_newer_program_says_so(made):

@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.casebook.case_file import case_values
 from diagnose.casebook.export import csv_lines, json_lines
-from diagnose.casebook.record import Verification
+from diagnose.casebook.record import ReadAt, Verification
 from diagnose.circuit.reading_words import reading_of
 
 
@@ -39,6 +39,17 @@ def test_csv_has_a_heading_and_a_row_a_case(cases):
     assert (first["true_cause"], first["closed"], first["verification"]) == ("", "", "")
     assert second["verification"] == "voltage fuse.in fuse.out calling = 0.05 V"
     assert second["parts"] == "fuse; holder"
+
+
+def test_readings_go_out_as_they_were_typed(made):
+    drop = reading_of("voltage fuse.in fuse.out calling")
+    read = ReadAt(drop, 4.0, 0.03, 0.138, "high", typed="about 4 V")
+    case = made(1, read=(read,), verification=Verification(drop, 0.05, 0.0, 0.1, typed="0.050 V"))
+
+    (row,) = read_csv(csv_lines([case]))
+    assert row["read"] == "voltage fuse.in fuse.out calling = about 4 V"
+    assert row["verification"] == "voltage fuse.in fuse.out calling = 0.050 V"
+    assert json.loads(next(json_lines([case])))["read"][0]["typed"] == "about 4 V"
 
 
 def test_csv_lines_end_as_rfc_4180_has_it(cases):

@@ -60,6 +60,40 @@ def test_a_walk_goes_on_as_if_it_had_never_stopped(casebook, bowser, begun, cloc
     assert state(resumed(begun.path, bowser).walk) == state(begun.walk)
 
 
+def test_what_was_typed_is_kept_and_resumed(begun, bowser):
+    """With its digits: 12 says less than 12.00."""
+    begun.answer(begun.walk.ask("voltage lug+ lug- calling"), "about 12")
+    begun.close()
+
+    (again,) = (
+        item for item in resumed(begun.path, bowser).walk.evidence if item.id.startswith("voltage")
+    )
+    assert (again.value, again.resolution, again.typed) == (12.0, 2.0, "about 12 V")
+    assert '"value": 12.0, "typed": "about 12 V"' in begun.path.read_text()
+
+
+def test_a_reading_of_before_is_as_exact_as_the_meter(begun, bowser):
+    begun.answer(begun.walk.ask("voltage lug+ lug- calling"), "12")
+    begun.close()
+    text = begun.path.read_text()
+    begun.path.write_text(text.replace(', "typed": "12 V"', ""))
+
+    (again,) = (
+        item for item in resumed(begun.path, bowser).walk.evidence if item.id.startswith("voltage")
+    )
+    assert (again.value, again.resolution, again.typed) == (12.0, 0.0, "")
+
+
+def test_a_value_that_is_not_what_was_typed_is_refused(begun, bowser):
+    begun.answer(begun.walk.ask("voltage lug+ lug- calling"), "12")
+    begun.close()
+    text = begun.path.read_text()
+    begun.path.write_text(text.replace('"value": 12.0', '"value": 11.0'))
+
+    with pytest.raises(DiagnoseError, match="the value is not what was typed"):
+        resumed(begun.path, bowser)
+
+
 def test_the_journal_needs_nothing_but_itself_on_another_machine(begun, bowser, tmp_path):
     answer_three(begun)
     elsewhere = tmp_path / "elsewhere.jsonl"

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.design import rig_facts
-from diagnose.circuit.meter import Circuits
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import WIRES
 from diagnose.circuit.rig import (
@@ -73,6 +73,9 @@ def test_everything_that_is_written_is_read_in_si_units() -> None:
         "pump_current": 10.0,
         "pump_pressure": pytest.approx(3e5),
         "pump_flow": pytest.approx(12e-3 / 60),
+        "pump_at": "cut-out",
+        "switch_rating": None,
+        "use": "",
         "wire_gauge": "6 mm2",
         "wire_area": 6.0,
         "wire_length": pytest.approx(3.048),
@@ -206,6 +209,8 @@ FACTS = """
     topology: = relay
     control: = float_switch
     switch-carries-motor: = no
+    switch-load: = within
+    use: = unknown
 """
 """What a change of the rig file makes of each fact."""
 
@@ -235,6 +240,7 @@ def test_the_switch_of_a_direct_rig_carries_the_motor() -> None:
 
     assert rig_facts(Model.of(rig_of(direct)))["switch-carries-motor"] == "yes"
     assert rig_facts(Model.of(rig_of(by_hand)))["switch-carries-motor"] == "no"
+    assert rig_facts(Model.of(rig_of(by_hand)))["switch-load"] == "within"
     assert not {"coil-draw", "relay-contact", "control-tap"} & set(
         rig_facts(Model.of(rig_of(direct)))
     )
@@ -288,3 +294,33 @@ def test_every_stretch_of_wire_has_some_length(old: str, new: str) -> None:
     sound = Model.of(rig_of(FULL.replace(old, new))).sound
 
     assert all(sound[name] > 1e-6 for name in WIRES)
+
+
+@pytest.mark.parametrize(
+    ("contact", "load"),
+    [("20 A", "within"), ("16 A", "doubtful"), ("14 A", "over"), ("", "doubtful")],
+)
+def test_a_switch_is_judged_by_its_rating_where_that_is_known(contact: str, load: str) -> None:
+    """A motor of 10 A: at most 0.5 of a rating is good, 0.7 the most (motor derating of contacts,
+    common practice); pressure switches are rated from 10 to 25 A."""
+    told = f"switch: {{contact: {contact}}}\n" if contact else ""
+    direct = f"topology: direct\ncontrol: pressure_switch\npump: {{current: 10 A}}\n{told}"
+
+    assert rig_facts(Model.of(rig_of(direct)))["switch-load"] == load
+
+
+@pytest.mark.parametrize(
+    ("at", "current", "satisfied"), [("cut-out", 8.5, 55), ("working", 10, 68.75), ("open", 21, 55)]
+)
+def test_a_label_is_read_at_the_cut_out_unless_it_says_otherwise(
+    at: str, current: float, satisfied: float
+) -> None:
+    """Open flow takes 0.35 to 0.6 of the current at cut-out (common practice)."""
+    label = f"{{current: 10 A, pressure: 55 psi, at: {at}}}"
+    model = Model.of(rig_of(f"topology: relay\npump: {label}\n"))
+    sound = Circuits(model, model.sound_batch())
+
+    at_work, _ = sound.predict(Reading("current", ("motor-feed",), "calling"))
+    standing, _ = sound.predict(Reading("pressure", ("outlet",), "satisfied"))
+    assert at_work[0] == pytest.approx(current, rel=0.08)
+    assert standing[0] == pytest.approx(satisfied, rel=0.01)

@@ -52,7 +52,8 @@ SOUND: dict[str, float] = {}
 SEEN = [
     ("pump-action", "bowser", SOUND, "normal"),
     ("pump-action", "bowser", {"main_fuse": OPEN}, "silent"),
-    ("pump-action", "bowser", {"motor.locked": 1.0, "main_fuse.bridged": 1.0}, "hums"),
+    ("pump-action", "bowser", {"motor.locked": 1.0, "main_fuse.bridged": 1.0}, "silent"),
+    ("pump-action", "bowser", {"motor.friction": 44.0, "main_fuse.bridged": 1.0}, "hums"),
     ("pump-action", "bowser", {"return_1": 0.25}, "slow"),
     ("pump-action", "bowser", {"fuse_holder": 0.5}, "cuts-in-and-out"),
     ("pump-action", "bowser", {"control.flutter": 1.0}, "cuts-in-and-out"),
@@ -211,3 +212,33 @@ def test_the_first_case_that_holds_decides() -> None:
 
 def test_what_is_not_named_has_no_chance() -> None:
     assert spread_over({2: np.array([0.25, 1.0])}, 3, 2).tolist() == [[0, 0], [0, 0], [0.25, 1.0]]
+
+
+def test_a_coil_below_its_pull_in_is_silent_on_clean_direct_current() -> None:
+    """Common practice: buzzing takes ripple or chatter; 6 V are half a volt short of pull-in."""
+    heard = chances(scene_of("bowser", {"coil_ground": 75.0}), "relay-sound")
+
+    assert heard["silent"] > 0.85
+    assert heard["buzzes"] < 0.1
+
+
+def test_a_weak_battery_does_not_keep_a_pump_running_on_a_shut_outlet() -> None:
+    """Common practice: a pump that lacks the torque for its cut-out is held, and stands."""
+    for ohms in (0.05, 0.2, 0.5, 1.0):
+        weak = {"battery.voltage": 11.8, "battery.resistance": ohms}
+        assert chances(scene_of("bowser", weak), "pump-when-satisfied")["keeps-running"] < 0.3
+
+
+def test_a_bolted_ground_joint_is_not_felt_along_the_wires() -> None:
+    """Its heat goes into the frame (common practice); a splice in the feed is felt."""
+    bolted = chances(scene_of("bowser", {"return_2": 0.15}), "wire-heat")
+    splice = chances(scene_of("bowser", {"feed_3": 0.15}), "wire-heat")
+
+    assert bolted["too-hot-to-hold"] < 0.05
+    assert splice["too-hot-to-hold"] > 0.4
+
+
+def test_a_switch_that_makes_and_breaks_cuts_the_pump_in_and_out_on_a_direct_rig() -> None:
+    shaken = scene_of("mist-bench", {"pressure_switch": 0.5, "control.flutter": 1.0})
+
+    assert chances(shaken, "pump-action")["cuts-in-and-out"] > 0.5

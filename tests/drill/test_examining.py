@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 
 import pytest
 
@@ -18,11 +19,12 @@ from diagnose.drill.debrief import Debrief, debrief
 from diagnose.drill.moves import moves, needed, provable_from
 from diagnose.drill.scenario import Scenario, mended
 from diagnose.drill.session import Session
-from diagnose.errors import UnknownName
+from diagnose.errors import DiagnoseError, UnknownName
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.posterior import by_repair, posterior
 
 Work = Callable[..., Session]
+Draw = Callable[..., Scenario]
 HOLDER = (
     *("volts battery", "listen relay", "volts fuse holder"),
     *("ask fuse", "look fuse holder", "look fuse"),
@@ -231,6 +233,24 @@ def test_causes_are_named_as_people_do(typed: str, causes: tuple[str, ...], at_w
 def test_no_cause_or_an_unclear_one_is_refused(typed: str, at_work: Work) -> None:
     with pytest.raises(UnknownName):
         causes_of(typed, at_work().scenario)
+
+
+def test_the_debrief_names_every_answer_that_was_chance(drawn_on: Draw) -> None:
+    for seed in range(8):
+        session = Session(drawn_on("bowser", 3, seed))
+        scenario = session.scenario
+        looks = ("look terminals", "look wiring", "look battery", "look ground", "ask pattern")
+        for act in looks:
+            with suppress(DiagnoseError):
+                session.do(act)
+        named = {one.test: (one.found, one.usual) for one in debrief(session, Conclusion()).strays}
+        found = {one.test.id: one.answer for one in session.found} | {**scenario.told.seen}
+        for name, answer in found.items():
+            most = scenario.strayed(scenario.bench.tests[name], answer)
+            assert named.get(name) == ((answer, most) if most else None)
+        if named:
+            return
+    raise AssertionError("nothing strayed in eight drills")
 
 
 def test_the_volts_of_the_debrief_end_where_the_fault_is(at_work: Work) -> None:

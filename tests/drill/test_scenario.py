@@ -7,12 +7,14 @@ from collections.abc import Callable
 import pytest
 
 from diagnose.bench import Bench
+from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.choosing import again, given, groups, look_alikes
 from diagnose.drill.hidden import comes_and_goes
 from diagnose.drill.scenario import NothingToDrill, Scenario
 from diagnose.errors import UnknownName
 from diagnose.reasoning.posterior import posterior
+from diagnose.units import read_quantity
 
 Draw = Callable[..., Scenario]
 RIGS = bundled_rigs()
@@ -73,6 +75,61 @@ def test_level_3_hides_two_faults_or_one_that_comes_and_goes(drawn_on: Draw) -> 
         if seed >= 7 and len(counts) == 2:
             break
     assert counts == {1, 2}
+
+
+OPENED = {"pump-valves-fouled": "valve-held-open", "pump-diaphragm-torn": "diaphragm-torn"}
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+@pytest.mark.parametrize("mode", OPENED)
+def test_what_is_opened_shows_what_is_in_it(hidden_in: Draw, mode: str, level: int) -> None:
+    """Whoever holds the valve plate in the hand sees the valve that is held open."""
+    for seed in range(8):
+        scenario = hidden_in("bowser", mode, level, seed)
+        head = scenario.bench.tests["pump-head-opened"]
+        assert scenario.answer(head) == OPENED[mode]
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+@pytest.mark.parametrize("mode", ["feed-wire-open", "main-fuse-blown", "master-switch-open"])
+def test_nothing_is_hot_where_no_current_flows(hidden_in: Draw, mode: str, level: int) -> None:
+    """Heat is current squared times resistance: Joule's law. A coil that is fed gets warm."""
+    for seed in range(6):
+        scenario = hidden_in("bowser", mode, level, seed)
+        felt = {
+            name: scenario.answer(test)
+            for name, test in scenario.bench.tests.items()
+            if name.endswith("-heat")
+        }
+        coil = scenario.answer(scenario.bench.tests["voltage relay.86 relay.85 calling"])
+        fed = read_quantity(coil, "V") > 1
+        assert felt.pop("relay-heat") == "cool" or fed
+        assert set(felt.values()) == {"cool"}, (mode, seed, felt)
+
+
+@pytest.mark.parametrize("level", [1, 2])
+def test_looks_are_chance_at_the_hardest_level_only(drawn_on: Draw, level: int) -> None:
+    for seed in range(4):
+        assert strayed(drawn_on("bowser", level, seed)) == {}
+
+
+def test_a_look_may_stray_at_level_3_and_is_named(drawn_on: Draw) -> None:
+    found = [strayed(drawn_on("bowser", 3, seed)) for seed in range(8)]
+
+    assert any(found)
+    book = shipped_catalogue().observations
+    for name, (answer, usual) in (pair for one in found for pair in one.items()):
+        assert book[name].way in ("told", "look")
+        assert not book[name].opens
+        assert answer != usual
+        assert {answer, usual} <= set(book[name].options)
+
+
+def strayed(scenario: Scenario) -> dict[str, tuple[str, str]]:
+    """Every answer of a drill that is chance, and what is usual."""
+    found = {name: scenario.answer(test) for name, test in scenario.bench.tests.items()}
+    usual = {name: scenario.strayed(scenario.bench.tests[name], found[name]) for name in found}
+    return {name: (found[name], most) for name, most in usual.items() if most}
 
 
 def test_a_group_is_kept_to(drawn_on: Draw) -> None:

@@ -106,7 +106,7 @@ REPAIRS = {
         {"pressure_switch": 60.0},
         {"pressure-switch-look": "burnt-or-melted", "onset": "gradually", "smell": "burnt"},
         "pressure-switch-burnt",
-        ("whole motor current", "let a relay carry the motor"),
+        ("switch carries the motor", "fit one that is rated for it, or a relay"),
     ),
     "slow pump through a bad ground": Repair(
         "bowser",
@@ -132,7 +132,7 @@ REPAIRS = {
     "battery with a dead cell": Repair(
         "header-tank",
         {"battery.voltage": 10.5, "battery.resistance": 0.06},
-        {"onset": "suddenly", "smell": "rotten-egg"},
+        {"onset": "suddenly", "last-charge": "soon-empty"},
         "battery-shorted-cell",
         ("cell",),
     ),

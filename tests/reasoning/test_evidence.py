@@ -23,6 +23,8 @@ from diagnose.reasoning.evidence import (
 
 VOLTS, OHMS = reading_of("voltage lug+ lug- calling"), reading_of("resistance fuse.in fuse.out")
 HERE = Place("--read")
+TENTH = 0.1
+"""How exactly volts are stated with one digit after the point."""
 
 
 @pytest.mark.parametrize(
@@ -51,9 +53,9 @@ def test_volts_are_never_over_range() -> None:
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("voltage lug+ lug- calling = 12.4 V", Measured(VOLTS, 12.4)),
+        ("voltage lug+ lug- calling = 12.4 V", Measured(VOLTS, 12.4, resolution=TENTH)),
         ("resistance fuse.in fuse.out=OL", Measured(OHMS, LARGEST_OHMS)),
-        ("  voltage lug+ lug- calling =  11,8", Measured(VOLTS, 11.8)),
+        ("  voltage lug+ lug- calling =  11,8", Measured(VOLTS, 11.8, resolution=TENTH)),
     ],
 )
 def test_a_reading_with_its_value(bowser: Bench, text: str, expected: Measured) -> None:
@@ -118,7 +120,7 @@ def read(bowser: Bench) -> Callable[[str], list[Seen | Measured]]:
 def test_a_file_of_answers(read: Callable[[str], list[Seen | Measured]]) -> None:
     assert read("seen: {relay-sound: silent}\nread: ['voltage lug+ lug- calling = 12.4 V']\n") == [
         Seen("relay-sound", "silent"),
-        Measured(VOLTS, 12.4),
+        Measured(VOLTS, 12.4, resolution=TENTH),
     ]
     assert read("seen: {}\n") == []
 

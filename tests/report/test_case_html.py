@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.bench import Bench
 from diagnose.casebook.case_reading import load_case
 from diagnose.casebook.record import Case, ComeBack, ReadAt, SeenAt, Verification
 from diagnose.catalogue.load import shipped_catalogue
@@ -15,6 +16,7 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.design.volt_plot import Level
 from diagnose.figures import knowledge_folder
 from diagnose.report.case_html import MOST, case_html
+from diagnose.report.case_volts import _as_measured, _differing, _falls
 from diagnose.report.volts_svg import BARS, NAMES, volts_svg
 
 AT = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -35,7 +37,7 @@ def test_everything_that_was_asked_for_is_there(made: Made, read_page: ReadPage)
         "What does the main fuse holder look like? corroded",
         "voltage fuse.in fuse.out calling 4.5 V 30 to 138 mV high",
         "It was: Corroded main fuse holder",
-        "Behind it: Holder mounted with its opening up.",
+        "Ask: was it this: holder mounted with its opening up?",
         "What was done: replace fuse holder",
         "Parts: sealed blade fuse holder.",
         "read 60 mV after the repair, within 0 to 138 mV",
@@ -98,6 +100,74 @@ def test_a_cause_that_no_book_has(made: Made, read_page: ReadPage) -> None:
     assert "It was: Not in the book" in said
     assert "A second pump on the same wire" in said
     assert "with the fault" not in said
+
+
+def test_what_is_behind_it_is_asked_until_somebody_looked(made: Made, read_page: ReadPage) -> None:
+    assert "Behind it:" not in read_page(case_html(made(), BOOK)).said
+
+    said = read_page(case_html(made(root_cause_seen=True), BOOK)).said
+    assert "Behind it: Holder mounted with its opening up." in said
+    assert "Ask: was it" not in said
+
+
+def test_what_the_answers_say_together_is_there(made: Made, read_page: ReadPage) -> None:
+    said = "4.5 V are lost across the main fuse and its holder."
+    many = tuple(f"{count} V are lost in the return." for count in range(1, 7))
+
+    assert f"What this says {said}" in read_page(case_html(made(findings=(said,)), BOOK)).said
+    page = read_page(case_html(made(findings=many), BOOK)).said
+    assert many[3] in page
+    assert many[4] not in page
+
+
+def test_readings_are_shown_as_they_were_typed(made: Made, read_page: ReadPage) -> None:
+    read = (ReadAt(DROP, 4.0, 0.03, 0.138, "high", AT, typed="about 4 V"),)
+    assert (
+        "voltage fuse.in fuse.out calling about 4 V"
+        in read_page(case_html(made(read=read), BOOK)).said
+    )
+
+
+def test_a_proof_on_a_dead_rig_is_said_to_be_none(made: Made, read_page: ReadPage) -> None:
+    """Ohm's law: no current, no drop."""
+    proof = Verification(DROP, 0.0, 0.0, 0.138, AT, False, "still", "0 V")
+    said = read_page(case_html(made(verification=proof, status="open", closed=None), BOOK)).said
+
+    assert "read 0 V after the repair (it does not run), within 0 to 138 mV." in said
+    assert "a drop of 0 V on a rig that does not run proves nothing" in said
+
+
+def test_the_picture_never_contradicts_the_meter(made: Made, read_page: ReadPage) -> None:
+    """A corroded holder leaves the motor few volts. A meter that finds them all behind it, and much
+    lost across it, is believed in both: the fault is not drawn, and the page says why."""
+    good = ReadAt(reading_of("voltage fuse.out battery- calling"), 12.4, 12.1, 12.9, "within", AT)
+
+    said = read_page(case_html(made(read=(good, *made().read)), BOOK)).said
+
+    assert "The fault is not drawn, since fuse.in to fuse.out 4.5 V does not go together" in said
+    assert "with the fault" not in said
+    assert " fuse.out 12.40 V" in said
+
+
+def test_the_bar_ends_where_the_meter_says() -> None:
+    low = ReadAt(reading_of("voltage fuse.out lug- calling"), 7.0, 12.1, 12.9, "low", AT)
+    good = ReadAt(reading_of("voltage fuse.in lug- calling"), 12.5, 12.1, 12.9, "within", AT)
+    drawn = (Level("fuse.in", 12.6, 12.6), Level("fuse.out", 12.5, 9.0), Level("motor+", 12.3, 6.9))
+
+    here = _as_measured(drawn, {"fuse.out": low, "fuse.in": good}, [low])
+
+    assert [one.faulty for one in here] == [12.6, 7.0, 6.9]
+    assert _differing([low]).endswith("and counts: fuse.out to lug- 7 V.")
+
+
+def test_volts_fall_along_the_copper(bowser: Bench) -> None:
+    """Kirchhoff: without a source on the way no point is above the one before it."""
+    falling = (Level("fuse.in", 12.6, 12.5), Level("fuse.out", 12.5, 7.0), Level("lug-", 0.0, 0.0))
+    coil = Level("cfuse.in", 12.5, 12.5)  # after the copper: the coil's own way begins again
+    rising = (*falling[:2], Level("motor+", 12.3, 12.0), falling[2])
+
+    assert _falls((*falling, coil), bowser.healthy)
+    assert not _falls(rising, bowser.healthy)
 
 
 def test_what_came_back_is_said(made: Made, read_page: ReadPage) -> None:

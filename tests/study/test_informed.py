@@ -12,7 +12,7 @@ from diagnose.study.crowd import Crowd, crowd
 from diagnose.study.informed import Knowing
 from diagnose.study.play import play
 from diagnose.study.policies import own
-from diagnose.study.telling import _change, shown
+from diagnose.study.telling import AtHome, _change, shown
 from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
@@ -92,7 +92,7 @@ def test_it_names_what_is_plain(bowser, knowing):
     """A walk without a mistake on a rig as described, at whose end the tool is sure and right."""
     book = bowser.shop.catalogue
     truth = faulty(bowser.model, [book.failure_modes["supply-empty"]], (11,), mismatch=0.0)
-    played = play(Walk(bowser), truth, Person(0.0), own)
+    played = play(Walk(bowser), AtHome(truth), Person(0.0), own)
 
     verdict = knowing.weigh(played)
 

@@ -6,6 +6,7 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.study.heldout import held_out, without
 from diagnose.study.play import Unnoticed, play
 from diagnose.study.policies import CHECKLIST, POLICIES, own
+from diagnose.study.telling import AtHome
 from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
@@ -17,7 +18,7 @@ def played(bench, mode, policy=own, person=HONEST, mismatch=1.0, number=0):
     for attempt in range(50):
         truth = faulty(bench.model, [book[mode]], (11, number, attempt), mismatch)
         try:
-            return play(Walk(bench), truth, person, policy)
+            return play(Walk(bench), AtHome(truth), person, policy)
         except Unnoticed:
             continue
     raise AssertionError(f"nobody ever complains of {mode}")
@@ -58,7 +59,7 @@ def test_nobody_walks_a_fault_that_nobody_notices(bowser):
     truth = faulty(bowser.model, [mode], (11, 1), 0.0)
 
     with pytest.raises(Unnoticed):
-        play(Walk(bowser), truth, HONEST, own)
+        play(Walk(bowser), AtHome(truth), HONEST, own)
 
 
 def test_a_question_that_nobody_can_answer_is_passed_over(bowser):
@@ -91,7 +92,7 @@ def test_two_faults_are_both_looked_for(bowser):
     pair = [book["ground-resistive"], book["suction-strainer-clogged"]]
     truth = faulty(bowser.model, pair, (3, 1), 0.0)
 
-    found = play(Walk(bowser), truth, HONEST, own)
+    found = play(Walk(bowser), AtHome(truth), HONEST, own)
 
     assert found.modes == ("ground-resistive", "suction-strainer-clogged")
     assert 0 <= found.verdict.in_first_three <= 2

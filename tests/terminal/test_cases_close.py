@@ -62,10 +62,21 @@ def test_not_in_the_book_takes_words(run: Run, garden: Casebook) -> None:
         (["--cause", "battery-aged", "--confirmed-by", "swapped"], "Did you mean 'part-swapped'?"),
         (["--cause", "batery-aged", "--measured", "12 V"], "Did you mean 'battery-aged'?"),
         (["--cause", "not-in-the-book", "--words", "x", "--measured", "1 V"], "no proving reading"),
-        (["--cause", "battery-aged", "--measured", "12 A"], "another kind of quantity"),
+        (
+            ["--cause", "battery-aged", "--measured", "12 A", "--runs", "yes"],
+            "another kind of quantity",
+        ),
         (["--reopen", "--cause", "battery-aged"], "give only --notes with it"),
         (["--reopen"], "is open; only a closed case can be reopened"),
         (["--measured", "12 V"], "say what it was: --cause ID"),
+        (["--cause", "battery-aged", "--measured", "12 V"], "Say --runs yes or --runs no with"),
+        (["--cause", "battery-aged", "--measured", "12 V", "--runs", "maybe"], "--runs yes or"),
+        (["--cause", "battery-aged", "--runs", "yes"], "go with --measured, the reading that"),
+        (
+            ["--cause", "battery-aged", "--measured", "12 V", "--runs", "yes", "--load", "shutt"],
+            "Did you mean 'shut'?",
+        ),
+        (["--reopen", "--behind", "No cap."], "give only --notes with it"),
     ],
 )
 def test_what_makes_no_sense_changes_nothing(
@@ -101,7 +112,17 @@ def test_a_case_that_came_back_is_opened_again(run: Run, garden: Casebook) -> No
 def test_a_reading_in_its_band_closes_and_confirms(run: Run, garden: Casebook) -> None:
     run("cases", "close", "1f2da5", "--reopen")
 
-    done = run("cases", "close", "1f2da5", "--cause", "fuse-holder-corroded", "--measured", "95 mV")
+    done = run(
+        "cases",
+        "close",
+        "1f2da5",
+        "--cause",
+        "fuse-holder-corroded",
+        "--measured",
+        "95 mV",
+        "--runs",
+        "yes",
+    )
 
     assert "voltage fuse.in fuse.out calling: 95 mV is within" in flat(done.stdout)
     case = garden.load(CLOSED)
@@ -112,7 +133,7 @@ def test_a_reading_in_its_band_closes_and_confirms(run: Run, garden: Casebook) -
 
 def test_a_reading_outside_its_band_leaves_the_case_open(run: Run, garden: Casebook) -> None:
     run("cases", "close", "1f2da5", "--reopen")
-    measured = ["--cause", "fuse-holder-corroded", "--measured", "1.2 V"]
+    measured = ["--cause", "fuse-holder-corroded", "--measured", "1.2 V", "--runs", "yes"]
 
     done = run("cases", "close", "1f2da5", *measured)
 
@@ -139,3 +160,68 @@ def test_what_is_added_later_keeps_what_was_said_before(run: Run, garden: Casebo
 
     run("cases", "close", "202786", "--cause", "fuse-holder-loose")
     assert garden.load(FIRST).confirmed_by == "none"
+
+
+def proved(run: Run, garden: Casebook, *words: str) -> Result:
+    """The corroded holder of the bowser, thought mended once more."""
+    run("cases", "close", "1f2da5", "--reopen")
+    return run("cases", "close", "1f2da5", "--cause", "fuse-holder-corroded", *words)
+
+
+def test_no_drop_on_a_rig_that_stands_still_is_no_proof(run: Run, garden: Casebook) -> None:
+    """Without current no joint loses volts, good or bad: Ohm's law, V = I R with I = 0."""
+    done = proved(run, garden, "--measured", "0 V", "--runs", "no")
+
+    assert "Nothing flows, so nothing can be lost: a drop of 0 V on a rig" in flat(done.stdout)
+    assert "Stays reopened" in done.stdout
+    case = garden.load(CLOSED)
+    assert case.verification is not None
+    assert (case.verification.runs, case.verification.load) == (False, "still")
+    assert (case.verification.within, case.verification.proves) == (True, False)
+    assert not case.confirmed
+
+    shown = flat(run("cases", "show", "1f2da5").stdout)
+    assert "read 0 V (it does not run), within" in shown
+    assert "Nothing flows, so nothing can be lost" in shown
+
+
+def test_a_good_reading_beside_a_pump_that_fails_is_no_proof(run: Run, garden: Casebook) -> None:
+    done = proved(run, garden, "--measured", "95 mV", "--runs", "no", "--load", "in-use")
+
+    assert "but the pump does not do its job" in flat(done.stdout)
+    assert garden.load(CLOSED).status == "reopened"
+
+
+def test_a_drop_against_a_shut_outlet_is_a_proof(run: Run, garden: Casebook) -> None:
+    """There the motor draws more, and the joint would lose more: common practice."""
+    proved(run, garden, "--measured", "95 mV", "--runs", "yes", "--load", "shut")
+
+    case = garden.load(CLOSED)
+    assert (case.status, case.confirmed_by) == ("closed", "verification")
+    assert case.verification is not None
+    assert (case.verification.runs, case.verification.load) == (True, "shut")
+    assert case.verification.typed == "95 mV"
+
+
+def test_a_proof_needs_its_digits(run: Run, garden: Casebook) -> None:
+    """0 to the volt may be 0.5 V, which is no proof of less than 0.14 V; 0.00 V is."""
+    coarse = proved(run, garden, "--measured", "0", "--runs", "yes")
+    assert coarse.exit_code == 2
+    assert "type every digit the meter shows" in coarse.stderr
+    assert coarse.stderr.count("\n") == 1
+
+    assert proved(run, garden, "--measured", "0.05", "--runs", "yes").exit_code == 0
+    assert garden.load(CLOSED).status == "closed"
+
+
+def test_what_was_found_behind_it_is_said_and_no_longer_asked(run: Run, garden: Casebook) -> None:
+    assert "Ask: was it this: " in flat(run("cases", "show", "1f2da5").stdout)
+
+    cause = ("--cause", "fuse-holder-corroded", "--confirmed-by", "part-swapped")
+    run("cases", "close", "1f2da5", *cause, "--behind", "The cap was off.")
+
+    case = garden.load(CLOSED)
+    assert (case.root_cause, case.root_cause_seen) == ("The cap was off.", True)
+    shown = flat(run("cases", "show", "1f2da5").stdout)
+    assert "Behind it: The cap was off." in shown
+    assert "Ask: was it" not in shown

@@ -61,6 +61,40 @@ def test_rank_shows_what_does_not_go_together(run: Run) -> None:
     assert "A pump that stands gives no flow" in " ".join(text.split())
 
 
+def test_rank_says_what_the_readings_say_together(run: Run) -> None:
+    """2.4 V are missing at the motor, 2.2 V of them in the return."""
+    read = ["voltage motor- lug- calling = 2.2", "voltage motor+ motor- calling = 10.0"]
+    read.append("voltage battery+ battery- calling = 12.4")
+    given = [word for one in read for word in ("--read", one)]
+    command = ("rank", "bowser", "--seen", "pump-action=slow", *given)
+
+    text = run(*command).stdout
+    said = text.partition("What this says")[2].partition("Why the first of them")[0]
+    assert said.splitlines()[1:3] == [
+        "  -  The motor gets only 10.0 V and runs slowly.",
+        "  -  2.2 V of 2.4 V are lost in the return.",
+    ]
+    assert "voltage motor- lug- calling = 2.2 V (sound" in text
+
+    findings = json.loads(run(*command, "--json").stdout)["findings"]
+    assert [one["finding"] for one in findings] == ["motor-starved", "loss-on-return"]
+    assert findings[1]["text"] == "2.2 V of 2.4 V are lost in the return."
+
+
+def test_rank_shows_and_weighs_the_digits_that_were_typed(run: Run) -> None:
+    """12 and 12.00 are different evidence."""
+
+    def after(volts: str) -> dict[str, float]:
+        read = f"voltage battery+ battery- rest = {volts}"
+        record = json.loads(run("rank", "bowser", "--read", read, "--json").stdout)
+        return {one["failure_mode"]: one["probability"] for one in record["ranking"]}
+
+    assert after("12.00")["battery-discharged"] > after("12")["battery-discharged"]
+    assert after("12")["battery-discharged"] > after("about 13")["battery-discharged"]
+    text = run("rank", "bowser", "--read", "voltage motor- lug- calling = about 2 V").stdout
+    assert "voltage motor- lug- calling = about 2 V (sound" in " ".join(text.split())
+
+
 def test_rank_as_json_is_the_result_alone(run: Run) -> None:
     record = json.loads(run("rank", "bowser", "--seen", "relay-sound=chatters", "--json").stdout)
 

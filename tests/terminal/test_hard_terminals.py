@@ -63,7 +63,11 @@ PROMPTS = {
     "repaired": (["walk", "bowser", *BAD_HOLDER], [], "yes, no, or list for more tests>"),
     "a proof reading": (
         ["walk", "bowser", *BAD_HOLDER],
-        ["yes, no, or list for more tests>", "yes"],
+        [
+            *("yes, no, or list for more tests>", "yes"),
+            *("yes or no>", "yes"),
+            *("How is it while you read, 1 to 3>", "1"),
+        ],
         "Measure now:",
     ),
     "a rig": (["walk"], [], ">"),

@@ -96,8 +96,14 @@ def test_the_result_keeps_the_contract(converse: Converse, bowser: Bench) -> Non
     groups = [sorted(group) for group in result["same_repair"]]
     assert ["fuse-holder-corroded", "fuse-holder-loose"] in groups
     for cause in result["root_causes"]:
-        assert {"of", "cause", "mend", "prevention", "measure", "because"} == set(cause)
+        assert {"of", "cause", "mend", "prevention", "measure", "because", "seen"} == set(cause)
     assert {"quantity", "points", "condition", "unit", "expected", "text"} == set(result["verify"])
+    assert [one["text"] for one in result["findings"]] == [
+        "1.2 V are lost across the main fuse and its holder.",
+        "The relay lets go while it is still called.",
+    ]
+    for one in result["findings"]:
+        assert {"finding", "text", "because"} == set(one)
     assert result["fix"]
     assert result["because"]
     assert result["why_stopped"]

@@ -123,7 +123,12 @@ def stopped(garden: Casebook) -> Casebook:
 
 
 @pytest.mark.parametrize(
-    "how", [("--confirmed-by", "part-swapped"), ("--measured", "12.4 V"), ("--notes", "Done.")]
+    "how",
+    [
+        ("--confirmed-by", "part-swapped"),
+        ("--measured", "12.4 V", "--runs", "yes"),
+        ("--notes", "Done."),
+    ],
 )
 @pytest.mark.parametrize("safe", [(), ("--made-safe", "too-hot")])
 def test_a_case_whose_stop_stands_is_not_closed(

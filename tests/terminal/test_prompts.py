@@ -28,8 +28,11 @@ PROMPTS: dict[str, tuple[list[str], dict[str, Any]]] = {
     "reading": ([], {"told": CHATTERS, "asks": "voltage motor+ motor- calling"}),
     "list": (["list"], {"told": CHATTERS}),
     "page": ([], {"told": BAD_HOLDER, "height": 24}),
-    "done": ([], {"told": BAD_HOLDER}),
-    "proof": (["yes"], {"told": BAD_HOLDER}),
+    "stop": ([], {"told": BAD_HOLDER}),
+    "done": (["safe"], {"told": BAD_HOLDER}),
+    "does it run": (["safe", "yes"], {"told": BAD_HOLDER}),
+    "under which load": (["safe", "yes", "yes"], {"told": BAD_HOLDER}),
+    "proof": (["safe", "yes", "yes", "1"], {"told": BAD_HOLDER}),
     "save": (["quit"], {"told": CHATTERS}),
 }
 """How to get to each prompt of a walk."""

@@ -36,6 +36,13 @@ def test_the_result_names_cause_repair_fix_and_proof(converse: Converse) -> None
     assert "Has the repair been done now?" in text
 
 
+def test_the_result_says_what_the_answers_say_together(converse: Converse) -> None:
+    said = converse("safe", told=BAD_HOLDER).flat
+
+    assert "What this says - 1.2 V are lost across the main fuse and its holder." in said
+    assert said.index("What this says") < said.index("What to do")
+
+
 def test_a_blown_fuse_is_a_result_with_causes_to_rule_out_first(
     bowser: Bench, wide: Screen, text_of: Callable[[Screen], str]
 ) -> None:
@@ -57,7 +64,7 @@ def test_a_blown_fuse_is_a_result_with_causes_to_rule_out_first(
 
 
 def test_a_verification_outside_its_band_leaves_the_case_open(converse: Converse) -> None:
-    held = converse("safe", "yes", "4 V", told=BAD_HOLDER)
+    held = converse("safe", "yes", "yes", "1", "4 V", told=BAD_HOLDER)
 
     assert "4 V is outside" in held.text
     assert held.case.status == "open"
@@ -65,10 +72,42 @@ def test_a_verification_outside_its_band_leaves_the_case_open(converse: Converse
 
 
 def test_a_verification_that_cannot_be_read(converse: Converse) -> None:
-    held = converse("safe", "yes", "unknown", told=BAD_HOLDER)
+    held = converse("safe", "yes", "yes", "in use", "unknown", told=BAD_HOLDER)
 
     assert "Without the reading the case stays open." in held.text
     assert held.case.status == "open"
+
+
+def test_no_drop_on_a_rig_that_stands_still_leaves_the_case_open(converse: Converse) -> None:
+    """Ohm's law: without current there is no drop, whatever the joint."""
+    held = converse("safe", "yes", "no", "3", "0", told=BAD_HOLDER)
+
+    assert "Nothing flows, so nothing can be lost: a drop of 0 V on a rig that does" in held.flat
+    assert "The case stays open." in held.text
+    case = held.case
+    assert case.status == "open"
+    assert case.verification is not None
+    assert (case.verification.runs, case.verification.load) == (False, "still")
+
+
+def test_whether_it_runs_is_asked_before_the_reading(converse: Converse) -> None:
+    held = converse("safe", "yes", "?", "why", "yes", "?", "why", "1", "0", "0.05", told=BAD_HOLDER)
+
+    said = held.flat
+    assert said.index("Does the pump do its job again?") < said.index("3 it does not run")
+    assert said.index("3 it does not run") < said.index("Measure now:")
+    assert "0 V may be anything from" in said
+    assert "50 mV" not in said  # the digits that were typed are those that are shown
+    assert "0.05 V is within" in said
+    assert held.case.status == "closed"
+
+
+@pytest.mark.parametrize("typed", [("skip",), ("unknown",), ("yes", "skip"), ("no", "quit")])
+def test_a_proof_can_be_left(converse: Converse, typed: tuple[str, ...]) -> None:
+    held = converse("safe", "yes", *typed, told=BAD_HOLDER)
+
+    assert "Without the reading the case stays open." in held.text
+    assert held.case.verification is None
 
 
 def test_a_repair_not_done_is_an_open_case(converse: Converse) -> None:

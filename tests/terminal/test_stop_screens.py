@@ -245,7 +245,7 @@ def test_enter_there_ends_with_what_is_known_and_the_stop_first(converse: Conver
 
 
 def test_before_the_proof_it_has_to_be_said_to_be_safe(converse: Converse) -> None:
-    held = converse("", "", "yes", "safe", "90 mV", told=BAD_HOLDER)
+    held = converse("", "", "yes", "safe", "yes", "1", "90 mV", told=BAD_HOLDER)
 
     assert held.prompts[3] == STAYS_OPEN
     assert held.text.rindex("STOP: Too hot to hold") < held.text.index("Measure now:")

@@ -53,7 +53,7 @@ def answers(bench: Bench) -> list[str]:
 def test_a_walk_from_the_complaint_to_a_closed_case(converse: Converse, bowser: Bench) -> None:
     typed = answers(bowser)
 
-    held = converse("3", *typed, "yes", "90 mV")
+    held = converse("3", *typed, "yes", "yes", "1", "90 mV")
 
     case = held.case
     assert held.ended
@@ -66,6 +66,22 @@ def test_a_walk_from_the_complaint_to_a_closed_case(converse: Converse, bowser: 
     assert len(case.found) + len(case.passed_over) == 1 + len(typed) - typed.count("safe")
     assert [stop.stop for stop in case.stops] == ["too-hot"]
     assert case.standing == ()
+
+
+def test_why_says_what_was_found_so_far(converse: Converse) -> None:
+    held = converse(
+        "about 2", "why", told=[Seen("smell", "none")], asks="voltage motor- lug- calling"
+    )
+
+    assert "Taken as about 2 V: high (a sound rig:" in held.flat
+    assert "Found so far:" in held.text
+    assert (
+        "about 2 V are lost in the return, from the motor to the battery. The motor's" in held.flat
+    )
+
+
+def test_why_is_silent_of_findings_where_there_are_none(converse: Converse) -> None:
+    assert "Found so far:" not in converse("why", told=[Seen("smell", "none")], asks="flow").text
 
 
 @pytest.mark.parametrize(

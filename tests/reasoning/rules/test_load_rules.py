@@ -11,6 +11,7 @@ from diagnose.catalogue.rule_records import (
     RuleWords,
     ThenBlock,
     ThenCaution,
+    ThenFinding,
     ThenRootCause,
     ThenStop,
 )
@@ -42,6 +43,13 @@ rules:
 WHEN = "- {seen: smell, is: [burnt]}"
 THEN = "then: {finding: something-burnt}"
 CAUSE = "cause: c, mend: m, prevention: p"
+
+
+def said(**keys: str) -> str:
+    """The consequence of GOOD, with what it says."""
+    more = "".join(f', {key}: "{text}"' for key, text in keys.items())
+    return f"then: {{finding: something-burnt{more}}}"
+
 
 MISTAKES = {
     "observation": (
@@ -172,6 +180,29 @@ MISTAKES = {
         "line 7",
         "reading called 'ohms'",
     ),
+    "says without its part": (THEN, said(says="It burns."), "R001", "says and part go together"),
+    "part without what it says": (THEN, said(part="feed"), "R001", "says and part go together"),
+    "part": (THEN, said(part="fed", says="It burns."), "line 7", "'feed'"),
+    "says what is not asked for": (
+        THEN,
+        said(part="feed", says="{voltage motor+ motor- calling} are lost."),
+        "R001",
+        "says names voltage motor+ motor- calling, which is not among its conditions",
+    ),
+    "says what must not be there": (
+        f"{WHEN}\n      - {{not-seen: smoke, is: [seen]}}\n    {THEN}",
+        f"{WHEN}\n      - {{not-reading: {OHMS}, is: [low]}}\n    "
+        + said(part="feed", says=f"{{{OHMS}}} is too much."),
+        "R001",
+        f"says names {OHMS}, which is not among its conditions",
+    ),
+    "odd brace": (THEN, said(part="feed", says="{ 1 V are lost."), "R001", "a brace too many"),
+    "difference of three": (
+        THEN,
+        said(part="feed", says="{a less b less c}."),
+        "R001",
+        "{A less B}",
+    ),
     "pattern elsewhere": (WHEN, '- {reading: "voltage *", is: [impossible]}', "R001", "pattern"),
     "pattern of nothing": (WHEN, '- {reading: "volts *", is: [impossible]}', "line 5", "'volts *'"),
     "id": ("id: R001", "id: smell-1", "R and three digits"),
@@ -195,6 +226,20 @@ def test_good_rule_is_read(tmp_path: Path) -> None:
     )
     assert (rule.id, rule.finding, rule.because) == ("R001", "something-burnt", "It smells.")
     assert rule.place.line == 2
+
+
+def test_a_finding_says_its_figures(tmp_path: Path) -> None:
+    volts = "voltage motor+ motor- calling"
+    when = f"{WHEN}\n      - {{reading: {volts}, is: [low]}}\n      - {{reading: {OHMS}}}"
+    says = f"{{{volts}}} of {{{volts} less {OHMS}}} are lost."
+    text = GOOD.replace(WHEN, when).replace(THEN, said(part="feed", says=says))
+
+    then = load(tmp_path, text)[0].then
+
+    assert isinstance(then, ThenFinding)
+    assert (then.name, then.part) == ("something-burnt", "feed")
+    assert then.figures == ((volts,), (volts, OHMS))
+    assert then.said(["1 V", "2 V"]) == "1 V of 2 V are lost."
 
 
 @pytest.mark.parametrize(

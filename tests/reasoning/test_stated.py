@@ -1,0 +1,139 @@
+"""How exactly a reading was stated, and what that is worth as evidence."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import numpy as np
+import pytest
+
+from diagnose.bench import Bench
+from diagnose.circuit.meter import LARGEST_OHMS
+from diagnose.circuit.reading_words import reading_of
+from diagnose.errors import BadQuantity
+from diagnose.reasoning.evidence import Measured, apart, measured
+from diagnose.reasoning.likelihood import density, explained, rounding
+from diagnose.reasoning.posterior import posterior
+from diagnose.reasoning.predictions import Band
+from diagnose.reasoning.stated import stated
+from diagnose.walkthrough import Walk
+
+DROP = "voltage motor- lug- calling"
+LUGS = "voltage lug+ lug- calling"
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value", "resolution", "typed"),
+    [
+        ("12", "V", 12.0, 1.0, "12 V"),
+        ("12.0", "V", 12.0, 0.1, "12.0 V"),
+        ("12,04 v", "V", 12.04, 0.01, "12.04 V"),
+        ("about 12", "V", 12.0, 2.0, "about 12 V"),
+        ("~12 V", "V", 12.0, 2.0, "about 12 V"),
+        ("Ca. 12.0", "V", 12.0, 0.2, "about 12.0 V"),
+        ("0", "V", 0.0, 1.0, "0 V"),
+        ("0.00", "V", 0.0, 0.01, "0.00 V"),
+        (".5", "V", 0.5, 0.1, ".5 V"),
+        ("-0.3", "V", -0.3, 0.1, "-0.3 V"),
+        ("420 mV", "V", 0.42, 0.001, "420 mV"),
+        ("1.2e1", "V", 12.0, 1.0, "1.2e1 V"),
+        ("140 F", "degC", 60.0, 5 / 9, "140 F"),
+        ("2.1 kohm", "ohm", 2100.0, 100.0, "2.1 kohm"),
+    ],
+)
+def test_the_last_digit_says_how_exactly(
+    text: str, unit: str, value: float, resolution: float, typed: str
+) -> None:
+    found = stated(text, unit)
+
+    assert found.value == pytest.approx(value)
+    assert found.resolution == pytest.approx(resolution)
+    assert found.typed == typed
+
+
+@pytest.mark.parametrize(
+    "text", ["about", "~", "aboutish 12", "about about 12", "~12 A", "12 or 13"]
+)
+def test_what_is_no_value_is_refused(text: str) -> None:
+    with pytest.raises(BadQuantity):
+        stated(text, "V")
+
+
+def test_rounding_is_that_of_the_guide() -> None:
+    """A digital indication whose last digit is a step has a standard uncertainty of 0.29 steps.
+
+    Source: JCGM 100:2008 (GUM), F.2.2.1: u = 0.29 delta x; from memory.
+    """
+    whole = Measured(reading_of(LUGS), 12.0, resolution=1.0)
+
+    assert rounding(whole) == pytest.approx(0.29, abs=0.002)
+    assert rounding(Measured(reading_of(LUGS), 12.0)) == 0
+    assert rounding(Measured(reading_of(LUGS), 12.0, resolution=2.0)) == pytest.approx(1 / sqrt(3))
+
+
+def test_ohms_are_rounded_on_their_own_scale() -> None:
+    """Decades: a step of 1 in 85 ohm is little, one of 1 in 1 ohm is much."""
+    coil = reading_of("resistance relay.86 relay.85")
+
+    fine = rounding(Measured(coil, 85.0, resolution=1.0))
+    assert fine == pytest.approx(1 / (85 * np.log(10)) / sqrt(12), rel=0.02)
+    assert rounding(Measured(coil, 1.0, resolution=1.0)) > 10 * fine
+    assert rounding(Measured(coil, LARGEST_OHMS)) == 0
+
+
+def typed(bench: Bench, name: str, text: str | float) -> Measured:
+    return measured(bench.shop.catalogue, bench.rig, reading_of(name), text)
+
+
+def test_a_bare_number_is_as_exact_as_the_meter(bowser: Bench) -> None:
+    """So that journals and cases of before say what they said."""
+    assert typed(bowser, LUGS, 12.0) == Measured(reading_of(LUGS), 12.0)
+
+
+def test_a_whole_volt_goes_with_all_that_rounds_to_it() -> None:
+    """A rig that gives 11.5 V, one of 12 and one of 12.5 are told apart by 12.00, and not by 12."""
+    item = Measured(reading_of(LUGS), 12.0, resolution=1.0)
+    band = Band(np.array([11.5, 12.0, 12.5]), np.full(3, 0.06))
+
+    whole, exact = density(band, 12.0, rounding(item)), density(band, 12.0)
+    assert whole.min() > 0.2 * whole.max()
+    assert exact.min() < 1e-9 * exact.max()
+
+
+def test_a_whole_volt_is_not_held_against_a_sound_battery(bowser: Bench) -> None:
+    """12.24 to 12.91 V are sound; 12 may be 12.4, and 12.00 may not."""
+    assert bowser.healthy.verdict(typed(bowser, LUGS, "12")) == "within"
+    assert bowser.healthy.verdict(typed(bowser, LUGS, "about 12")) == "within"
+    assert bowser.healthy.verdict(typed(bowser, LUGS, "12.00")) == "low"
+    assert bowser.healthy.verdict(typed(bowser, LUGS, "11")) == "low"
+
+
+def test_a_bare_0_says_little_of_a_drop_and_0_00_says_much(bowser: Bench) -> None:
+    """Against a bad return, whose drop is volts, both speak; the coarse one less."""
+
+    def left(text: str) -> float:
+        belief = posterior(bowser.predictions, (typed(bowser, DROP, text),))
+        return dict(belief.ranking)["ground-resistive"]
+
+    before = dict(posterior(bowser.predictions, ()).ranking)["ground-resistive"]
+    assert left("0.00") < left("0") < before
+
+
+def test_the_more_digits_the_sharper(bowser: Bench) -> None:
+    """Of hypotheses half a volt apart a whole volt tells less than tenths."""
+
+    def sharpest(text: str) -> float:
+        found = explained(bowser.predictions, typed(bowser, LUGS, text)).plain
+        return float(found.max() / found.mean())
+
+    assert sharpest("about 12") < sharpest("12") < sharpest("12.0")
+
+
+def test_what_rounds_alike_is_given_twice_alike(bowser: Bench) -> None:
+    walk = Walk(bowser)
+    walk.answer(walk.ask(LUGS), "12")
+    again = walk.answer(walk.ask(LUGS), "12.4").item
+
+    assert again is not None
+    assert again.sure
+    assert apart(typed(bowser, LUGS, "12"), typed(bowser, LUGS, "12.4")) < 0
