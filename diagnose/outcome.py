@@ -10,6 +10,7 @@ from diagnose.catalogue.records import FailureMode, Verify, holds
 from diagnose.circuit.meter import Reading
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.explain import because, title
+from diagnose.reasoning.fit import FITS, Fit, fit
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import by_repair
@@ -57,7 +58,8 @@ class Result:
     behind: failure modes that `cause` may be the result of, with their probabilities; pairs: two
     faults at once that explain the findings, with the probability of each pair; stops: those that
     still stand: the fix begins with them, and where nothing said ends one it is all of the fix;
-    findings: what the answers say together, in the order in which a fitter says it.
+    findings: what the answers say together, in the order in which a fitter says it; fit: how well
+    the book fits what was found, apart from the ranking.
     """
 
     ranking: tuple[tuple[str, float], ...]
@@ -81,6 +83,12 @@ class Result:
     evidence: tuple[Evidence, ...]
     stops: tuple[Standing, ...] = ()
     findings: tuple[Spoken, ...] = ()
+    fit: Fit = FITS
+
+    @property
+    def unknown(self) -> float:
+        """Probability that it is nothing of the book."""
+        return dict(self.ranking)[OTHER]
 
     @property
     def ended(self) -> bool:
@@ -227,6 +235,7 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         evidence=belief.evidence,
         stops=stops,
         findings=spoken(rules, belief.evidence),
+        fit=fit(bench.predictions, belief),
     )
 
 

@@ -17,7 +17,7 @@ from diagnose.reasoning.stated import Stated, stated
 
 @dataclass(frozen=True)
 class Seen:
-    """One answer to an observation; sure: given twice alike; reported: told unasked at the start."""
+    """One answer to an observation; sure: given twice alike; reported: told unasked at first."""
 
     observation: str
     option: str

@@ -23,12 +23,16 @@ from diagnose.reasoning.predictions import Predictions, scaled
 
 @dataclass(frozen=True)
 class Fit:
-    """odd: the findings that the book hardly expected, oddest first; chance: of findings at least as
-    odd as all of them together, were the cause in the book; fits: whether that is usual."""
+    """odd: the findings that the book hardly expected, oddest first; chance: of findings together
+    at least as odd, were the cause in the book; fits: whether that is usual."""
 
     odd: tuple[Evidence, ...]
     chance: float
     fits: bool
+
+
+FITS = Fit((), 1.0, True)
+"""When nothing was found that could be odd."""
 
 
 def fit(predictions: Predictions, belief: Posterior) -> Fit:

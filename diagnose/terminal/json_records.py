@@ -85,6 +85,11 @@ def result_record(walk: Walk, result: Result) -> Record:
         "repair_probability": result.repair_probability,
         "this_shop": _this_shop(walk, result),
         "findings": [_finding(one) for one in result.findings],
+        "fit": {
+            "fits": result.fit.fits,
+            "chance": result.fit.chance,
+            "odd": [item.id for item in result.fit.odd],
+        },
         "behind": [{"failure_mode": name, "probability": p} for name, p in result.behind],
         "pairs": [{"failure_modes": [a, b], "probability": p} for a, b, p in result.pairs],
         "root_causes": [_cause(cause) for cause in result.root_causes],

@@ -10,6 +10,8 @@ from diagnose.catalogue.records import Observation, Quantity
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.reasoning import words
 from diagnose.reasoning.explain import title
+from diagnose.reasoning.fit import Fit
+from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.layout import NARROW, rows, rule
@@ -27,13 +29,26 @@ IN_FRONT = 4
 def ranking_view(
     screen: Screen, bench: Bench, ranking: Iterable[tuple[str, float]], most: int = IN_FRONT
 ) -> RenderableType:
-    """The likeliest failure modes with bars."""
+    """The likeliest failure modes of the book with bars; how well the book fits stands apart."""
+    named = [(name, p) for name, p in ranking if name != OTHER]
     cells = 12 if screen.width >= NARROW else 5
     shown = [
         (words.per_cent(p), screen.bar(p, cells), title(bench.shop.catalogue, name))
-        for name, p in list(ranking)[:most]
+        for name, p in named[:most]
     ]
     return rows(shown, [5, cells, None], styles=["", "cyan", ""], right=[0])
+
+
+def fit_line(unknown: float, fit: Fit) -> str:
+    """How well the book fits what was found, as its own line."""
+    share = f"{words.per_cent(unknown)} that it is nothing of the book."
+    if fit.fits:
+        return share
+    odd = ", ".join(item.id for item in fit.odd) or "all of it together"
+    return (
+        f"{share} What was found fits the book badly: {odd}. Check that first; if it stands, think "
+        "of something that is not in the book."
+    )
 
 
 def alert_view(alert: Alert) -> RenderableType:

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Result, cause_title
-from diagnose.reasoning import words
+from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.spoken import foremost
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, para
 from diagnose.terminal.shop_cases import said_here
 from diagnose.terminal.stop_screen import stop_view
-from diagnose.terminal.views_question import answers_view, asked
+from diagnose.terminal.views_question import answers_view, asked, fit_line
 from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Question, Walk
 
@@ -34,6 +34,7 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
     for stop in result.stops:
         yield from stop_view(stop)
     yield _table(screen, bench, result)
+    yield para(fit_line(result.unknown, result.fit), "" if result.fit.fits else "yellow", indent=2)
     if said := said_here(bench, result.cause):
         yield para(f"{cause_title(bench, result.cause)}, {said} confirmed cases.", indent=2)
     named = (
@@ -55,7 +56,7 @@ def _table(screen: Screen, bench: Bench, result: Result) -> RenderableType:
     """The likeliest failure modes; letters mark those that share a repair."""
     cells = 16 if screen.width >= NARROW else 6
     letters = _letters(result)
-    top = result.ranking[:MOST]
+    top = [(name, p) for name, p in result.ranking if name != OTHER][:MOST]
     shown = [
         (words.per_cent(p), screen.bar(p, cells), letters.get(name, ""), cause_title(bench, name))
         for name, p in top

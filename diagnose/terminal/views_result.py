@@ -14,7 +14,7 @@ from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here
 from diagnose.terminal.stop_screen import reminder_view
-from diagnose.terminal.views_question import ranking_view
+from diagnose.terminal.views_question import fit_line, ranking_view
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -68,7 +68,7 @@ def _odds(result: Result) -> str:
 
 def _others(screen: Screen, bench: Bench, result: Result) -> Iterator[RenderableType]:
     """The failure modes next in line, with those that the same repair mends marked."""
-    rest = [(name, p) for name, p in result.ranking if name != result.cause][:OTHERS]
+    rest = [(name, p) for name, p in result.ranking if name not in (result.cause, OTHER)][:OTHERS]
     likely = [(name, p) for name, p in rest if p >= 0.01]
     if likely:
         yield ranking_view(screen, bench, likely, OTHERS)
@@ -76,6 +76,7 @@ def _others(screen: Screen, bench: Bench, result: Result) -> Iterator[Renderable
     if same:
         titles = ", ".join(cause_title(bench, name) for name in same)
         yield para(f"The same repair mends: {titles}.", indent=2)
+    yield para(fit_line(result.unknown, result.fit), "" if result.fit.fits else "yellow", indent=2)
     for first, second, p in result.pairs[:2]:
         both = f"{cause_title(bench, first)} and {cause_title(bench, second)}"
         yield para(f"Two faults at once: {both}, {words.per_cent(p)}.", indent=2)

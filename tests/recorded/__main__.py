@@ -62,7 +62,9 @@ def main() -> int:
     parser.add_argument("--half", choices=("learning", "kept-back"), default="")
     parser.add_argument("--list", action="store_true", help="a line a case of the learning half")
     given = parser.parse_args()
-    found = [held(one) for one in track(records(given.half), "cases", disable=not sys.stderr.isatty())]
+    found = [
+        held(one) for one in track(records(given.half), "cases", disable=not sys.stderr.isatty())
+    ]
     for half in ("learning", "kept-back"):
         cases = [one for one in found if one.record.half == half]
         if cases:
@@ -73,7 +75,14 @@ def main() -> int:
     if given.list:
         for one in found:
             if one.record.half == "learning":
-                print(one.record.id, one.record.use, one.first, one.full, dict(one.record.seen), one.record.truth)
+                print(
+                    one.record.id,
+                    one.record.use,
+                    one.first,
+                    one.full,
+                    dict(one.record.seen),
+                    one.record.truth,
+                )
     return 0
 
 
