@@ -21,6 +21,9 @@ from diagnose.walkthrough import Walk
 
 Ranking = tuple[tuple[str, float], ...]
 
+LIKELIER = 0.5
+"""Probability from which it is said to be nothing of the book."""
+
 SHOWN = 0.05
 """Pairs of faults below this probability are not mentioned."""
 
@@ -117,8 +120,12 @@ def same_repairs(bench: Bench, ranking: Ranking) -> tuple[tuple[str, ...], ...]:
 
 
 def leading(bench: Bench, ranking: Ranking) -> tuple[str, str]:
-    """The failure mode to mend first, and its repair: the likeliest of the likeliest repair."""
-    repair = next(iter(by_repair(ranking, bench.shop.repair)))
+    """The failure mode to mend first, and its repair: the likeliest of the likeliest repair. That
+    it is nothing of the book is named only where it is likelier than all of the book."""
+    named = [(name, p) for name, p in ranking if name != OTHER]
+    if dict(ranking).get(OTHER, 0.0) > LIKELIER:
+        return OTHER, OTHER
+    repair = next(iter(by_repair(named, bench.shop.repair)))
     cause = next(name for name, _ in ranking if bench.shop.repair.get(name, name) == repair)
     return cause, repair
 

@@ -1,9 +1,9 @@
 """How well the book fits what was found: a check of prediction against finding, apart from the
 ranking.
 
-Each finding is held against what the causes of the book, as the other findings leave them, would
-have shown there. A finding that they hardly ever show is odd; how odd all of them are together
-says whether something may be going on that no entry describes.
+Each finding is held against what the causes of the book, as all findings together leave them,
+would have shown there: what is left odd then is what the best of them can only call a mistake. How
+odd all of them are together says whether something may be going on that no entry describes.
 """
 
 from __future__ import annotations
@@ -36,13 +36,11 @@ FITS = Fit((), 1.0, True)
 
 
 def fit(predictions: Predictions, belief: Posterior) -> Fit:
-    """Of everything found so far. Some milliseconds a finding."""
+    """Of everything found so far, what was told unasked apart."""
     figures = predictions.hypotheses.model.figures
     items = [item for item in belief.evidence if not (isinstance(item, Seen) and item.reported)]
-    tails = {}
-    for item in items:
-        rest = belief.without(belief.evidence.index(item))
-        tails[item] = _tail(predictions, item, rest.column / rest.column.sum())
+    weight = belief.column / belief.column.sum()
+    tails = {item: _tail(predictions, item, weight) for item in items}
     odd = [item for item in items if tails[item] < figures.get("odd-below")]
     chance = together(list(tails.values()))
     order = tuple(sorted(odd, key=lambda item: (tails[item], item.id)))

@@ -109,7 +109,7 @@ def _proof(result: Result) -> Iterator[RenderableType]:
     if result.verify is None:
         yield para("Nothing of the book fits, so no single reading proves the repair.", indent=2)
         return
-    yield mark(f"  {proof_sentence(result.verify)}")
+    yield para(proof_sentence(result.verify), indent=2)
     yield para(result.verify.why.strip(), indent=2)
 
 

@@ -126,16 +126,14 @@ def expected(found: Outlook) -> str:
 
 
 def why_leader(walk: Walk) -> Told:
-    """Why the failure mode in front is in front."""
+    """Why the failure mode of the book in front is in front."""
     belief = walk.belief()
-    name, probability = belief.ranking[0]
+    name, probability = next(one for one in belief.ranking if one[0] != OTHER)
     head = f"In front: {title(walk.bench.shop.catalogue, name)}, {per_cent(probability)}."
     return Told((head,), _speaks(walk, belief, name))
 
 
 def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
-    if name == OTHER:
-        return ("No single failure mode of the book has more than that so far.",)
     lines = because(belief, (name,), walk.bench.healthy)
     return lines or ("Nothing found so far moves it; it stands where experience puts it.",)
 

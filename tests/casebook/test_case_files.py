@@ -191,7 +191,7 @@ def test_the_file_is_for_people(made):
 
     assert "opened: 2026-03-02 09:00:00 UTC\nstatus: open\n" in text
     assert "notes: |-\n  Holder was green.\n  New one fitted.\n" in text
-    assert "  pump: {current: 14 A, pressure: 50 psi, flow: 4 gal/min}\n" in text
+    assert "  pump: {current: 14 A, pressure: 50 psi, flow: 4 gal/min, at: working}\n" in text
     assert "  wire: {gauge: 8 AWG, length: 14 ft}\n" in text
     assert "- {observation: relay-sound, option: chatters, minutes: 0.5, moved: 1.25, at: " in text
     assert "value: 4.5 V, low: 0.03 V, high: 0.138 V, verdict: high" in text

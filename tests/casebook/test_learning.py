@@ -12,7 +12,8 @@ from diagnose.casebook.brief import brief_of, groups_of
 from diagnose.casebook.closing import reopen
 from diagnose.casebook.learning import Learning, learned_prior, learning_from
 from diagnose.figures import shipped_figures
-from diagnose.reasoning.hypotheses import applicable, prior_weights
+from diagnose.reasoning.hypotheses import applicable
+from diagnose.reasoning.hypotheses import prior_of as prior_on_rig
 from diagnose.walkthrough import Walk
 
 TABLE = Path(__file__).parents[1] / "tables" / "learned_priors.yaml"
@@ -148,7 +149,7 @@ def test_thirty_confirmed_cases_move_the_prior_as_the_formula_says(shop, bowser,
     agree with the prior to some parts in ten thousand.
     """
     modes = applicable(shop.catalogue, bowser.hypotheses.facts)
-    expert = prior_weights(modes, bowser.hypotheses.facts)
+    expert = prior_on_rig(bowser.model, modes)
     group = sum(expert[mode.id] for mode in modes if mode.group == "power-wiring")
     in_group = expert["ground-resistive"] / group
 

@@ -10,7 +10,7 @@ the mean of a Dirichlet distribution after its counts, (A p + n) / (A + N), at b
 
 So m goes from P(g) P(m|g) to (1 + P(g)) (1 + P(m|g)) / 4; the others of its group change by the
 factor (1 + P(g)) / (4 P(g)); all else is halved. What was seen weighs as before, so a ranking
-changes by these factors and nothing more. "Not in the book" has a prior of its own; half of what it
+changes by these factors and nothing more. "Not in the book" has a prior of its own; most of what it
 expects is the book's average, which has moved, so it is left out of the comparison.
 """
 
@@ -29,7 +29,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.figures import shipped_figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import Seen
-from diagnose.reasoning.hypotheses import applicable, prior_weights
+from diagnose.reasoning.hypotheses import applicable, prior_of
 from diagnose.walkthrough import Walk
 
 CAUSE, GROUP, COUNT = "ground-resistive", "power-wiring", 30
@@ -53,8 +53,7 @@ def taught(
 
 
 def priors(bench: Bench) -> dict[str, float]:
-    facts = bench.hypotheses.facts
-    return prior_weights(applicable(bench.shop.catalogue, facts), facts)
+    return prior_of(bench.model, applicable(bench.shop.catalogue, bench.hypotheses.facts))
 
 
 def factors(bench: Bench) -> dict[str, float]:

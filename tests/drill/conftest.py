@@ -37,10 +37,15 @@ def drawn_on(bench_of: Callable[[str], Bench]) -> Callable[..., Scenario]:
 
 @pytest.fixture
 def at_work(hidden_in: Callable[..., Scenario]) -> Callable[..., Session]:
-    """A trainee at the bowser with one hidden fault, after some acts."""
+    """A trainee at the bowser with one hidden fault, after some acts.
 
-    def work(*acts: str, mode: str = "fuse-holder-corroded", rig: str = "bowser") -> Session:
-        session = Session(hidden_in(rig, mode))
+    Of seed 4 the relay chatters and the holder loses volts: what is found can prove the fault.
+    """
+
+    def work(
+        *acts: str, mode: str = "fuse-holder-corroded", rig: str = "bowser", seed: int = 4
+    ) -> Session:
+        session = Session(hidden_in(rig, mode, seed=seed))
         for act in acts:
             session.do(act)
         return session

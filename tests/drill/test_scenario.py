@@ -165,7 +165,7 @@ def test_a_complaint_is_one_or_two_plain_sentences_and_names_no_fault(drawn_on: 
 
 def test_customers_guess_without_a_look_at_the_fault(drawn_on: Draw) -> None:
     """Somebody says the battery of a rig whose battery is well."""
-    told = [drawn_on("bowser", 2, seed) for seed in range(8)]
+    told = [drawn_on("bowser", 2, seed) for seed in range(16)]
     wrong = [
         one for one in told if "battery" in one.told.words and "battery" not in one.truth.modes[0]
     ]

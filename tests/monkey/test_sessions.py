@@ -111,7 +111,7 @@ def test_a_barred_question_is_noticed(bowser: Bench) -> None:
     here = told_all(monkey(bowser, Seen("pump-action", "silent")))
 
     with pytest.raises(Wrong, match="though barred"):
-        here._heed(asked(bowser, "current motor-feed calling"))
+        here._heed(asked(bowser, "flow-rate outlet calling"))
 
 
 def test_every_mood_does_something_of_its_own() -> None:

@@ -88,7 +88,7 @@ def causes(
         variants=(),
         mode=np.array(columns),
         variant=nothing,
-        cell=nothing,
+        place=nothing,
         weight=np.array(prior) / np.sum(prior) * (1 - other),
         other=other,
         scene=nothing,

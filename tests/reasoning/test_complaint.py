@@ -1,12 +1,21 @@
 """A walk begins with a complaint: what nobody notices is not what brought the customer."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.reasoning.complaint import UNTOLD, complained
+from diagnose.catalogue.records import Complaint
+from diagnose.reasoning.complaint import UNTOLD, complained, readiness
+from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.hypotheses import build
+from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Predictions
+from tests.outside.belief_tables import HERE, book, causes, figures, told
+
+READILY = {"a": 0.5, "b": 0.25, "c": 1.0}
+"""How readily each of three signs is told; by hand."""
 
 
 @pytest.fixture
@@ -44,3 +53,65 @@ def test_a_dead_pump_is_complained_of_and_a_rig_that_is_well_is_not(before: Pred
     assert chance.max() <= 1
     assert chance[silent].min() > 0.9
     assert np.median(chance[well]) < np.median(chance[silent])
+
+
+def reporting(*chances: dict[str, float], usual: float = 0.0) -> Predictions:
+    """Even causes, each with the chances of signs that customers tell; `usual`: how often a sign is
+    there on any rig; one sign in ten that was there before is told as the matter."""
+    names = list(chances[0])
+    matters = {
+        name: Complaint(name, "", {name: "yes"}, "", HERE, told=READILY[name]) for name in names
+    }
+    share = figures(**{"told-as-the-matter": "0.1"})
+    hypotheses = causes([1.0] * len(chances), figures=share)
+    found = told(hypotheses, {name: np.array([row[name] for row in chances]) for name in names})
+    seen = {
+        name: replace(one, otherwise={"yes": usual, "no": 1 - usual})
+        for name, one in found.catalogue.observations.items()
+    }
+    return replace(found, catalogue=replace(book(*seen.values()), complaints=matters))
+
+
+def test_a_cause_with_many_signs_has_more_to_tell() -> None:
+    """By hand: 0.5 + 0.25 + 1 of one that surely shows all three, 0.5 of one that shows the first
+    alone, 0.5 x 0.4 of one that shows it in two cases of five."""
+    signs = [{"a": 1.0, "b": 1.0, "c": 1.0}, {"a": 1.0, "b": 0, "c": 0}, {"a": 0.4, "b": 0, "c": 0}]
+
+    found = readiness(reporting(*signs))
+
+    assert found == pytest.approx([UNTOLD + 1.75, UNTOLD + 0.5, UNTOLD + 0.2])
+
+
+def test_a_cause_with_many_signs_is_told_each_of_them_less_often() -> None:
+    """By hand: of two even causes the one sign, reported, has a share of 1 / 1.77 and of 1 / 0.52;
+    seen when asked, both show it alike."""
+    signs = {"a": 1.0, "b": 1.0, "c": 1.0}, {"a": 1.0, "b": 0.0, "c": 0.0}
+    predictions = reporting(*signs)
+    heard = replace(predictions, heard=readiness(predictions))
+
+    reported = posterior(heard, [replace(Seen("a", "yes"), reported=True)])
+    asked = posterior(heard, [Seen("a", "yes")])
+
+    many, one = 1 / (UNTOLD + 1.75), 1 / (UNTOLD + 0.5)
+    assert reported.mode == pytest.approx([many / (many + one), one / (many + one)])
+    assert asked.mode == pytest.approx([0.5, 0.5])
+
+
+def test_only_the_first_of_the_signs_is_the_report() -> None:
+    """Whoever has told one goes on with all there is; by hand, the second sign weighs as seen."""
+    signs = {"a": 1.0, "b": 1.0, "c": 0.0}, {"a": 1.0, "b": 0.5, "c": 0.0}
+    predictions = reporting(*signs)
+    heard = replace(predictions, heard=readiness(predictions))
+
+    both = posterior(heard, [replace(Seen(name, "yes"), reported=True) for name in "ab"])
+
+    first = np.array([1 / (UNTOLD + 0.75), 1 / (UNTOLD + 0.625)]) * [1.0, 0.5]
+    assert both.mode == pytest.approx(first / first.sum())
+
+
+def test_what_was_so_before_is_told_only_now_and_then() -> None:
+    """By hand: a sign on three rigs in ten of any kind, under one cause always: 0.7 are the fault's
+    doing, and a tenth of the 0.3 is told all the same; under another it is there as on any rig."""
+    found = reporting({"a": 1.0}, {"a": 0.3}, usual=0.3).brought_about("a", "yes")
+
+    assert found == pytest.approx([0.7 + 0.03, 0.03])

@@ -1,32 +1,24 @@
-"""Faults as circuits: severities, variants, shares."""
+"""Faults as circuits: variants, shares, priors."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from diagnose.bench import Shop
-from diagnose.catalogue.records import Change
+from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import open_rig
+from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, open_rig
 from diagnose.reasoning.hypotheses import (
-    at_severity,
+    SECOND,
+    applicable,
     build,
     normal_draws,
+    prior_of,
     prior_weights,
     variants_of,
     varied,
 )
-
-
-def change(mild: float, severe: float) -> Change:
-    return Change("fuse_holder", "add", mild, severe)
-
-
-def test_severities_go_by_factors_where_both_ends_are_positive() -> None:
-    """By hand: half-way from 0.01 to 1 is 0.1, from -1 to 3 it is 1."""
-    half = np.array([0.0, 0.5, 1.0])
-
-    assert at_severity(change(0.01, 1.0), half) == pytest.approx([0.01, 0.1, 1.0])
-    assert at_severity(change(-1.0, 3.0), half) == pytest.approx([-1, 1, 3])
 
 
 def test_a_way_to_fail_that_the_rig_has_no_part_for_is_left_out(shop: Shop) -> None:
@@ -76,7 +68,62 @@ def test_priors_and_columns_add_up(shop: Shop) -> None:
     modes = [shop.catalogue.failure_modes[name] for name in h.modes]
 
     assert h.weight.sum() + h.other == pytest.approx(1)
-    assert h.prior == pytest.approx(prior_weights(modes, h.facts))
+    assert h.other == pytest.approx(h.model.figures.get("not-in-the-book"))
+    assert h.prior == pytest.approx(prior_of(h.model, modes))
+    assert sum(h.prior.values()) == pytest.approx(1)
     assert np.bincount(h.mode, h.weight) == pytest.approx(
         [h.prior[name] * (1 - h.other) for name in h.modes], rel=0.05
     )
+
+
+def test_a_rig_of_a_known_use_has_the_priors_of_that_use(shop: Shop) -> None:
+    model = Model.of(replace(open_rig("mist-bench"), use="pressure-system"))
+    modes = applicable(shop.catalogue, rig_facts(model))
+
+    expected = prior_weights(modes, {**rig_facts(model), "use": "pressure-system"})
+
+    assert prior_of(model, modes) == pytest.approx(expected)
+
+
+def test_a_rig_of_unknown_use_has_the_priors_of_its_usual_ones(shop: Shop) -> None:
+    """By hand: those of each use as if it were said, by how many rigs have it, as the table says of
+    a relay with a pressure switch."""
+    model = Model.of(open_rig("bowser"))
+    modes, facts = applicable(shop.catalogue, rig_facts(model)), rig_facts(model)
+    usual = model.figures.table("usual-use").row("relay pressure_switch")
+    said = {use: prior_weights(modes, {**facts, "use": use}) for use in usual}
+
+    found = prior_of(model, modes)
+
+    assert facts["use"] == "unknown"
+    assert sum(share > 0 for share in usual.values()) > 1
+    assert said["pressure-system"]["accumulator-flat"] > 1.1 * said["spraying"]["accumulator-flat"]
+    for name, prior in found.items():
+        by_hand = sum(share * said[use][name] for use, share in usual.items())
+        assert prior == pytest.approx(by_hand)
+
+
+def test_the_usual_uses_of_every_kind_of_rig_are_shares(shop: Shop) -> None:
+    """Each row sums to one, and each kind of rig that a rig file can describe has its row."""
+    table = Model.of(open_rig("bowser")).figures.table("usual-use")
+
+    assert {str(row[0]) for row in table.rows} == {
+        f"{topology} {control}" for topology in TOPOLOGIES for control in CONTROLS
+    }
+    for row in table.rows:
+        assert sum(float(str(share)) for share in row[1:]) == pytest.approx(1)
+
+
+def test_levels_of_severity_are_numbered_axis_by_axis(shop: Shop) -> None:
+    """What has no range has one level; a valve that is worn and leaks has two axes."""
+    h = build(shop.catalogue, Model.of(open_rig("mist-bench")))
+    levels = int(h.model.figures.get("severities") + h.model.figures.get("severities-beyond"))
+
+    def of(mode: str) -> tuple[set[int], set[int]]:
+        first, second = h.place[:, h.mode == h.modes.index(mode)]
+        return set(first.tolist()), set(second.tolist())
+
+    assert h.place.shape == (2, len(h))
+    assert of("main-fuse-blown") == ({0}, {0})
+    assert of("fuse-holder-corroded") == (set(range(levels)), {0})
+    assert of("battery-aged") == (set(range(levels)), set(range(SECOND)))

@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.circuit.meter import LARGEST_OHMS
+from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
-from diagnose.reasoning.likelihood import NEAR_NOTHING, density, explained, width
+from diagnose.reasoning.likelihood import density, explained, width
 from diagnose.reasoning.predictions import (
     LEAD_OHMS,
     Band,
+    _row,
     _steps,
     bin_chances,
     bin_edges,
@@ -58,9 +59,23 @@ def test_bins_are_cut_half_way_between_values_of_equal_chance() -> None:
 
 
 def test_a_step_in_severity_goes_to_the_nearer_neighbour_of_the_same_row() -> None:
-    steps = _steps(np.array([0.0, 1.0, 3.0, 9.0]), np.array([0, 0, 0, 1], dtype=np.intp))
+    average, row = np.array([0.0, 1.0, 3.0, 9.0]), np.array([0, 0, 0, 1], dtype=np.intp)
+    backwards = np.array([3, 2, 1, 0], dtype=np.intp)
 
-    assert steps == pytest.approx([1, 1, 2, 0])
+    assert _steps(average, np.arange(4), row) == pytest.approx([1, 1, 2, 0])
+    assert _steps(average, backwards, row[backwards]) == pytest.approx([1, 1, 2, 0])
+
+
+def test_neighbours_in_one_severity_are_alike_in_the_other() -> None:
+    """By hand: two levels by two; along the first axis 0 and 2, 1 and 3 are neighbours, along the
+    second 0 and 1, 2 and 3, and a state of its own has none."""
+    keys = np.array([[0, 0, 0, 0, 5], [0, 0, 1, 1, 0], [0, 1, 0, 1, 0]])
+    average = np.array([0.0, 1.0, 10.0, 13.0, 50.0])
+
+    first, second = (_steps(average, *_row(keys, axis)) for axis in (1, 2))
+
+    assert first == pytest.approx([10, 12, 10, 12, 0])
+    assert second == pytest.approx([1, 1, 3, 3, 0])
 
 
 def test_a_reading_falls_in_its_own_bin_and_astray_in_any() -> None:
@@ -88,15 +103,25 @@ def test_the_density_is_that_of_the_normal_distribution() -> None:
     assert density(band, 13.0)[0] == pytest.approx(0.24197, abs=1e-4)
 
 
-def test_probes_that_touch_nothing_read_near_zero_on_either_side(bowser: Bench) -> None:
-    def astray(value: float) -> float:
-        return float(explained(bowser.predictions, Measured(VOLTS, value)).astray[0])
+def test_misplaced_probes_read_nothing_the_battery_or_anything(bowser: Bench) -> None:
+    """By hand, from the shares and spreads of the book; 0.3989 is the normal density at its mean.
+    Half-way between nothing and the battery only what reads anything is left."""
 
-    anything = 0.7 / width(bowser.predictions, VOLTS)
+    def astray(value: float, reading: Reading = VOLTS) -> float:
+        return float(explained(bowser.predictions, Measured(reading, value)).astray[0])
 
-    assert astray(-NEAR_NOTHING) == pytest.approx(astray(NEAR_NOTHING))
-    assert astray(0.0) - anything == pytest.approx(0.3 * 0.39894 / NEAR_NOTHING, rel=1e-3)
-    assert astray(8.0) == pytest.approx(anything)
+    table = bowser.model.figures.table("misplaced-probe")
+    battery = float(bowser.model.sound_batch(1)["battery.voltage"][0])
+    anything = table.row("anything")["share"] / width(bowser.predictions, VOLTS)
+
+    assert sum(table.column("share")) == pytest.approx(1)
+    for name, volts in (("nothing", 0.0), ("battery", battery)):
+        row = table.row(name)
+        peak = row["share"] * 0.39894 / row["spread"]
+        assert astray(volts) - anything == pytest.approx(peak, rel=1e-3)
+        assert astray(volts + row["spread"]) == pytest.approx(astray(volts - row["spread"]))
+    assert astray(battery / 2) == pytest.approx(anything)
+    assert astray(20.0, OHMS) == pytest.approx(1 / width(bowser.predictions, OHMS))
 
 
 @pytest.mark.parametrize(

@@ -110,6 +110,19 @@ def test_currents_and_power_balance_in_every_state(mode, bench_of):
         assert given == pytest.approx(heat + taken, abs=1e-5 + 1e-6 * abs(given))
 
 
+def test_a_meter_sees_through_a_motor_that_stands():
+    # Hand sums: an open contact shows the battery through the winding; with the return parted both
+    # leads of the motor stand at the battery's voltage.
+    works = sound(open_rig("bowser"), random())
+    rested = Working(works).operation("satisfied").live
+    volts = rested.across("battery+", "battery-")
+    assert rested.metered("relay.30", "relay.87") == pytest.approx(volts, abs=0.01)
+    works.cut("return_1")
+    parted = Working(works).operation("calling").live
+    assert parted.metered("motor-", "lug-") == pytest.approx(volts, abs=0.15)
+    assert parted.metered("motor+", "motor-") == pytest.approx(0, abs=0.01)
+
+
 # ---- battery
 
 

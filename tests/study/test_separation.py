@@ -122,4 +122,5 @@ def test_limits_are_notes_with_places(bench_of: Callable[[str], Bench]) -> None:
     assert all(issue.place and "knowledge" in issue.place.file for issue in found)
     said = [issue.text for issue in found if issue.code == "B101"]
     assert all("bit on mist-bench" in text and "0.53 would make" in text for text in said)
-    assert "priors are estimates" in found[-1].text
+    (priors,) = (issue.text for issue in found if issue.code == "B103")
+    assert "priors are estimates" in priors

@@ -55,6 +55,15 @@ def test_results_and_rankings_fit(
     assert widest(text_of(screen)) <= screen.width
 
 
+def test_the_proof_stays_under_its_heading(bowser: Bench, narrow: Screen, text_of: TextOf) -> None:
+    """Also where its line is broken."""
+    narrow.show(*result_view(narrow, bowser, conclude(Walk(bowser, BAD_HOLDER))))
+
+    proof = text_of(narrow).partition("Proof that it is mended\n")[2].partition("\n\n")[0]
+    assert len(proof.splitlines()) > 2
+    assert all(line.startswith("  ") for line in proof.splitlines())
+
+
 @pytest.mark.parametrize("width", [12, 20, 40, 79])
 def test_a_whole_walk_is_never_wider_than_the_screen(
     converse: Callable[..., Any], width: int

@@ -35,7 +35,8 @@ is too hot to hold, and let cool as the stop asks."""
 
 def answers(bench: Bench) -> list[str]:
     """What has to be typed at the questions and the stops of such a walk, in their order."""
-    walk, lines = Walk(bench, CHATTERS), []
+    walk, lines = Walk(bench), []
+    walk.tell(CHATTERS)
     while (question := walk.question()) is not None:
         lines.append(ANSWERS.get(question.id, "unknown"))
         if lines[-1] == "unknown":
@@ -187,7 +188,9 @@ def test_skip_and_unknown_are_steps_of_their_own(converse: Converse) -> None:
 
 
 def test_why_tells_the_use_the_worth_and_the_leader(converse: Converse) -> None:
-    text = converse("3", "why").flat
+    told = [*CHATTERS, Seen("fuse-holder-look", "corroded")]
+
+    text = converse("why", told=told, asks="fuse-holder-heat").flat
 
     assert re.search(r"On average it settles about \d+ % of what is still open", text)
     assert "points to" in text

@@ -145,7 +145,7 @@ def _pump(rig: Rig, random: Random, off: float, air: float) -> tuple[Motor, Wate
         rated=duty.pressure,
         nozzle=flow / duty.pressure**0.5 * about(random, 1.0, 0.08 * off),
         slip=slip,
-        bypass=duty.pressure * between(random, 1.9, 2.4),
+        bypass=duty.high * between(random, 1.12, 1.4),
         bypass_wide=2 * flow / duty.pressure,
         lift=lift,
         drag=(LIFT - lift) / (flow * between(random, 1.8, 3.0)) ** 2,

@@ -50,7 +50,9 @@ def bad_joint(works: Works, random: Random, name: str) -> None:
 
 def loosened(works: Works, random: Random, name: str, quick: float = 0.5) -> None:
     """A joint that makes and breaks."""
-    bad = decades(random, 0.5, 1000) if likely(random, 0.4) else float("inf")
+    low, high = (0.5, 1000.0) if _carries_motor(works, name) else (40.0, 5000.0)
+    bad = decades(random, low, high) if likely(random, 0.4) else float("inf")
+    works.signs["time-pattern"] = {"at-random-with-movement": 0.75}
     works.loose = Loose(name, bad, float(random.uniform(0.15, 0.9)), likely(random, quick))
 
 

@@ -65,10 +65,11 @@ def _jammed(works: Works, random: Random) -> None:
 @fault("motor-thermal-tripped")
 def _tripped(works: Works, random: Random) -> None:
     """Still open, or closed again; the load that heated it may be there to be seen."""
-    works.motor.warm = float(random.uniform(45, 100))
     if likely(random, 0.45):
         works.motor.open = True
+        works.motor.warm = float(random.uniform(90, 150))
         return
+    works.motor.warm = float(random.uniform(45, 90))
     works.trips = True
     if likely(random, 0.5):
         works.motor.rub += _work(works) * decades(random, 0.1, 1)

@@ -12,8 +12,8 @@ WIRES = ["feed_1", "feed_2", "feed_3", "return_1", "return_2"]
 
 
 def _run_down(works: Works, random: Random) -> None:
-    """Emptied, from a third left to far past empty; and of any age besides."""
-    works.battery.charge = 0.42 - decades(random, 0.06, 0.62)
+    """Emptied, from a third left to past empty; and of any age besides."""
+    works.battery.charge = 0.42 - decades(random, 0.06, 0.52)
     works.battery.age *= decades(random, 1, 2)
     works.battery.fresh = 0.0
 

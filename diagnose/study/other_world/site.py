@@ -68,8 +68,11 @@ class Site:
     @property
     def flutters(self) -> bool:
         """A path makes and breaks as the pump shakes, and the pump is fed through it."""
-        loose = self.works.loose
-        return loose is not None and loose.quick and self.working.operation("calling").turning
+        loose, made = self.works.loose, self.working.operation("calling")
+        if loose is None or not loose.quick or not made.turning:
+            return False
+        parted = self.working.operation("calling", True)
+        return parted.live.speed < 0.75 * made.live.speed
 
     def speed(self, state: State) -> float:
         """Speed over that of this very rig when it was well."""
@@ -152,8 +155,10 @@ def _motor(works: Works, state: State, share: float, time: float) -> float:
 def met(works: Works, sound: Works, random: Random) -> Site:
     """The rig once its fuses have done what they do, found before or after."""
     whole, found = works.copy(), works.copy()
-    main, quick = main_story(works, sound)
     control, control_quick = control_story(works)
+    fed = works.copy()
+    fed.control.open |= control_quick  # the small fuse goes first
+    main, quick = main_story(fed, sound)
     gone = {AT_ONCE: 0.7, AT_START: 0.7, MINUTES: 0.55, DAYS: 0.4}.get(main, 0.0)
     if quick or random.random() < gone:
         found.main.open = True

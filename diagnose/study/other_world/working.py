@@ -19,7 +19,8 @@ STANDS = 2.0
 @dataclass(frozen=True)
 class State:
     """The rig with its contacts in one place. amps: through the motor, from motor+ on; stall: what
-    it takes before it turns; speed [rad/s], pressure [Pa] and flow [m3/s]."""
+    it takes before it turns; speed [rad/s], pressure [Pa] and flow [m3/s]; winding:
+    what a motor that stands lets through [ohm], None where there is no way through it."""
 
     solved: Solved
     paths: dict[str, Branch]
@@ -28,6 +29,7 @@ class State:
     speed: float
     pressure: float
     flow: float
+    winding: float | None = None
 
     @property
     def turning(self) -> bool:
@@ -46,6 +48,9 @@ class State:
         net = self.solved.net
         if red not in net.place or (black not in net.place and black != EARTH):
             return 0.0
+        if self.winding is not None and abs(self.amps) < 0.01:  # it stands, and only conducts
+            net = replace(net, branches=[*net.branches, Branch("motor+", "motor-", self.winding)])
+            return net.with_meter(red, black).solved("motor+", "motor-").across(red, black)
         again = net.with_meter(red, black).solved("motor+", "motor-")
         return again.across(red, black, self.amps)
 
@@ -86,7 +91,8 @@ def stood(
     if motor.starts(abs(volts), outside, against * water.coupled):
         speed = motor.runs(abs(volts), outside, water, not shut)
     if speed < STANDS:
-        return State(solved, paths, sign * stall, sign * stall, 0.0, 0.0, 0.0)
+        through = None if motor.dead_spot else motor.ohms + motor.brush / motor.bend
+        return State(solved, paths, sign * stall, sign * stall, 0.0, 0.0, 0.0, through)
     pressure = water.pressure(speed, not shut)
     if not shut and switched_by_pressure(works) and pressure >= works.high:
         water = replace(water, most=(works.low + works.high) / 2)
