@@ -20,12 +20,10 @@ TOLD = -1
 
 @dataclass(frozen=True)
 class Standing:
-    """A stop that stands; because: why each of its rules raised it; raised_by: the answers that
-    did, by test, none where it was only suspected."""
+    """A stop that stands; because: why each of its rules raised it."""
 
     stop: Stop
-    because: tuple[str, ...]
-    raised_by: tuple[str, ...]
+    because: tuple[str, ...] = ()
 
     @property
     def id(self) -> str:
@@ -80,9 +78,7 @@ def standing(
 
 
 def _standing(stop: Stop, raised: list[RaisedStop]) -> Standing:
-    because = dict.fromkeys(_line(one.because) for one in raised)
-    tests = dict.fromkeys(test for one in raised for test in one.raised_by)
-    return Standing(stop, tuple(because), tuple(tests))
+    return Standing(stop, tuple(dict.fromkeys(_line(one.because) for one in raised)))
 
 
 def _line(text: str) -> str:

@@ -44,7 +44,7 @@ def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType
     """The blocks of a case; what it does not hold is left out."""
     yield heading(screen, case.id)
     for stop in standing_in(case, book):
-        yield from stop_view(Standing(stop, (), ()))
+        yield from stop_view(Standing(stop))
     yield mark(words.rig_line(case.rig))
     yield mark(_status(case))
     named = (

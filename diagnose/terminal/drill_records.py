@@ -90,7 +90,7 @@ def debrief_record(ended: Debrief, again: str) -> Record:
         "provable_from": ended.provable,
         "path": _path(ended.path, ended),
         "volts": [{"point": v.point, "sound": v.sound, "faulty": v.faulty} for v in ended.volts],
-        "stops": [stop_record(Standing(stops[name], (), ())) for name in ended.session.raised()],
+        "stops": [stop_record(Standing(stops[name])) for name in ended.session.raised()],
         "cautions": [LOCAL_CODES],
         "again": again,
     }

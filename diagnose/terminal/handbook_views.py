@@ -89,7 +89,7 @@ def caution(screen: Screen, shop: Shop, name: str) -> Shown:
 
 def stop(screen: Screen, shop: Shop, name: str, raised_by: Sequence[str]) -> Shown:
     """A stop: what to do, how it ends, and what raises it. raised_by: reasons of its rules."""
-    yield from stop_view(Standing(shop.catalogue.stops[name], (), ()))
+    yield from stop_view(Standing(shop.catalogue.stops[name]))
     yield from _part(screen, "What raises it", items(raised_by))
     yield para(LOCAL_CODES, "yellow")
 

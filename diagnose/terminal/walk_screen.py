@@ -107,12 +107,17 @@ class Conversation:
         if {one.id for one in stops} - self._shown:
             return self.stopped
         self._shown &= {one.id for one in stops}
-        question, self.chosen = self.chosen or self.walk.question(), None
+        question, self.chosen = self._picked() or self.walk.question(), None
         if question is None:
             return self.waiting if stops else self.result
         self._show(question)
         answer: Step | Word = ask(self.talk, self._prompt(question))
         return self._follow(question, answer)
+
+    def _picked(self) -> Question | None:
+        """The question that was picked or taken back, unless it may not be asked now."""
+        picked = self.chosen
+        return picked if picked and self.walk.may_be_asked(picked.id) else None
 
     def stopped(self) -> Stage | None:
         """The stops that have begun to stand."""

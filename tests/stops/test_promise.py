@@ -70,6 +70,15 @@ def test_taking_back_what_made_it_safe_brings_the_stop_back(bowser: Bench) -> No
     assert [stop.id for stop in walk.stops()] == ["smoked"]
 
 
+def test_what_was_picked_before_a_stop_is_asked_only_after_it(bowser: Bench) -> None:
+    """A question under power that was chosen, or taken back, passes the same gate."""
+    walk = told_with(bowser, Seen("smoke", "seen"))
+    assert not walk.may_be_asked("relay-sound")
+    assert walk.may_be_asked("wiring-look")
+    walk.made_safe("smoked")
+    assert walk.may_be_asked("relay-sound")
+
+
 def test_made_safe_is_no_question(bowser: Bench) -> None:
     walk = told_with(bowser, Seen("smoke", "seen"))
     walk.made_safe("smoked")
