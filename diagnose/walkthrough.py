@@ -17,7 +17,7 @@ from diagnose.errors import DiagnoseError, quoted
 from diagnose.reasoning.again import bits_again
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest, measured, seen
 from diagnose.reasoning.expectations import Expected
-from diagnose.reasoning.next_test import Test, Worth, cost, enough
+from diagnose.reasoning.next_test import Test, Worth, cost, enough, instrument
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 from diagnose.reasoning.stops import TOLD, Standing, standing
@@ -108,6 +108,30 @@ class Walk:
         states = [self.bench.tests[s.test].state for s in self.steps if s.test in self.bench.tests]
         return next((state for state in reversed(states) if state != "off"), "calling")
 
+    def instrument(self, test: str) -> str:
+        """What a test is read with; "" where it is no reading."""
+        found = self.bench.tests.get(test)
+        return instrument(found, self.bench.shop.catalogue) if found else ""
+
+    @property
+    def to_fetch(self) -> frozenset[str]:
+        """The readings whose instrument nothing has been read with yet."""
+        at_hand = {"", *(self.instrument(item.id) for item in self.evidence)}
+        return frozenset(test for test in self.bench.tests if self.instrument(test) not in at_hand)
+
+    @property
+    def beyond_reach(self) -> frozenset[str]:
+        """The readings whose instrument nobody seems to have: twice not known, and nothing read
+        with it."""
+        unknown = Counter(
+            self.instrument(step.test) for step in self.steps if step.how == "unknown"
+        )
+        return frozenset(test for test in self.to_fetch if unknown[self.instrument(test)] >= 2)
+
+    def _minutes(self, test: Test) -> float:
+        figures = self.bench.model.figures
+        return cost(test, self.state, figures, test.id in self.to_fetch)
+
     def belief(self) -> Posterior:
         """Probabilities after everything said so far."""
         evidence = self.evidence
@@ -189,11 +213,13 @@ class Walk:
     def worths(self, belief: Posterior) -> tuple[Worth, ...]:
         """What each allowed test is worth now, best first."""
         allowed = self.allowed(self.conclusions(belief))
-        return self.bench.chooser.worths(belief, set(allowed), self.state)
+        return self.bench.chooser.worths(belief, set(allowed), self.state, self.to_fetch)
 
     def choices(self, belief: Posterior) -> tuple[Worth, ...]:
-        """The same with what may be asked a second time."""
-        found = [*self.worths(belief), *self._again(belief)]
+        """The same with what may be asked a second time, without what this person cannot read."""
+        out_of_reach = self.beyond_reach
+        found = [one for one in self.worths(belief) if one.test.id not in out_of_reach]
+        found += self._again(belief)
         return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
 
     def _again(self, belief: Posterior) -> Iterator[Worth]:
@@ -208,7 +234,7 @@ class Walk:
                 if not may_ask(test, conclusions, stops):
                     continue
                 bits = bits_again(self.bench.predictions, belief, group, item)
-                yield Worth(test, bits, cost(test, self.state, self.bench.model.figures))
+                yield Worth(test, bits, self._minutes(test))
 
     def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
         """Why no further question is asked, or ""."""
@@ -224,7 +250,7 @@ class Walk:
         return self._question(self.bench.tests[test], 0.0)
 
     def _question(self, test: Test, bits: float) -> Question:
-        minutes = cost(test, self.state, self.bench.model.figures)
+        minutes = self._minutes(test)
         entry = test.entry
         band = None
         if isinstance(entry, ReadingEntry):

@@ -72,7 +72,7 @@ def test_a_contradiction_is_asked_again_and_then_stands(bowser: Bench) -> None:
 
 def test_an_answer_on_which_much_rests_is_asked_for_once_more(bowser: Bench) -> None:
     """Only the frost speaks for ice in the head, and people often forget when it was: by what a
-    second answer is worth, no other test pays as well."""
+    second answer is worth, no other test pays as well where the motor cannot be got at."""
     walk = answered(
         bowser,
         ("pump-action", "silent"),
@@ -82,6 +82,7 @@ def test_an_answer_on_which_much_rests_is_asked_for_once_more(bowser: Bench) -> 
         ("voltage fuse.in fuse.out calling", "12.75"),
         ("motor-turns-by-hand", "stiff"),
     )
+    walk.pass_over(walk.ask("bench-run-motor"), "unknown")
 
     question = walk.question()
 

@@ -79,6 +79,7 @@ def quantity(name: str, section: Section) -> Quantity:
     return Quantity(
         name=name,
         unit=unit,
+        instrument=section.text("instrument"),
         about=section.text("about"),
         how=section.text("how"),
         relative=meter.number("relative", minimum=0.0),

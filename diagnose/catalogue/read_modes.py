@@ -19,7 +19,7 @@ from diagnose.figures import BASES
 from diagnose.units import read_quantity
 
 OPERATIONS = ("add", "times", "set")
-AXES = ("a", "b", "c")
+AXES = ("a", "b")
 STATUSES = ("draft", "reviewed", "retired")
 
 

@@ -179,11 +179,12 @@ class ReadingEntry:
 
 @dataclass(frozen=True)
 class Quantity:
-    """A kind of reading: unit, meter error (one standard deviation: relative share and absolute
-    in the unit) and the values no meter on such a rig can show."""
+    """A kind of reading: unit, what it is read with, meter error (one standard deviation: relative
+    share and absolute in the unit) and the values no meter on such a rig can show."""
 
     name: str
     unit: str
+    instrument: str
     about: str
     how: str
     relative: float

@@ -15,13 +15,15 @@ def opening_time(ratio: Array, figures: Figures) -> tuple[Array, Array]:
     """Middle opening time [s] and its spread (natural log) at current over rating.
 
     Log-log interpolation between the rows of figure table fuse-opening-time; below the first row
-    the fuse holds for ever (infinite time).
+    the fuse holds for ever (infinite time). Above the last the element has no time to give off
+    heat, and current squared times time stays what it is there (common practice: melting I2t).
     """
     table = figures.table("fuse-opening-time")
     x = np.log(table.column("ratio"))
     at = np.log(np.maximum(ratio, 1e-6))
-    low = np.interp(at, x, np.log(table.column("shortest")))
-    high = np.interp(at, x, np.log(table.column("longest")))
+    sooner = 2 * np.maximum(at - x[-1], 0.0)
+    low = np.interp(at, x, np.log(table.column("shortest"))) - sooner
+    high = np.interp(at, x, np.log(table.column("longest"))) - sooner
     middle = np.where(ratio < table.column("ratio")[0], np.inf, np.exp((low + high) / 2))
     return middle, np.maximum((high - low) / 4, 0.05)
 

@@ -160,9 +160,8 @@ def _joint_apart(model: Model, batch: Batch, condition: str, settled: Operation)
         return settled
     part = batch.take(loose)
     path = POWER_PATH if model.rig.has_relay else (*POWER_PATH, *SWITCHES)
-    worst = np.argmax([part[name] - model.sound[name] for name in path], axis=0)
-    apart = {name: np.where(worst == i, OPEN, part[name]) for i, name in enumerate(path)}
-    fed = feed(model.rig, part.with_values(apart), contacts_in(model.rig, condition, relay=True))
+    apart = _worst_apart(model, part, path)
+    fed = feed(model.rig, apart, contacts_in(model.rig, condition, relay=True))
     still = _signed(fed, stall_current(part, np.abs(fed.motor_volts), fed.source))
     return replace(
         settled,
@@ -171,12 +170,27 @@ def _joint_apart(model: Model, batch: Batch, condition: str, settled: Operation)
     )
 
 
-def _parted(rig: Rig, batch: Batch, idle: Fed, flutter: Flags) -> Fed:
+CONTROL_PATH = (
+    *("control_tap", "control_fuse_holder", "control_wire_1", "control_link", "control_wire_2"),
+    *("coil_ground", *SWITCHES, "hand_switch", "remote_output"),
+)
+"""What the coil's current passes, but for the coil."""
+
+
+def _parted(model: Model, batch: Batch, idle: Fed, flutter: Flags) -> Fed:
     """The coil without its feed, in the moments when a fluttering control joint is apart."""
     here = np.flatnonzero(flutter)
     if not len(here):
         return idle
-    return put_fed(idle, here, feed(rig, batch.take(here), Contacts(master=True, control=False)))
+    apart = _worst_apart(model, batch.take(here), CONTROL_PATH)
+    return put_fed(idle, here, feed(model.rig, apart, Contacts(master=True, control=True)))
+
+
+def _worst_apart(model: Model, batch: Batch, path: tuple[str, ...]) -> Batch:
+    """The circuits with the joint of a path open that is worst beside a sound one."""
+    worst = np.argmax([batch[name] - model.sound[name] for name in path], axis=0)
+    opened = {name: np.where(worst == i, OPEN, batch[name]) for i, name in enumerate(path)}
+    return batch.with_values(opened)
 
 
 def _unloaded(running: Running) -> Running:
@@ -208,7 +222,7 @@ def _combine(
     on = np.where(pulled, np.where(unsteady, duty, 1.0), 0.0)
     current = np.where(chatter & ~flutter, start, running.current)
     return Operation(
-        idle=_parted(model.rig, batch, idle, flutter),
+        idle=_parted(model, batch, idle, flutter),
         live=live,
         on=on,
         running=running,

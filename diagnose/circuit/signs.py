@@ -16,6 +16,7 @@ from diagnose.circuit.heat import along_the_wires, temperatures
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array, Flags
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
+from diagnose.circuit.water_signs import cycling_interval, flow
 
 Sign = Callable[[Scene], Array]
 
@@ -28,13 +29,26 @@ CRAWLS, GROANS = 0.3, 0.7
 """Speed over normal below which a pump groans more than it turns, and how many then say that it
 hums; so does one that binds, at well over twice its current. Estimates."""
 
+AS_IT_RAN = 0.3
+"""Share of people who tell of a pump that has blown its fuse how it strained or ran, and not how it
+ended; estimate."""
+
+
+_RATTLED = [0.25, 0.12, 0.2, 0, 0.08, 0, 0.35]
+"""How a pump is told whose relay rattles many times a second: jolts rather than drop-outs, so that
+it stutters, creeps or hardly stirs; options as in pump_action; estimate."""
+
 
 def pump_action(scene: Scene) -> Array:
     """silent, hums, slow, normal, starts-then-stops, short-cycles, cuts-in-and-out."""
     calling, batch = scene.operation("calling"), scene.batch
     drawn = np.abs(np.where(calling.on > 0, calling.motor_current, calling.idle_current))
     strained = STRAINS * above(drawn / scene.model.work.current, 0.5, 0.15)
-    standing = spread_over({0: 1 - strained, 1: strained}, 7, len(batch))
+    dead, locked = batch["main_fuse"] > 1e6, batch["motor.locked"] > 0
+    before = np.where(dead & locked, AS_IT_RAN * STRAINS * scene.main_history[2], 0.0)
+    ended = np.where(dead, AS_IT_RAN * scene.main_history[3], 0.0)
+    hums = np.maximum(strained, before)
+    standing = spread_over({0: 1 - hums - ended, 1: hums, 4: ended}, 7, len(batch))
     speed = calling.motor.speed / scene.normal_speed
     quick = above(speed, SLOW, SLOW_WIDTH)
     bound = above(drawn / scene.model.work.current, 2.5, 0.4) * (1 - above(speed, 0.65, 0.1))
@@ -42,14 +56,15 @@ def pump_action(scene: Scene) -> Array:
     turning = spread_over({1: crawls, 2: 1 - quick - crawls, 3: quick}, 7, len(batch))
     starved = calling.motor.flow < 0.1
     late = scene.main_history[3] > 0.5
+    blows = np.array([0, 0, 0, 0, 1.0, 0, 0])[:, None]
     return choose_rows(
         [
-            (calling.chatter & (batch["control.flutter"] < 1), [0.2, 0.15, 0.1, 0, 0.05, 0, 0.5]),
+            (calling.chatter & (batch["control.flutter"] < 1), _RATTLED),
             (calling.unsteady, [0.05, 0, 0.05, 0.02, 0.08, 0.05, 0.75]),
             (~calling.turning, standing),
             (scene.cycling & starved, [0, 0, 0, 0, 0.55, 0.45, 0]),
             (scene.cycling, [0, 0, 0, 0.05, 0.1, 0.8, 0.05]),
-            (late, [0, 0, 0.1, 0.1, 0.8, 0, 0]),
+            (late, (1 - AS_IT_RAN) * blows + AS_IT_RAN * turning),
         ],
         turning,
     )
@@ -73,27 +88,6 @@ def pump_when_satisfied(scene: Scene) -> Array:
     )
 
 
-def flow(scene: Scene) -> Array:
-    """none, weak, pulsing, normal."""
-    calling = scene.operation("calling")
-    amount = np.where(calling.turning, calling.motor.flow, 0.0) / scene.normal_flow
-    low = bands(amount, (0.06, 0.85), 0.05)
-    low[:2] = bands(amount, (0.06, 0.85), 0.08)[:2]
-    low = low / low.sum(axis=0)
-    airy = np.where((scene.batch["pump.filling"] < 0.85) & (amount > 0.06), 0.3, 0.03)
-    moving = (low[1] * (1 - airy), (low[1] + low[2]) * airy, low[2] * (1 - airy))
-    steady = np.stack([low[0], *moving])
-    return choose_rows(
-        [
-            (~calling.turning, [0.97, 0.03, 0, 0]),
-            (calling.unsteady, [0.25, 0.2, 0.5, 0.05]),
-            (scene.cycling & (amount < 0.06), [0.8, 0.15, 0.05, 0]),
-            (scene.cycling, [0, 0.4, 0.5, 0.1]),
-        ],
-        steady,
-    )
-
-
 UNDERFED = 0.05
 """Share of relays just below pull-in that are told as buzzing: on steady direct current a coil does
 not buzz, on a charger's ripple it may. Common practice; the share is an estimate."""
@@ -105,7 +99,10 @@ def relay_sound(scene: Scene) -> Array:
     volts = calling.idle.coil_volts(calling.idle_current)
     near = above(volts / batch["coil.pull_in"], 0.7, 0.1)
     weak = UNDERFED * near
-    out = spread_over({0: 0.97 - weak, 1: 0.02, 2: 0.01, 3: weak}, 4, len(batch))
+    out = spread_over({0: 0.99 - weak, 1: 0.005, 2: 0.005, 3: weak}, 4, len(batch))
+    as_it_blew = np.where(batch["main_fuse"] > 1e6, AS_IT_RAN * scene.main_history[2], 0.0)
+    clicked = np.array([0.04, 0.94, 0, 0.02])[:, None]
+    out = (1 - as_it_blew) * out + as_it_blew * clicked
     return choose_rows(
         [
             ((batch["coil"] > 1e6), [0.98, 0.01, 0, 0.01]),
@@ -129,9 +126,20 @@ _MAIN_TOLD = np.array(
 """How each history of the main fuse is told; columns as fuse.HISTORY; estimate."""
 
 
+AT_THE_CALL = 0.2
+"""Share of people who say of a short behind the relay or switch that it blows the fuse when the
+pump starts: the fuse is put in and holds until the pump is called; estimate."""
+
+CLEAR_SHORT = 1.0
+"""Leak that takes more than a fuse of a small pump stands for a moment [ohm]; estimate."""
+
+
 def main_fuse_history(scene: Scene) -> Array:
     """holds, blows-at-once, blows-at-start, blows-after-minutes, blows-after-days, blew-unseen."""
     told = _MAIN_TOLD @ scene.main_history
+    leak = np.minimum(scene.batch["leak_motor_feed"], scene.batch["leak_case"])
+    behind = AT_THE_CALL * scene.main_history[1] * (leak < CLEAR_SHORT)
+    told = told + np.array([0, -1.0, 1.0, 0, 0, 0])[:, None] * behind
     dead = (scene.batch["main_fuse"] > 1e6) & (scene.main_history[0] > 0.99)
     return choose_rows([(dead, [0.1, 0.02, 0.08, 0.05, 0.2, 0.55])], told)
 
@@ -225,13 +233,6 @@ def battery_found(scene: Scene) -> Array:
     volts, _ = scene.circuits.predict(Reading("voltage", ("battery+", "battery-"), "rest"))
     charged = above(np.abs(volts), 12.1, 0.12)
     return np.stack([charged, 1 - charged])
-
-
-def cycling_interval(scene: Scene) -> Array:
-    """none, seconds, minutes, hours: how often it restarts with the outlet shut."""
-    decades = np.log10(np.minimum(scene.restart_seconds, 1e9))
-    short, minutes, hours, never = bands(decades, (1.6, 3.3, 4.6), 0.2)
-    return np.stack([never, short, minutes, hours])
 
 
 SEEN: dict[str, Sign] = {

@@ -16,7 +16,8 @@ from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
-from diagnose.circuit.signs import SEEN, Sign, flow, pump_action, pump_when_satisfied, touch
+from diagnose.circuit.signs import SEEN, Sign, pump_action, pump_when_satisfied, touch
+from diagnose.circuit.water_signs import flow
 
 Change = Callable[[Model, Batch], Batch]
 
@@ -35,19 +36,25 @@ def _jumper(change: Change) -> Sign:
     return lambda scene: _verdict(scene, change(scene.model, scene.batch))
 
 
-def _works(scene: Scene, part: str) -> Array:
-    """Chance that the rig behaves: runs well when called, rests when satisfied, the part cool."""
-    runs = pump_action(scene)[3] * flow(scene)[3] * pump_when_satisfied(scene)[0]
-    return np.asarray(runs * (1 - touch(scene, part)[2]))
+def _troubles(scene: Scene, part: str) -> Array:
+    """Chances that the rig runs badly when called, gives too little, does not rest when satisfied,
+    and that the part is hot; (troubles, circuits)."""
+    well = [pump_action(scene)[3], flow(scene)[3], pump_when_satisfied(scene)[0]]
+    return np.stack([*(1 - one for one in well), touch(scene, part)[2]])
 
 
 def _swap(change: Change, part: str) -> Sign:
     def sign(scene: Scene) -> Array:
-        """cured, no-change."""
+        """cured, no-change: whether a trouble that was there has gone, and none of them has stayed.
+
+        The same eye and hand judge before and after, so what has not changed is judged alike.
+        """
         trial = Circuits(scene.model, change(scene.model, scene.batch))
-        before = _works(scene, part)
-        after = _works(Scene(trial, scene.main_history, scene.control_history), part)
-        cured = after * (1 - before)
+        before = _troubles(scene, part)
+        after = _troubles(Scene(trial, scene.main_history, scene.control_history), part)
+        stayed = np.minimum(before, after)
+        gone = 1 - np.prod(1 - (before - stayed), axis=0)
+        cured = gone * np.prod(1 - stayed, axis=0)
         return np.stack([cured, 1 - cured])
 
     return sign

@@ -171,7 +171,8 @@ class Session:
         """Minutes as the walk counts them; a battery that is off has to go back on, too."""
         figures = self.scenario.bench.model.figures
         reconnect = test.state == "calling" and self.state == "isolated"
-        return cost(test, self.state, figures) + (self._setting_up() if reconnect else 0.0)
+        fetch = test.id in self.walk.to_fetch
+        return cost(test, self.state, figures, fetch) + (self._setting_up() if reconnect else 0.0)
 
     def _blocked(self, line: str, block: Block) -> Stopped:
         dangerous = block.rule in self.words.dangerous_rules

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
 
-from diagnose.catalogue.records import holds
+from diagnose.catalogue.records import Catalogue, holds
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.predictions import Predictions
 
@@ -18,17 +18,29 @@ UNTOLD = 0.02
 """Chance that a walk begins although no complaint of the book would be told; estimate."""
 
 
-def _told(predictions: Predictions) -> Iterator[tuple[float, Array]]:
-    """Each complaint that this rig can have: how readily it is told, and under every hypothesis the
-    chance that it is there to be told."""
-    catalogue, facts = predictions.catalogue, predictions.hypotheses.facts
+Signs = Mapping[tuple[tuple[str, str], ...], float]
+"""What can be told, each as answers to observations, by how readily it is told."""
+
+
+def _signs(catalogue: Catalogue, facts: Mapping[str, str]) -> Signs:
+    """What can be told of this rig. Of two wordings of one sign, such as a pump that keeps running
+    and a tank that overflows, a person has one to use: it counts once, by the readier."""
+    found: dict[tuple[tuple[str, str], ...], float] = {}
     for complaint in catalogue.complaints.values():
-        if not all(holds(catalogue.observations[name].applies, facts) for name in complaint.seen):
-            continue
+        if all(holds(catalogue.observations[name].applies, facts) for name in complaint.seen):
+            sign = tuple(sorted(complaint.seen.items()))
+            found[sign] = max(found.get(sign, 0.0), complaint.told)
+    return found
+
+
+def _told(predictions: Predictions) -> Iterator[tuple[float, Array]]:
+    """Each sign that this rig can have: how readily it is told, and under every hypothesis the
+    chance that it is there to be told."""
+    for sign, told in _signs(predictions.catalogue, predictions.hypotheses.facts).items():
         chance = np.ones(len(predictions.hypotheses))
-        for name, option in complaint.seen.items():
+        for name, option in sign:
             chance = chance * predictions.brought_about(name, option)
-        yield complaint.told, chance
+        yield told, chance
 
 
 def complained(predictions: Predictions) -> Array:

@@ -184,12 +184,10 @@ def _grid(
     """Each level of the first axis with each of the second, on so many sound rigs."""
     a, b = np.meshgrid(np.arange(len(first[0])), np.arange(len(second[0])), indexing="ij")
     place = np.tile(np.stack([a.ravel(), b.ravel()]), draws)
-    rig = np.repeat(np.arange(draws), a.size)
-    third = second[0][(place[1] + rig) % len(second[0])]
-    severities = {"a": first[0][place[0]], "b": second[0][place[1]], "c": third}
+    severities = {"a": first[0][place[0]], "b": second[0][place[1]]}
     share = first[1][place[0]] * second[1][place[1]]
     rows = len(model.figures.table("spreads").rows)
-    rigs = varied(model, normal_draws(len(rig), rows))
+    rigs = varied(model, normal_draws(place.shape[1], rows))
     return _Grid(severities, place, share / share.sum(), rigs)
 
 

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
 
-from diagnose.circuit.meter import Reading
-from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.predictions import Band, Predictions, scaled
+from diagnose.reasoning.misplaced import misplaced
+from diagnose.reasoning.predictions import Predictions, density, scaled
 from diagnose.reasoning.slips import Explained, Slips
 
 KEPT = 64
@@ -20,8 +18,8 @@ KEPT = 64
 def explained(predictions: Predictions, item: Evidence) -> Explained:
     """One finding under every hypothesis; the last KEPT asked for are kept.
 
-    A reading is (1 - e) Normal + e Uniform, so that one misplaced probe cannot decide; a mistaken
-    answer is any other one.
+    A reading is (1 - e) Normal + e of what a misplaced probe shows, which alone cannot decide; a
+    mistaken answer is any other one.
     """
     known = predictions.kept
     if item not in known:
@@ -54,70 +52,14 @@ def _answer(predictions: Predictions, item: Seen, slips: Slips) -> Explained:
     plain = predictions.plain(item.observation)[options.index(item.option)]
     astray = (1 - plain) / (len(options) - 1)
     wrong = slips.wrong(observation.wrong, item.sure)
-    flat, weight = 1 / len(options), _weight(predictions)
+    flat, weight = 1 / len(options), predictions.average
     return Explained(plain, astray, flat, wrong, weight, slips.surprise)
 
 
 def _reading(predictions: Predictions, item: Measured, slips: Slips) -> Explained:
-    value = float(scaled(item.reading, item.value))
-    plain = density(predictions.band(item.reading), value, rounding(item))
-    flat = _astray(predictions, item.reading, value)
-    misread = predictions.hypotheses.model.figures.get("misread")
-    wrong = slips.wrong(misread, item.sure)
-    astray, weight = np.full_like(plain, flat), _weight(predictions)
-    return Explained(plain, astray, flat, wrong, weight, slips.surprise)
-
-
-def _weight(predictions: Predictions) -> Array:
-    weight = predictions.hypotheses.weight
-    return np.asarray(weight / weight.sum())
-
-
-def density(band: Band, value: float, rounded: float = 0.0) -> Array:
-    """Normal density of a value under each hypothesis, on the reading's scale. rounded: standard
-    deviation of what was left off the value."""
-    spread = np.hypot(band.spread, rounded)
-    z = (value - band.mean) / spread
-    with np.errstate(under="ignore"):
-        return np.asarray(np.exp(-0.5 * z * z) / (spread * np.sqrt(2 * np.pi)))
-
-
-def rounding(item: Measured) -> float:
-    """Standard deviation of rounding to the last digit given, on the reading's scale: that of
-    anything within the step. Source: JCGM 100:2008 (GUM), F.2.2.1, step / sqrt(12), from memory."""
     low, high = (float(scaled(item.reading, end)) for end in item.ends)
-    return (high - low) / math.sqrt(12)
-
-
-def width(predictions: Predictions, reading: Reading) -> float:
-    """Range over which a misplaced probe or an unknown fault may read anything [its scale]."""
-    rig = predictions.hypotheses.model.rig
-    return {
-        "voltage": 16.0,
-        "resistance": 8.0,
-        "current": 6 * rig.pump_current,
-        "peak-current": 8 * rig.pump_current,
-        "temperature": 150.0,
-        "pressure": 150.0,
-        "flow-rate": 10.0,
-    }[reading.quantity]
-
-
-def _astray(predictions: Predictions, reading: Reading, value: float) -> float:
-    """Density of a misreading: anything, and for volts mostly nothing at all, or the battery's own
-    (table misplaced-probe)."""
-    anything = 1.0 / width(predictions, reading)
-    if reading.quantity != "voltage":
-        return anything
-    model = predictions.hypotheses.model
-    table = model.figures.table("misplaced-probe")
-    at = {"nothing": 0.0, "battery": float(model.sound_batch(1)["battery.voltage"][0])}
-    total = table.row("anything")["share"] * anything
-    for name, volts in at.items():
-        row = table.row(name)
-        total += row["share"] * _normal((value - volts) / row["spread"]) / row["spread"]
-    return total
-
-
-def _normal(z: float) -> float:
-    return math.exp(-0.5 * z * z) / math.sqrt(2 * math.pi)
+    plain = density(predictions.band(item.reading), low, high, predictions.law)
+    astray, flat = misplaced(predictions, item.reading, low, high)
+    misread = predictions.hypotheses.model.figures.get("misread")
+    wrong, weight = slips.wrong(misread, item.sure), predictions.average
+    return Explained(plain, astray, flat, wrong, weight, slips.surprise)

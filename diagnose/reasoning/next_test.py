@@ -197,11 +197,21 @@ def _unknown(chances: Chances, table: Array) -> Array:
     return np.asarray((1 - surprise) * usual + surprise * even)
 
 
-def cost(test: Test, state: str, figures: Figures) -> float:
-    """Minutes of a test, with those to bring the rig into its state when it is in another."""
-    change = figures.get("state-change-time", "min")
+def instrument(test: Test, catalogue: Catalogue) -> str:
+    """What a reading is taken with; "" for what is looked at, felt, told or tried."""
+    if isinstance(test.entry, Observation):
+        return ""
+    return catalogue.quantities[test.entry.reading.quantity].instrument
+
+
+def cost(test: Test, state: str, figures: Figures, fetch: bool = False) -> float:
+    """Minutes of a test, with those to bring the rig into its state when it is in another, and to
+    fetch its instrument."""
     moved = test.state != state and test.state in STATES_TO_SET_UP
-    return test.minutes + figures.get("asking-time", "min") + (change if moved else 0.0)
+    more = figures.get("asking-time", "min")
+    more += figures.get("state-change-time", "min") if moved else 0.0
+    more += figures.get("fetch-time", "min") if fetch else 0.0
+    return test.minutes + more
 
 
 @dataclass
@@ -218,12 +228,19 @@ class Chooser:
         places = [names.index(self.repair[mode]) for mode in hypotheses.modes]
         return np.array(places, dtype=np.intp)
 
-    def worths(self, belief: Posterior, allowed: Collection[str], state: str) -> tuple[Worth, ...]:
-        """Allowed tests, the best bits a minute first."""
+    def worths(
+        self,
+        belief: Posterior,
+        allowed: Collection[str],
+        state: str,
+        to_fetch: Collection[str] = (),
+    ) -> tuple[Worth, ...]:
+        """Allowed tests, the best bits a minute first. to_fetch: those whose instrument is not yet at
+        hand."""
         group = self.groups(belief.hypotheses)
         bits = gains(joints(self.chances, belief, group), self.chances.start[:-1])
         found = [
-            Worth(test, float(gained), cost(test, state, self.figures))
+            Worth(test, float(gained), cost(test, state, self.figures, test.id in to_fetch))
             for test, gained in zip(self.chances.tests, bits, strict=True)
             if test.id in allowed
         ]

@@ -18,6 +18,7 @@ from diagnose.circuit.trial_signs import SIGNS
 from diagnose.figures import Figures
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.laws import STUDENT, Law
 from diagnose.reasoning.slips import Explained, Slips
 
 LEAD_OHMS = 0.2
@@ -58,6 +59,7 @@ class Predictions:
     _bands: dict[Reading, Band] = field(default_factory=dict)
     kept: dict[Evidence, Explained] = field(default_factory=dict, init=False)
     heard: Array | None = None
+    law: Law = STUDENT
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
@@ -107,21 +109,27 @@ class Predictions:
         """The kinds of persons who may be answering."""
         return Slips.of(self._figures)
 
+    @property
+    def average(self) -> Array:
+        """Weights of the named hypotheses, summing to one."""
+        weight = self.hypotheses.weight
+        return np.asarray(weight / weight.sum())
+
     def _expect(self, reading: Reading) -> Band:
-        mean, unsteady = self.hypotheses.scene.circuits.predict(reading)
-        spread = np.sqrt(self._meter(reading, mean) ** 2 + unsteady**2)
-        mean = scaled(reading, mean)
-        if reading.quantity == "resistance":
-            spread = np.full_like(mean, OHMS_SPREAD)
+        shown, unsteady = self.hypotheses.scene.circuits.predict(reading)
+        mean = scaled(reading, shown)
+        spread = np.hypot(self.meter(reading, shown), unsteady)
         return Band(mean, np.hypot(spread, self._gaps(mean)))
 
-    def _meter(self, reading: Reading, mean: Array) -> Array:
-        """Meter error and what the model leaves out [reading's unit]."""
+    def meter(self, reading: Reading, shown: Array) -> Array:
+        """Meter error and what the model leaves out, on the reading's scale; shown: in its unit."""
+        if reading.quantity == "resistance":
+            return np.full_like(shown, OHMS_SPREAD)
         quantity, figures = self.catalogue.quantities[reading.quantity], self._figures
-        meter = np.hypot(quantity.absolute, quantity.relative * np.abs(mean))
+        meter = np.hypot(quantity.absolute, quantity.relative * np.abs(shown))
         if reading.quantity == "voltage":
             return np.hypot(meter, figures.get("model-error-voltage", "V"))
-        return np.hypot(meter, figures.get("model-error-share") * np.abs(mean))
+        return np.hypot(meter, figures.get("model-error-share") * np.abs(shown))
 
     @property
     def _figures(self) -> Figures:
@@ -135,7 +143,7 @@ class Predictions:
         square = np.bincount(group, (mean - average[group]) ** 2) / np.maximum(count - 1, 1)
         bandwidth = self._figures.get("bandwidth")
         among_rigs = bandwidth * np.sqrt(square)
-        steps = [_steps(average, order, row) / 2 for order, row in apart]
+        steps = [_steps(average, row) / 2 for row in apart]
         return np.hypot(among_rigs, np.hypot(*steps))[group]
 
     @cached_property
@@ -151,24 +159,38 @@ class Predictions:
         return group.ravel(), (_row(keys, 1), _row(keys, 2))
 
 
-Row = tuple[NDArray[np.intp], NDArray[np.intp]]
-"""An order of groups, and in that order a number that changes where a new row begins."""
+@dataclass(frozen=True)
+class Row:
+    """Groups in an order in which neighbours differ in one severity. alike: a number that changes
+    where another variant, state or other severity begins; in_any_state: the same whether the motor
+    turns or not (but for a blown fuse, between which and a whole one there is nothing)."""
+
+    order: NDArray[np.intp]
+    alike: NDArray[np.intp]
+    in_any_state: Row | None = None
 
 
 def _row(keys: NDArray[np.intp], axis: int) -> Row:
     """keys: row, first and second severity of each group; axis: the severity that varies."""
     other = 3 - axis
-    order = np.lexsort((keys[axis], keys[other], keys[0]))
-    return order, (keys[0] * (int(keys[other].max()) + 1) + keys[other])[order]
+
+    def by(first: NDArray[np.intp], any_state: Row | None = None) -> Row:
+        order = np.lexsort((keys[axis], keys[other], first))
+        alike = (first * (int(keys[other].max()) + 1) + keys[other])[order]
+        return Row(order, alike, any_state)
+
+    return by(keys[0], by(keys[0] // 8 * 2 + keys[0] % 2))
 
 
-def _steps(average: Array, order: NDArray[np.intp], row: NDArray[np.intp]) -> Array:
-    """Distance from each group to the nearer of its neighbours in severity; 0 without any."""
-    step = np.where(row[1:] == row[:-1], np.abs(np.diff(average[order])), np.inf)
+def _steps(average: Array, row: Row) -> Array:
+    """Distance from each group to the nearer of its neighbours in severity; of one that is alone in
+    its state, to the nearer in any state; 0 without any."""
+    step = np.where(row.alike[1:] == row.alike[:-1], np.abs(np.diff(average[row.order])), np.inf)
     ends = np.array([np.inf])
     nearest = np.minimum(np.concatenate([ends, step]), np.concatenate([step, ends]))
     found = np.empty_like(average)
-    found[order] = np.where(np.isfinite(nearest), nearest, 0.0)
+    alone = 0.0 if row.in_any_state is None else _steps(average, row.in_any_state)[row.order]
+    found[row.order] = np.where(np.isfinite(nearest), nearest, alone)
     return found
 
 
@@ -192,6 +214,19 @@ def shown(observation: Observation, words: Mapping[str, str], scale: Mapping[str
     if named.sum() >= 1 or rest.sum() <= 0:
         return np.asarray(named / named.sum())
     return np.asarray(named + rest * (1 - named.sum()) / rest.sum())
+
+
+EXACT = 1e-6
+"""Width on its scale below which a reading counts as one value."""
+
+
+def density(band: Band, low: float, high: float, law: Law = STUDENT) -> Array:
+    """Density under each hypothesis of what was stated, anything between low and high on the
+    reading's scale."""
+    if high - low < EXACT:
+        return law.density(((low + high) / 2 - band.mean) / band.spread) / band.spread
+    first, last = ((end - band.mean) / band.spread for end in (low, high))
+    return (law.below(last) - law.below(first)) / (high - low)
 
 
 def bin_edges(band: Band, weight: Array, bins: int) -> Array:

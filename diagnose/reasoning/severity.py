@@ -42,6 +42,15 @@ def between(first: Array, last: Array, share: Array) -> Array:
     return np.where(positive, a * (b / a) ** share, first + (last - first) * share)
 
 
+def _beyond(severe: Array, end: Array, share: Array) -> Array:
+    """Part of the way from severe to the physical end; of a contact that opens, by the square of
+    what is left of it: half-way it has four times the ohms, at the end it is open. So its levels
+    lie where a rig still works badly, and not in the decades where nothing runs any more."""
+    parting = (end >= OPEN) & (severe > 0)
+    left = np.maximum((1 - share) ** 2, severe / OPEN)
+    return np.where(parting, severe / left, between(severe, end, share))
+
+
 def at_severity(change: Change, severity: Array) -> Array:
     """The amount of a change between mild (0) and severe (1), or a little beyond either."""
     mild, severe = np.full_like(severity, change.mild), np.full_like(severity, change.severe)
@@ -77,7 +86,7 @@ def apply_effect(
         value = _changed(now, change, np.minimum(severity, 1.0))
         beyond = np.clip(severity - 1, 0.0, 1.0)
         if change.has_range and not change.bounded and beyond.any():
-            value = between(value, _end(now, value, change, ends), beyond)
+            value = _beyond(value, _end(now, value, change, ends), beyond)
         made[change.parameter] = value
     return batch.with_values(made)
 
@@ -88,7 +97,7 @@ def levels(figures: Figures) -> tuple[Array, Array]:
     steps, margin = int(figures.get("severities")), figures.get("severity-margin")
     inside = (np.arange(steps) + 0.5) / steps * (1 + margin) - margin
     count, share = int(figures.get("severities-beyond")), figures.get("beyond")
-    outside = 1 + (np.arange(count) + 0.5) / count
+    outside = 1 + (np.arange(count) + 1) / count
     weight = np.concatenate([np.full(steps, (1 - share) / steps), np.full(count, share / count)])
     return np.concatenate([inside, outside]), weight
 

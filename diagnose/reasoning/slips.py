@@ -15,14 +15,18 @@ import numpy as np
 from diagnose.circuit.parameters import Array
 from diagnose.figures import Figures
 
+MOST = 0.6
+"""Most mistakes that anybody makes at any test: more would be knowledge of its own; estimate."""
+
 
 @dataclass(frozen=True)
 class Slips:
-    """Kinds of persons. rate: share of plainly wrong answers; share: how many are of the kind;
-    unlooked: share of second answers that are given without looking again; surprise: share of
-    findings in which a fault that no entry describes shows anything at all."""
+    """Kinds of persons. times: plainly wrong answers of one over those of people on average, which
+    is 1 over all kinds; share: how many are of the kind; unlooked: share of second answers that are
+    given without looking again; surprise: share of findings in which a fault that no entry
+    describes shows anything at all."""
 
-    rate: Array
+    times: Array
     share: Array
     unlooked: float
     surprise: float
@@ -31,23 +35,17 @@ class Slips:
     def of(cls, figures: Figures) -> Slips:
         """As the figures of the reasoning say."""
         table = figures.table("slips")
-        share = np.array(table.column("share"))
-        rate, unlooked = np.array(table.column("rate")), figures.get("unlooked")
-        return cls(rate, share / share.sum(), unlooked, figures.get("surprise"))
-
-    @property
-    def mean(self) -> float:
-        """Share of plainly wrong answers over all kinds."""
-        return float(self.rate @ self.share)
+        share, times = np.array(table.column("share")), np.array(table.column("times"))
+        share = share / share.sum()
+        return cls(times / (times @ share), share, figures.get("unlooked"), figures.get("surprise"))
 
     def wrong(self, stated: float, sure: bool = False) -> Array:
         """Chance of a mistake with each kind of person at a test where people are mistaken as
-        often as stated: what the test itself makes hard to tell, and the person's own slips.
+        often as stated.
 
         sure: given twice alike, of which a share says nothing new.
         """
-        hard = max(stated - self.mean, 0.0) / (1 - self.mean)
-        chance = hard + (1 - hard) * self.rate
+        chance = np.minimum(stated * self.times, MOST)
         return np.asarray(chance * self.unlooked if sure else chance)
 
 

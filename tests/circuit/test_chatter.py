@@ -6,7 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model, Operation, operate
+from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
 
 BOWSER = Model.of(open_rig("bowser"))  # control feed tapped at fuse.out, 14 A pump
@@ -133,3 +135,16 @@ def test_chatter_begins_where_the_start_leaves_the_coil_its_drop_out_voltage() -
 
     assert not called(BOWSER, {"fuse_holder": 0.97 * edge}).chatter[0]
     assert called(BOWSER, {"fuse_holder": 1.03 * edge}).chatter[0]
+
+
+@pytest.mark.parametrize("joint", ["control_wire_1", "control_wire_2", "coil_ground"])
+def test_a_shaken_joint_shows_its_volts_across_itself_alone(joint: str) -> None:
+    """Kirchhoff: what lies apart from the two probes adds nothing between them."""
+    changes = {joint: BOWSER.sound[joint] + 50.0, "control.flutter": 1.0}
+    circuits = Circuits(BOWSER, BOWSER.sound_batch().with_values(changes))
+
+    volts, unsteady = circuits.predict(reading_of("voltage pswitch.in pswitch.out calling"))
+
+    assert circuits.operation("calling").chatter[0]
+    assert volts[0] < 0.05
+    assert unsteady[0] < 0.05

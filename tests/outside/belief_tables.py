@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from types import SimpleNamespace
 from typing import Any, cast
@@ -23,6 +24,7 @@ from diagnose.errors import Place
 from diagnose.figures import Figure, Figures, Table
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.laws import NORMAL
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Band, Predictions
 from tests.outside.cells import Cell, table
@@ -38,12 +40,14 @@ def number(figure: str | float) -> float:
 
 
 def figures(**values: str) -> Figures:
-    """Some figures, and a person who makes no slips."""
-    given = {"unlooked": "1", "surprise": "0.5", **values}
-    kinds = {"kind": "1", "rate": "1", "share": "1"}
-    slips = Table("slips", kinds, (("steady", 0.0, 1.0),), "", "", "", HERE)
+    """Some figures, and a person who errs as often as a test says."""
+    given = {"unlooked": "1", "surprise": "0.5", "model-error-share": "0", **values}
+    kinds = {"kind": "1", "times": "1", "share": "1"}
+    slips = Table("slips", kinds, (("steady", 1.0, 1.0),), "", "", "", HERE)
     known = {name: Figure(name, v, "", "", "", HERE) for name, v in given.items()}
-    return Figures(known, {"slips": slips})
+    shows = (("nothing", 0.0), ("another reading", 0.0), ("anything", 1.0))
+    misplaced = Table("misplaced-probe", {"shows": "1", "share": "1"}, shows, "", "", "", HERE)
+    return Figures(known, {"slips": slips, "misplaced-probe": misplaced})
 
 
 def asked(name: str, options: Sequence[str], minutes: float = 1.0) -> Observation:
@@ -71,7 +75,9 @@ def asked(name: str, options: Sequence[str], minutes: float = 1.0) -> Observatio
 
 
 def book(*observations: Observation) -> Catalogue:
-    return Catalogue({}, {one.id: one for one in observations}, {}, {}, {}, {}, {})
+    clamp = cast(Any, SimpleNamespace(absolute=1.0, relative=0.0))
+    empty = Catalogue({}, {one.id: one for one in observations}, {}, {}, {}, {}, {})
+    return replace(empty, quantities={READING.quantity: clamp})
 
 
 def causes(
@@ -207,7 +213,7 @@ def metered() -> Predictions:
         rig=SimpleNamespace(pump_current=row["range"] / 6),
         figures=figures(misread=str(row["misread"])),
     )
-    return Predictions(book(), hypotheses, _bands={READING: Band(mean, spread)})
+    return Predictions(book(), hypotheses, _bands={READING: Band(mean, spread)}, law=NORMAL)
 
 
 def readings() -> Iterator[Cell]:

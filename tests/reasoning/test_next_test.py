@@ -57,7 +57,7 @@ def test_chances_of_every_test_add_up_to_the_belief(bowser: Bench) -> None:
 def test_chances_with_this_person_are_those_of_that_share_of_mistakes(bowser: Bench) -> None:
     """A hasty person's answers, computed from scratch beside those that are scaled."""
     predictions, chances = bowser.predictions, bowser.chooser.chances
-    person = np.zeros(len(predictions.slips.rate))
+    person = np.zeros(len(predictions.slips.times))
     person[2] = 1.0
     times, more = chances.answered_by(person)
     for name in ("relay-sound", "flow", "onset"):

@@ -62,10 +62,10 @@ def test_severities_go_by_factors_where_both_ends_are_positive() -> None:
 
 
 def test_a_joint_goes_on_until_it_is_open() -> None:
-    """No contact is 10 gigohm: half-way from 1 ohm there is its root, 100 kilohm."""
+    """Half-way to no contact half of it is left twice over: a quarter, so four times the ohms."""
     (joint,) = changed(change("fuse_holder", "add", 0.01, 1.0))
 
-    assert joint == pytest.approx([0.01, 1.0, sqrt(OPEN), OPEN])
+    assert joint == pytest.approx([0.01, 1.0, 4.0, OPEN])
 
 
 def test_a_battery_goes_down_to_nothing_and_up_to_its_charger() -> None:
@@ -109,7 +109,7 @@ def test_axes_grow_worse_each_on_its_own() -> None:
         b=[1.0, 0.5, 0.0, 2.0],
     )
 
-    assert joint == pytest.approx([0.01, 1.0, sqrt(OPEN), OPEN])
+    assert joint == pytest.approx([0.01, 1.0, 4.0, OPEN])
     assert volts == pytest.approx([10, sqrt(120), 12, 0])
 
 
@@ -118,8 +118,8 @@ def few(**values: str) -> Figures:
     return Figures({name: Figure(name, v, "", "", "", place) for name, v in values.items()}, {})
 
 
-def test_levels_stand_for_the_middle_of_their_share_of_cases() -> None:
-    """Two steps over -0.2 to 1: a quarter and three quarters of 1.2 in; two from 1 to 2."""
+def test_levels_go_on_to_the_physical_end() -> None:
+    """Two steps over -0.2 to 1: a quarter and three quarters of 1.2 in; two from 1 on, up to 2."""
     level, weight = levels(
         few(
             **{
@@ -131,7 +131,7 @@ def test_levels_stand_for_the_middle_of_their_share_of_cases() -> None:
         )
     )
 
-    assert level == pytest.approx([0.1, 0.7, 1.25, 1.75])
+    assert level == pytest.approx([0.1, 0.7, 1.5, 2.0])
     assert weight == pytest.approx([0.45, 0.45, 0.05, 0.05])
 
 

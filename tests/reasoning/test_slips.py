@@ -3,19 +3,25 @@
 import numpy as np
 import pytest
 
+from diagnose.figures import shipped_figures
 from diagnose.reasoning.slips import Explained, Slips
 
-SLIPS = Slips(np.array([0.0, 0.2]), np.array([0.5, 0.5]), unlooked=0.4, surprise=0.5)
-"""One person in two never errs, the other in a fifth of the answers: a tenth over both."""
+SLIPS = Slips(np.array([0.5, 3.0]), np.array([0.8, 0.2]), unlooked=0.4, surprise=0.5)
+"""Four persons in five err half as often as people do at a test, the fifth three times as often."""
 
 
-def test_what_a_test_makes_hard_to_tell_comes_on_top_of_a_person_s_own_slips() -> None:
-    """By hand: at 0.28 stated, hard is h with h + (1 - h) 0.1 = 0.28, so 0.2; then 0.2 and
-    0.2 + 0.8 * 0.2."""
-    assert SLIPS.mean == pytest.approx(0.1)
-    assert SLIPS.wrong(0.28) == pytest.approx([0.2, 0.36])
-    assert SLIPS.wrong(0.05) == pytest.approx([0.0, 0.2])
-    assert SLIPS.wrong(0.28, sure=True) == pytest.approx([0.08, 0.144])
+def test_a_person_errs_in_proportion_to_what_the_test_makes_hard() -> None:
+    """By hand: at 0.1 stated 0.05 and 0.3, together 0.8 * 0.05 + 0.2 * 0.3 = 0.1; nobody above 0.6;
+    given twice alike, 0.4 of it."""
+    assert SLIPS.wrong(0.1) == pytest.approx([0.05, 0.3])
+    assert SLIPS.wrong(0.1) @ SLIPS.share == pytest.approx(0.1)
+    assert SLIPS.wrong(0.4) == pytest.approx([0.2, 0.6])
+    assert SLIPS.wrong(0.1, sure=True) == pytest.approx([0.02, 0.12])
+
+
+def test_the_shipped_kinds_err_as_often_as_a_test_says_on_average() -> None:
+    shipped = Slips.of(shipped_figures())
+    assert shipped.wrong(0.05) @ shipped.share == pytest.approx(0.05)
 
 
 def test_a_finding_under_the_named_and_under_the_unknown() -> None:

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from math import sqrt
-
 import numpy as np
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import BadQuantity
 from diagnose.reasoning.evidence import Measured, apart, measured
-from diagnose.reasoning.likelihood import density, explained, rounding
+from diagnose.reasoning.laws import STUDENT
+from diagnose.reasoning.likelihood import explained
 from diagnose.reasoning.posterior import posterior
-from diagnose.reasoning.predictions import Band
+from diagnose.reasoning.predictions import Band, density
 from diagnose.reasoning.stated import stated
 from diagnose.walkthrough import Walk
 
@@ -59,28 +57,6 @@ def test_what_is_no_value_is_refused(text: str) -> None:
         stated(text, "V")
 
 
-def test_rounding_is_that_of_the_guide() -> None:
-    """A digital indication whose last digit is a step has a standard uncertainty of 0.29 steps.
-
-    Source: JCGM 100:2008 (GUM), F.2.2.1: u = 0.29 delta x; from memory.
-    """
-    whole = Measured(reading_of(LUGS), 12.0, resolution=1.0)
-
-    assert rounding(whole) == pytest.approx(0.29, abs=0.002)
-    assert rounding(Measured(reading_of(LUGS), 12.0)) == 0
-    assert rounding(Measured(reading_of(LUGS), 12.0, resolution=2.0)) == pytest.approx(1 / sqrt(3))
-
-
-def test_ohms_are_rounded_on_their_own_scale() -> None:
-    """Decades: a step of 1 in 85 ohm is little, one of 1 in 1 ohm is much."""
-    coil = reading_of("resistance relay.86 relay.85")
-
-    fine = rounding(Measured(coil, 85.0, resolution=1.0))
-    assert fine == pytest.approx(1 / (85 * np.log(10)) / sqrt(12), rel=0.02)
-    assert rounding(Measured(coil, 1.0, resolution=1.0)) > 10 * fine
-    assert rounding(Measured(coil, LARGEST_OHMS)) == 0
-
-
 def typed(bench: Bench, name: str, text: str | float) -> Measured:
     return measured(bench.shop.catalogue, bench.rig, reading_of(name), text)
 
@@ -92,12 +68,32 @@ def test_a_bare_number_is_as_exact_as_the_meter(bowser: Bench) -> None:
 
 def test_a_whole_volt_goes_with_all_that_rounds_to_it() -> None:
     """A rig that gives 11.5 V, one of 12 and one of 12.5 are told apart by 12.00, and not by 12."""
-    item = Measured(reading_of(LUGS), 12.0, resolution=1.0)
     band = Band(np.array([11.5, 12.0, 12.5]), np.full(3, 0.06))
 
-    whole, exact = density(band, 12.0, rounding(item)), density(band, 12.0)
+    whole, exact = density(band, 11.5, 12.5), density(band, 12.0, 12.0)
     assert whole.min() > 0.2 * whole.max()
-    assert exact.min() < 1e-9 * exact.max()
+    assert exact.min() < 1e-3 * exact.max()
+
+
+@pytest.mark.parametrize(
+    ("critical", "chance"), [(1.533, 0.90), (2.132, 0.95), (2.776, 0.975), (4.604, 0.995)]
+)
+def test_the_law_of_a_reading_is_student_s_with_four_degrees_of_freedom(
+    critical: float, chance: float
+) -> None:
+    """Source: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2, row 4; from memory."""
+    assert STUDENT.below(np.array([critical, -critical])) == pytest.approx(
+        [chance, 1 - chance], abs=1e-4
+    )
+
+
+def test_a_step_has_the_average_density_of_what_is_in_it() -> None:
+    """By summing narrow values over the step."""
+    band = Band(np.array([12.0]), np.array([0.06]))
+    values = np.linspace(11.8, 12.1, 3001)
+    summed = np.mean([density(band, one, one)[0] for one in values])
+
+    assert density(band, 11.8, 12.1)[0] == pytest.approx(summed, rel=1e-3)
 
 
 def test_a_whole_volt_is_not_held_against_a_sound_battery(bowser: Bench) -> None:

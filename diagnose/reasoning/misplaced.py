@@ -1,0 +1,75 @@
+"""What a meter shows whose probes are not where the reading wants them.
+
+Mostly that is another reading of the same rig: another point, or the same points in another state.
+So a voltage that the rig has nowhere is hardly ever a mistake, and belief in the only fault that
+can bring it about does not sink as the fault grows worse.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.circuit.meter import LARGEST_OHMS, Reading
+from diagnose.circuit.parameters import Array
+from diagnose.circuit.reading_words import fits
+from diagnose.reasoning.predictions import Band, Predictions, density, scaled
+
+ON_THE_METER = {"resistance": LARGEST_OHMS}
+"""What a meter shows that touches nothing, in the reading's unit; 0 of all other quantities."""
+
+
+WANDERS = 0.1
+"""Share of its range over which a reading wanders visibly; estimate."""
+
+
+def width(predictions: Predictions, reading: Reading) -> float:
+    """Range over which a misplaced probe or an unknown fault may read anything [its scale]."""
+    rig = predictions.hypotheses.model.rig
+    return {
+        "voltage": 16.0,
+        "resistance": 8.0,
+        "current": 6 * rig.pump_current,
+        "peak-current": 8 * rig.pump_current,
+        "temperature": 150.0,
+        "pressure": 150.0,
+        "flow-rate": 10.0,
+    }[reading.quantity]
+
+
+def misplaced(
+    predictions: Predictions, reading: Reading, low: float, high: float
+) -> tuple[Array, float]:
+    """Density of what was stated, on the reading's scale, if it belongs to no such reading: under
+    each hypothesis, and where nothing is known of the fault, which makes no value likelier than
+    any other (table misplaced-probe)."""
+    share = predictions.hypotheses.model.figures.table("misplaced-probe").row
+    anywhere = 1 / width(predictions, reading)
+    nothing = float(density(_untouched(predictions, reading), low, high, predictions.law)[0])
+    others = [_steady(predictions, one, low, high) for one in _others(predictions, reading)]
+    elsewhere = (
+        np.mean(others, axis=0) if others else np.full(len(predictions.hypotheses), anywhere)
+    )
+    named = share("another reading")["share"] * elsewhere
+    rest = share("nothing")["share"] * nothing + share("anything")["share"] * anywhere
+    return named + rest, min(float(predictions.average @ named) + rest, anywhere)
+
+
+def _untouched(predictions: Predictions, reading: Reading) -> Band:
+    """What the meter shows when its probes touch nothing."""
+    shown = np.array([ON_THE_METER.get(reading.quantity, 0.0)])
+    return Band(scaled(reading, shown), predictions.meter(reading, shown))
+
+
+def _steady(predictions: Predictions, reading: Reading, low: float, high: float) -> Array:
+    """Density of a value where the reading stands still; one that wanders is taken for no other."""
+    band = predictions.band(reading)
+    still = band.spread < WANDERS * width(predictions, reading)
+    return np.where(still, density(band, low, high, predictions.law), 0.0)
+
+
+def _others(predictions: Predictions, reading: Reading) -> list[Reading]:
+    """What else of the same quantity can be read on this rig."""
+    rig = predictions.hypotheses.model.rig
+    entries = predictions.catalogue.readings.values()
+    known = [entry.reading for entry in entries if fits(entry.reading, rig)]
+    return [one for one in known if one.quantity == reading.quantity and one != reading]
