@@ -31,7 +31,7 @@ SLIP = 0.1
 """An answer with less than this share of the likeliest one's chance is a slip of eye or ear, which
 the book allows for and a drill does not make."""
 
-OFTEN = ("often", "usually", "nearly-always")
+OFTEN = ("often", "usually", "nearly-always", "always")
 COMES_AND_GOES = ("at-random-with-movement", "after-minutes-until-cool")
 
 

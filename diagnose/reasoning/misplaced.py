@@ -7,6 +7,8 @@ can bring it about does not sink as the fault grows worse.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
@@ -17,6 +19,12 @@ from diagnose.reasoning.predictions import Band, Predictions, density, scaled
 ON_THE_METER = {"resistance": LARGEST_OHMS}
 """What a meter shows that touches nothing, in the reading's unit; 0 of all other quantities."""
 
+
+EVEN = ("resistance", "temperature")
+"""Quantities on whose scale a guess is as likely here as there."""
+
+LEAST = 0.01
+"""Where the decades of a guess end, as a share of the range; estimate."""
 
 WANDERS = 0.1
 """Share of its range over which a reading wanders visibly; estimate."""
@@ -50,8 +58,18 @@ def misplaced(
         np.mean(others, axis=0) if others else np.full(len(predictions.hypotheses), anywhere)
     )
     named = share("another reading")["share"] * elsewhere
-    rest = share("nothing")["share"] * nothing + share("anything")["share"] * anywhere
+    guess = guessed(reading, (low + high) / 2, width(predictions, reading))
+    rest = share("nothing")["share"] * nothing + share("anything")["share"] * guess
     return named + rest, min(float(predictions.average @ named) + rest, anywhere)
+
+
+def guessed(reading: Reading, value: float, most: float) -> float:
+    """Density of a slipped decimal point, a wrong range or a guess: even by decades down to LEAST,
+    where a scale has decades; ohms are compared by decades already. most: width of the scale."""
+    if reading.quantity in EVEN:
+        return 1 / most
+    least = LEAST * most
+    return 1 / max(abs(value), least) / (1 + math.log(most / least))
 
 
 def _untouched(predictions: Predictions, reading: Reading) -> Band:
@@ -68,8 +86,10 @@ def _steady(predictions: Predictions, reading: Reading, low: float, high: float)
 
 
 def _others(predictions: Predictions, reading: Reading) -> list[Reading]:
-    """What else of the same quantity can be read on this rig."""
+    """What is read of the same quantity where one probe is on another point, or on the same points
+    in another state; where there is only one point, anywhere."""
     rig = predictions.hypotheses.model.rig
     entries = predictions.catalogue.readings.values()
     known = [entry.reading for entry in entries if fits(entry.reading, rig)]
-    return [one for one in known if one.quantity == reading.quantity and one != reading]
+    alike = [one for one in known if one.quantity == reading.quantity and one != reading]
+    return [one for one in alike if len(one.points) < 2 or set(one.points) & set(reading.points)]

@@ -10,7 +10,7 @@ from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.reasoning.likelihood import explained
-from diagnose.reasoning.misplaced import width
+from diagnose.reasoning.misplaced import guessed, width
 from diagnose.reasoning.predictions import (
     LEAD_OHMS,
     Band,
@@ -123,13 +123,22 @@ def test_a_misplaced_probe_shows_another_reading_of_the_rig(bowser: Bench) -> No
         return float(explained(bowser.predictions, Measured(reading, value)).astray[dry])
 
     table = bowser.model.figures.table("misplaced-probe")
-    guess = table.row("anything")["share"] / width(bowser.predictions, VOLTS)
+    guess = table.row("anything")["share"] * guessed(VOLTS, 6.0, width(bowser.predictions, VOLTS))
 
     assert sum(table.column("share")) == pytest.approx(1)
     assert guess <= astray(6.0) < 1.5 * guess
     assert astray(0.0) > 100 * guess
     assert astray(12.6) > 10 * guess
     assert astray(LARGEST_OHMS, OHMS) > 10 * astray(300.0, OHMS)
+
+
+def test_a_guess_is_even_by_decades() -> None:
+    """By hand: over 16 V down to 0.16 V the density is 1 / (V (1 + ln 100)), and all of it is 1."""
+    values = (np.arange(16_000) + 0.5) / 1_000
+
+    assert guessed(VOLTS, 4.0, 16.0) == pytest.approx(1 / (4 * (1 + np.log(100))))
+    assert np.mean([guessed(VOLTS, one, 16.0) for one in values]) * 16 == pytest.approx(1, rel=1e-3)
+    assert guessed(OHMS, 2.0, 8.0) == 1 / 8
 
 
 @pytest.mark.parametrize(
