@@ -143,6 +143,10 @@ class Section:
         """A list of texts."""
         return self._read(key, default, _NOTHING, partial(self._items, take=_text))
 
+    def placed(self, key: str) -> tuple[tuple[str, Place], ...]:
+        """A list of texts, each with its place; empty when missing."""
+        return self._read(key, _NOTHING, _NOTHING, partial(self._items, take=_placed))
+
     def numbers(self, key: str, default: T = REQUIRED) -> tuple[float, ...] | T:
         """A list of bare numbers."""
         return self._read(key, default, _NOTHING, partial(self._items, take=_number))
@@ -231,6 +235,10 @@ def _text(node: Node, place: Place) -> str:
     if not node.value.strip():
         raise BadDocument("should be text, and is empty", place)
     return node.value
+
+
+def _placed(node: Node, place: Place) -> tuple[str, Place]:
+    return _text(node, place), place
 
 
 def _number(

@@ -162,7 +162,7 @@ def read_gauge(text: str | int | float, place: Place | None = None) -> float:
     if not isinstance(text, str) or not any(c.isalpha() for c in text):
         wanted = "say AWG or mm2, such as '8 AWG' or '6 mm2'"
         raise BadQuantity(f"{_echo(text)} could be a gauge or an area; {wanted}", place)
-    if found := _GAUGE.fullmatch(text[:_LONGEST]):
+    if found := _GAUGE.fullmatch(text) if len(text) <= _LONGEST else None:
         return _gauge_area(found[1] or found[2])
     if "awg" in text.lower():
         raise BadQuantity(f"{quoted(text)} is no gauge; they run from 4/0 AWG to 40 AWG", place)
@@ -174,7 +174,12 @@ def read_gauge(text: str | int | float, place: Place | None = None) -> float:
 
 def show_gauge(text: str) -> str:
     """A wire size as cable is printed, an area in mm2 however its power was typed."""
-    return re.sub(r"(\^|\*\*)2|²", "2", text)
+    return re.sub(r"(\^|\*\*)2|²", "2", " ".join(text.split()))
+
+
+def is_metric(gauge: str) -> bool:
+    """Whether a wire size that `read_gauge` takes is an area, and not an American gauge."""
+    return "awg" not in gauge.lower()
 
 
 def _gauge_area(size: str) -> float:

@@ -17,8 +17,10 @@ from diagnose.errors import DiagnoseError, quoted
 from diagnose.reasoning.again import bits_again
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest, measured, seen
 from diagnose.reasoning.expectations import Expected
-from diagnose.reasoning.next_test import Test, Worth, cost, enough, instrument
+from diagnose.reasoning.instruments import beyond_reach, to_fetch
+from diagnose.reasoning.next_test import Test, Worth, cost, enough
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
+from diagnose.reasoning.posts import above_the_posts
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 from diagnose.reasoning.stops import TOLD, Standing, standing
 
@@ -108,25 +110,17 @@ class Walk:
         states = [self.bench.tests[s.test].state for s in self.steps if s.test in self.bench.tests]
         return next((state for state in reversed(states) if state != "off"), "calling")
 
-    def instrument(self, test: str) -> str:
-        """What a test is read with; "" where it is no reading."""
-        found = self.bench.tests.get(test)
-        return instrument(found, self.bench.shop.catalogue) if found else ""
-
     @property
     def to_fetch(self) -> frozenset[str]:
         """The readings whose instrument nothing has been read with yet."""
-        at_hand = {"", *(self.instrument(item.id) for item in self.evidence)}
-        return frozenset(test for test in self.bench.tests if self.instrument(test) not in at_hand)
+        catalogue = self.bench.shop.catalogue
+        return to_fetch(self.bench.tests, catalogue, (item.id for item in self.evidence))
 
     @property
     def beyond_reach(self) -> frozenset[str]:
-        """The readings whose instrument nobody seems to have: twice not known, and nothing read
-        with it."""
-        unknown = Counter(
-            self.instrument(step.test) for step in self.steps if step.how == "unknown"
-        )
-        return frozenset(test for test in self.to_fetch if unknown[self.instrument(test)] >= 2)
+        """The readings whose instrument nobody seems to have."""
+        unknown = (step.test for step in self.steps if step.how == "unknown")
+        return beyond_reach(self.bench.tests, self.bench.shop.catalogue, self.to_fetch, unknown)
 
     def _minutes(self, test: Test) -> float:
         figures = self.bench.model.figures
@@ -291,6 +285,16 @@ class Walk:
             if item.id == rejection.name or self._involves(conclusions, rejection.rule, item):
                 self._insisted.add(item)
                 raise Contradiction(f"{rejection.because} Look again; the same answer will stand.")
+        for one, battery, said in above_the_posts(evidence, self.bench.shop.catalogue):
+            if item.id in (one.id, battery.id):
+                self._insisted.add(item)
+                raise Contradiction(f"{said} The same answer will stand.")
+
+    def contradictions(self) -> tuple[str, ...]:
+        """What the findings say against each other, in sentences."""
+        ruled = (" ".join(one.because.split()) for one in self.conclusions().rejections)
+        catalogue = self.bench.shop.catalogue
+        return (*ruled, *(said for *_, said in above_the_posts(self.evidence, catalogue)))
 
     def _involves(self, conclusions: Conclusions, rule: str, item: Evidence) -> bool:
         return any(

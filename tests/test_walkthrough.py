@@ -70,6 +70,21 @@ def test_a_contradiction_is_asked_again_and_then_stands(bowser: Bench) -> None:
     assert Seen("flow", "normal") in walk.evidence
 
 
+def test_more_volts_than_the_battery_has_are_asked_for_once_more(bowser: Bench) -> None:
+    """Kirchhoff's voltage law: with one source no point stands above its posts."""
+    walk = answered(bowser, ("voltage battery+ battery- calling", "11.0 V"))
+    question = walk.ask("voltage motor+ motor- calling")
+
+    with pytest.raises(
+        Contradiction, match=r"14.9 V is more than the battery's own posts .*11.0 V"
+    ):
+        walk.answer(question, "14.9 V")
+    walk.answer(question, "14.9 V")
+
+    assert "voltage motor+ motor- calling" in {item.id for item in walk.evidence}
+    assert len(walk.contradictions()) == 1
+
+
 def test_an_answer_on_which_much_rests_is_asked_for_once_more(bowser: Bench) -> None:
     """Only the frost speaks for ice in the head, and people often forget when it was: by what a
     second answer is worth, no other test pays as well where the motor cannot be got at."""

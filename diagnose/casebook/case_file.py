@@ -13,6 +13,7 @@ from typing import Any
 
 import yaml
 
+from diagnose.casebook.limits import EARLIEST, LATEST
 from diagnose.casebook.record import (
     SCHEMA,
     Case,
@@ -120,7 +121,7 @@ def case_values(case: Case) -> dict[str, Any]:
         "rest": case.rest,
         "knowledge": case.knowledge,
         "rig": _tidied(rig_values(case.rig)),
-        "rig_assumed": list(case.rig.assumed),
+        "rig_assumed": _lines(case.rig.assumed),
     }
     return {key: value for key, value in values.items() if value not in (None, "", [])}
 
@@ -200,16 +201,18 @@ def _verification_values(proof: Verification) -> dict[str, Any]:
 
 def written_time(at: datetime) -> str:
     """A time as case files have it: "2026-03-02 09:05:00 UTC"."""
-    return f"{at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
+    return f"{at.astimezone(UTC).replace(tzinfo=None).isoformat(' ', 'seconds')} UTC"
 
 
 def time_of(text: str, place: Place | None = None) -> datetime:
     """A written time, or one in the form of ISO 8601 with its zone. Raises BadDocument."""
+    wrong = "is not a time; write it as '2026-03-02 09:05:00 UTC'"
     try:
         at = datetime.fromisoformat(text.strip().replace(" UTC", "+00:00"))
-        if at.tzinfo is not None:
+        if at.tzinfo is not None and EARLIEST <= at <= LATEST:
             return at.astimezone(UTC).replace(microsecond=0)
+        if at.tzinfo is not None:
+            wrong = f"is not a time from {EARLIEST.year} to {LATEST.year}; mend the year"
     except (ValueError, OverflowError):
         pass
-    wanted = "is not a time; write it as '2026-03-02 09:05:00 UTC'"
-    raise BadDocument(f"{quoted(text)} {wanted}", place)
+    raise BadDocument(f"{quoted(text)} {wrong}", place)

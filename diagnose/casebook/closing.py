@@ -24,9 +24,11 @@ from diagnose.casebook.record import (
     SeenAt,
     StopAt,
     Verification,
+    added,
     line,
     now,
     paragraphs,
+    whole_line,
 )
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
@@ -158,10 +160,10 @@ def close(
         status="closed",
         closed=max(clock(), case.opened),
         true_cause=true_cause,
-        true_words=line(words),
+        true_words=whole_line(words, "what it was"),
         confirmed_by=confirmed_by,
-        parts=case.parts if parts is None else tuple(line(part) for part in parts),
-        notes=paragraphs(f"{case.notes}\n{notes}"),
+        parts=case.parts if parts is None else tuple(whole_line(part, "a part") for part in parts),
+        notes=added(case.notes, notes),
     )
 
 
@@ -201,7 +203,7 @@ def reopen(case: Case, notes: str = "", clock: Clock = now) -> Case:
         closed=None,
         confirmed_by="none",
         came_back=(*case.came_back, ComeBack(clock(), case.closed)),
-        notes=paragraphs(f"{case.notes}\n{notes}"),
+        notes=added(case.notes, notes),
     )
 
 

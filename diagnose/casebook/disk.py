@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import secrets
 import sys
 import time
@@ -20,7 +21,19 @@ READERS_BLOCK = sys.platform == "win32"
 PATIENCE = 2.0
 """Seconds to wait for such a reader."""
 
+_OURS = re.compile(rf"\.(.+\.yaml\.[0-9a-f]{{8}}|[0-9a-f]{{16}}){re.escape(TEMPORARY)}")
+"""Names that `write_whole` gives, today's and those of before; all others are somebody else's."""
+
 _FULL = {errno.ENOSPC, errno.EFBIG} | {getattr(errno, "EDQUOT", errno.ENOSPC)}
+
+
+def given_path(path: Path | str) -> Path:
+    """A path as a person gave it, `~` followed. Raises DiagnoseError where it leads nowhere."""
+    try:
+        return Path(path).expanduser()
+    except RuntimeError:
+        sentence = "~ leads to no home folder here; write the folder out in full"
+        raise DiagnoseError(sentence, Place(str(path))) from None
 
 
 @contextmanager
@@ -30,6 +43,10 @@ def plain_trouble(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         raise trouble(error, path) from None
+    except ValueError as error:
+        if isinstance(error, DiagnoseError):
+            raise
+        raise DiagnoseError("is not a file name; name another", Place(str(path))) from None
 
 
 def trouble(error: OSError, path: Path) -> DiagnoseError:
@@ -42,23 +59,41 @@ def trouble(error: OSError, path: Path) -> DiagnoseError:
     return DiagnoseError(sentence, Place(str(path)))
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, text: str, new: bool = False) -> None:
     """Put `text` into the file so that at every moment the old or the new text is there, whole.
 
+    new: what is there already stays, and FileExistsError is raised
     Raises DiagnoseError with one sentence when the disk is full or the folder refuses; the file
     is then as it was.
     """
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}{TEMPORARY}")
     with plain_trouble(path):
+        beside = path.with_name(f".{secrets.token_hex(8)}{TEMPORARY}")
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             _write_new(beside, text.encode("utf-8"))
-            _put_in_place(beside, path)
-        except BaseException:
+            taken = new and not _put_where_nothing_is(beside, path)
+            if not new:
+                _put_in_place(beside, path)
+        finally:
             with suppress(OSError):
-                beside.unlink()
-            raise
+                if os.path.lexists(beside):
+                    beside.unlink()
         sync_folder(path.parent)
+    if taken:
+        raise FileExistsError(path)
+
+
+def _put_where_nothing_is(beside: Path, path: Path) -> bool:
+    """Give the file its name unless something has that name; whether it got it."""
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        return False
+    except OSError:  # a file system without links
+        if os.path.lexists(path):
+            return False
+        os.replace(beside, path)
+    return True
 
 
 def _put_in_place(beside: Path, path: Path) -> None:
@@ -97,5 +132,6 @@ def sync_folder(folder: Path) -> None:
 def remove_leftovers(folder: Path) -> None:
     """Take away what a killed process left half written. Only for who holds the lock."""
     for path in folder.glob(f".*{TEMPORARY}"):
-        with suppress(OSError):
-            path.unlink()
+        if _OURS.fullmatch(path.name):
+            with suppress(OSError):
+                path.unlink()

@@ -1,20 +1,29 @@
 """The index of a casebook: a small database derived from the case files.
 
 It is made when missing, brought up to date when a file has changed, thrown away and made again when
-it is damaged, and kept in memory when the folder takes no file. It is never the only copy of
-anything: every answer could be had from the case files, only later.
+it is damaged, and kept in memory when the folder takes no file, when another program holds it, or
+when something else lies under its name (index_file.py). It is never the only copy of anything:
+every answer could be had from the case files, only later.
 """
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
 from diagnose.casebook.brief import Brief
+from diagnose.casebook.files import Found, Stamp, Unreadable, case_files
+from diagnose.casebook.index_file import (
+    APPLICATION,
+    FILE,
+    connected,
+    marked,
+    may_be_used,
+    throw_away,
+)
 from diagnose.casebook.index_rows import (
     FORM,
     TABLES,
@@ -24,25 +33,22 @@ from diagnose.casebook.index_rows import (
     problem_text,
     problems_from,
 )
-from diagnose.casebook.store import YEARS, Casebook, case_in
+from diagnose.casebook.store import Casebook, case_in
 from diagnose.errors import DiagnoseError, Place
-
-FILE = "index.sqlite"
 
 Progress = Callable[[int, int], None]
 """Told now and then how many files of how many have been read."""
 
-
-Stamp = tuple[int, int, int]
-"""How a file looked when it was read: time of its last change [ns], size [bytes], and the number
-that the file system knows it by."""
+FOREIGN = "is not our index and is left alone; the index is kept in memory until it is moved away"
+HELD = "another program holds the index; it is kept in memory this time"
 
 
 class Index:
     """An index that agrees with the case files at the moment it was opened."""
 
-    def __init__(self, base: sqlite3.Connection, folder: Path):
-        self._base, self._folder = base, folder
+    def __init__(self, base: sqlite3.Connection, folder: Path, listed: Found, remark: str = ""):
+        """remark: why the index is not on the disk, where that is worth saying."""
+        self._base, self._folder, self._listed, self.remark = base, folder, listed, remark
 
     def briefs(self) -> tuple[Brief, ...]:
         """Every good case in brief, oldest first."""
@@ -62,7 +68,8 @@ class Index:
     def problems(self) -> tuple[DiagnoseError, ...]:
         """What is wrong with the files that could not be taken."""
         rows = self.query("SELECT path, problems FROM file WHERE problems <> '' ORDER BY path")
-        return tuple(p for path, text in rows for p in problems_from(self._folder / path, text))
+        read = (p for path, text in rows for p in problems_from(self._folder / path, text))
+        return (*self._listed.problems, *read)
 
     def query(self, sql: str, values: Iterable[object] = ()) -> list[tuple[Any, ...]]:
         """The rows of a question in SQL. Raises DiagnoseError when the index is damaged."""
@@ -81,12 +88,15 @@ class Index:
     @contextmanager
     def _damage_removed(self) -> Iterator[None]:
         """An index found to be damaged is thrown away, so that the next one is made anew."""
+        path = self._folder / FILE
         try:
             yield
+        except sqlite3.OperationalError:  # locked, or out of reach by now
+            sentence = "the index cannot be read just now; no case is lost, try again"
+            raise DiagnoseError(sentence, Place(str(path))) from None
         except sqlite3.DatabaseError:
-            path = self._folder / FILE
             self.close()
-            _throw_away(path)
+            throw_away(path)
             sentence = "the index was damaged and has been removed; no case is lost, try again"
             raise DiagnoseError(sentence, Place(str(path))) from None
 
@@ -98,46 +108,55 @@ class Index:
 @contextmanager
 def opened_index(casebook: Casebook, progress: Progress | None = None) -> Iterator[Index]:
     """The index of a casebook, brought up to date first."""
-    base = _up_to_date(casebook, progress)
-    with closing(Index(base, casebook.folder)) as index:
+    listed = case_files(casebook.folder)
+    base, remark = _up_to_date(casebook, listed, progress)
+    with closing(Index(base, casebook.folder, listed, remark)) as index:
         yield index
 
 
-def _up_to_date(casebook: Casebook, progress: Progress | None) -> sqlite3.Connection:
-    """A database that agrees with the files: on disk, else on disk anew, else in memory."""
-    path = casebook.folder / FILE
-    if casebook.folder.is_dir():
-        for _ in range(2):
-            try:
-                return _refreshed(path, casebook, progress)
-            except sqlite3.OperationalError:  # full, read-only, or locked for very long
-                break
-            except sqlite3.DatabaseError:  # damaged
-                _throw_away(path)
-    return _refreshed(":memory:", casebook, progress)
+def _up_to_date(
+    casebook: Casebook, listed: Found, progress: Progress | None
+) -> tuple[sqlite3.Connection, str]:
+    """A database that agrees with the files: on disk, else on disk anew, else in memory; and what
+    is to be said of it."""
+    path, remark = casebook.folder / FILE, ""
+    for _ in range(2 if listed.files else 0):  # a folder without cases gets no file of ours
+        if not may_be_used(path):
+            remark = f"{Place(str(path))}: {FOREIGN}"
+            break
+        try:
+            return _refreshed(path, casebook, listed, progress), ""
+        except sqlite3.OperationalError as error:  # full, read-only, or locked for long
+            remark = f"{Place(str(path))}: {HELD}" if _is_held(error) else ""
+            break
+        except sqlite3.DatabaseError:  # damaged
+            throw_away(path)
+    return _refreshed(":memory:", casebook, listed, progress), remark
 
 
-def _throw_away(path: Path) -> None:
-    for suffix in ("", "-journal"):
-        with suppress(OSError):
-            path.with_name(path.name + suffix).unlink()
+def _is_held(error: sqlite3.OperationalError) -> bool:
+    return getattr(error, "sqlite_errorcode", None) in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 def _refreshed(
-    path: Path | str, casebook: Casebook, progress: Progress | None
+    path: Path | str, casebook: Casebook, listed: Found, progress: Progress | None
 ) -> sqlite3.Connection:
-    base = sqlite3.connect(path, timeout=30, isolation_level=None)
+    base = connected(path)
     try:
-        _refresh(base, casebook, progress)
+        _refresh(base, casebook, listed.files, progress)
     except BaseException:
         base.close()
         raise
     return base
 
 
-def _refresh(base: sqlite3.Connection, casebook: Casebook, progress: Progress | None) -> None:
+def _refresh(
+    base: sqlite3.Connection,
+    casebook: Casebook,
+    there: dict[str, Stamp],
+    progress: Progress | None,
+) -> None:
     """Read what is new or changed, forget what is gone, all in one transaction."""
-    there = _stamps(casebook)
     if _known(base) == there:
         return
     base.execute("BEGIN IMMEDIATE")
@@ -165,27 +184,14 @@ def _known(base: sqlite3.Connection) -> dict[str, Stamp] | None:
 
 
 def _lay_out(base: sqlite3.Connection) -> None:
-    """Empty tables of today's form."""
+    """Empty tables of today's form, in a database of ours."""
+    if not marked(base):
+        raise sqlite3.OperationalError("this database is not ours")
     names = base.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
     old = [f'DROP TABLE "{name}"' for (name,) in names]
-    for statement in (*old, *TABLES, f"PRAGMA user_version = {FORM}"):
+    signs = (f"PRAGMA application_id = {APPLICATION}", f"PRAGMA user_version = {FORM}")
+    for statement in (*old, *TABLES, *signs):
         base.execute(statement)
-
-
-def _stamps(casebook: Casebook) -> dict[str, Stamp]:
-    """Every case file, by its path in the casebook."""
-    found = {}
-    for year in sorted(casebook.folder.glob(YEARS)):
-        with suppress(NotADirectoryError), os.scandir(year) as entries:
-            for entry in entries:
-                if entry.name.endswith(".yaml"):
-                    with suppress(FileNotFoundError):
-                        found[f"{year.name}/{entry.name}"] = _stamp(entry.stat())
-    return found
-
-
-def _stamp(stat: os.stat_result) -> Stamp:
-    return stat.st_mtime_ns, stat.st_size, stat.st_ino & 0x7FFFFFFFFFFFFFFF
 
 
 def _forget(base: sqlite3.Connection, path: str) -> None:
@@ -206,8 +212,10 @@ def _take(base: sqlite3.Connection, casebook: Casebook, path: str, stamp: Stamp)
     try:
         case = case_in(casebook.folder / path)
     except DiagnoseError as problem:
-        said = (problem_text(problem), file)
-        base.execute("UPDATE file SET problems = ? WHERE file = ?", said)
+        # What may become readable without a change of the file is tried again each time.
+        size = -1 if isinstance(problem, Unreadable) else stamp[1]
+        said = (problem_text(problem), size, file)
+        base.execute("UPDATE file SET problems = ?, size = ? WHERE file = ?", said)
         return
     base.execute(f"INSERT INTO brief VALUES ({_marks(16)})", brief_row(file, case))
     base.executemany(f"INSERT INTO finding VALUES ({_marks(6)})", finding_rows(file, case))

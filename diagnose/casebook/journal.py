@@ -10,6 +10,7 @@ another machine it can be resumed there. One walk is open in one terminal at a t
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -20,6 +21,7 @@ from diagnose.bench import Bench
 from diagnose.casebook.case_file import time_of
 from diagnose.casebook.closing import case_of, knowledge_version, new_id
 from diagnose.casebook.disk import plain_trouble, sync_folder, write_whole
+from diagnose.casebook.files import lines_files
 from diagnose.casebook.journal_form import (
     Entry,
     Opening,
@@ -35,7 +37,7 @@ from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import Case, Clock, Verification, line, now
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
-from diagnose.errors import DiagnoseError, Place
+from diagnose.errors import BadDocument, DiagnoseError, Place
 from diagnose.outcome import Result
 from diagnose.walkthrough import MADE_SAFE, Question, Step, Walk
 
@@ -105,12 +107,13 @@ class Journal:
         bench_of: makes the bench for the rig; casebook: where it may have become a case already
         Raises DiagnoseError: damaged, open elsewhere, finished, or unknown to today's book.
         """
-        if not path.is_file():
-            raise DiagnoseError("there is no such walk to resume", Place(str(path)))
+        with plain_trouble(path):
+            if not path.is_file():
+                raise DiagnoseError("there is no such walk to resume", Place(str(path)))
         lock = _held(path)
         try:
             opening, entries = read_journal(path)
-            if casebook and casebook.path_of(opening.id).exists():
+            if casebook and os.path.lexists(casebook.path_of(opening.id)):
                 raise DiagnoseError(f"this walk became the case {opening.id}", Place(str(path)))
             walk = Walk(bench_of(opening.rig))
             walk.tell(finding_of(walk.bench, item, Place(str(path), 1)) for item in opening.told)
@@ -164,8 +167,9 @@ class Journal:
         notes: str = "",
         verification: Verification | None = None,
     ) -> Path:
-        """Save the case, then remove the journal; the file of the case."""
+        """Save the case, read it back, then remove the journal; the file of the case."""
         path = casebook.save(self.case(result, notes, verification))
+        casebook.load(self.id)
         self.discard()
         return path
 
@@ -198,8 +202,9 @@ class Journal:
 
     def _replay(self, entry: Entry, place: Place) -> None:
         """Do once more what a line says."""
-        if entry.get("back") is True:
-            self.walk.back()
+        if "back" in entry:
+            if self.walk.back() is None:
+                raise BadDocument("takes a step back where there is none", place)
             return
         step, at = step_of(self.walk.bench, entry, place)
         self.walk.steps.append(step)
@@ -209,19 +214,29 @@ class Journal:
 def unfinished(casebook: Casebook) -> tuple[tuple[Unfinished, ...], tuple[DiagnoseError, ...]]:
     """The walks that can be resumed, newest last, and what is wrong with the others.
 
-    A journal whose case was saved before its process was killed has done its work and is removed.
+    A journal whose case was saved before its process was killed has done its work and is removed,
+    once the case has been read; where it cannot be, both stay.
     """
-    good, problems = [], []
-    for path in sorted((casebook.folder / FOLDER).glob("*.jsonl")):
+    paths, found = lines_files(casebook.folder / FOLDER)
+    good, problems = [], [*found]
+    for path in paths:
         try:
             opening, entries = read_journal(path)
-            if casebook.path_of(opening.id).exists():
-                path.unlink(missing_ok=True)
+            if os.path.lexists(casebook.path_of(opening.id)):
+                _remove_done(casebook, opening, path)
                 continue
             good.append(_summary(path, opening, [entry for _, entry in entries]))
         except DiagnoseError as problem:
             problems.append(problem)
     return tuple(good), tuple(problems)
+
+
+def _remove_done(casebook: Casebook, opening: Opening, path: Path) -> None:
+    """Remove the journal of a walk that became a case. Raises DiagnoseError: it did not."""
+    if casebook.load(opening.id).opened != opening.opened:
+        raise DiagnoseError(f"another case is called {opening.id}; both stay", Place(str(path)))
+    with plain_trouble(path):
+        path.unlink(missing_ok=True)
 
 
 def _summary(path: Path, opening: Opening, entries: list[dict[str, Any]]) -> Unfinished:
@@ -241,7 +256,8 @@ def _free_id(casebook: Casebook, rig: Rig, opened: datetime) -> str:
     """An id that neither a case nor a walk has."""
     while True:
         name = new_id(rig, opened)
-        if not (casebook.path_of(name).exists() or _path(casebook, name).exists()):
+        paths = casebook.path_of(name), _path(casebook, name)
+        if not any(map(os.path.lexists, paths)):
             return name
 
 

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
-from math import isclose
+from math import isclose, isfinite
 from pathlib import Path
 from typing import Any
 
 from diagnose.bench import Bench
 from diagnose.casebook.case_file import rig_yaml, time_of, written_time
+from diagnose.casebook.files import ID
+from diagnose.casebook.limits import RANGES
 from diagnose.casebook.lines import read_lines
 from diagnose.casebook.record import line
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
-from diagnose.errors import BadDocument, DiagnoseError, Place
+from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
 from diagnose.reasoning.evidence import Evidence, Seen, measured, seen
-from diagnose.walkthrough import Step
+from diagnose.walkthrough import MADE_SAFE, Step
 
 FORM = 1
 """Of the journals that this program writes and reads."""
@@ -73,50 +76,122 @@ def step_values(step: Step, at: datetime) -> dict[str, Any]:
 
 
 def read_journal(path: Path) -> tuple[Opening, list[tuple[int, dict[str, Any]]]]:
-    """The opening of a journal, and its other lines with their numbers. Raises BadDocument."""
+    """The opening of a journal, and its other lines with their numbers. Raises DiagnoseError for a
+    line that is not understood, which stays where it is."""
     lines = read_lines(path)
     place = Place(str(path), 1)
     if not lines:
         raise BadDocument("is empty; nothing was written here yet", place)
+    with understood(place):
+        opening = _opening(lines[0][1], place)
+    for number, entry in lines[1:]:
+        with understood(Place(str(path), number)):
+            _check_form(entry, Place(str(path), number))
+    return opening, lines[1:]
+
+
+@contextmanager
+def understood(place: Place) -> Iterator[None]:
+    """Turns what a changed line comes to into a sentence that names it."""
     try:
-        return _opening(lines[0][1], place), lines[1:]
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise _meant(error, place) from None
+        yield
+    except DiagnoseError:
+        raise
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
+        raise _damaged(place) from None
+
+
+def _damaged(place: Place) -> BadDocument:
+    return BadDocument("is not a line of a walk; the file was changed or damaged here", place)
 
 
 def _opening(entry: Entry, place: Place) -> Opening:
     if entry["journal"] != FORM:
         raise BadDocument("is no journal of this version of the program", place)
-    rig = read_rig(parse(entry["rig"], f"{place}, the rig there"))
+    _only(entry, OPENING, place)
+    rig = read_rig(parse(_text(entry["rig"]), f"{place}, the rig there"))
+    if not ID.fullmatch(_text(entry["id"])):
+        raise BadDocument(f"{quoted(entry['id'])} is not the id of a walk", place)
     return Opening(
-        id=str(entry["id"]),
-        opened=time_of(entry["opened"], place),
-        rig=replace(rig, assumed=tuple(str(key) for key in entry["assumed"])),
-        complaint=tuple(line(words) for words in entry["complaint"]),
-        told=tuple(dict(item) for item in entry["told"]),
-        knowledge=str(entry["knowledge"]),
+        id=entry["id"],
+        opened=time_of(_text(entry["opened"]), place),
+        rig=replace(rig, assumed=tuple(_text(key) for key in _list(entry["assumed"]))),
+        complaint=tuple(line(_text(words)) for words in _list(entry["complaint"])),
+        told=tuple(dict(item) for item in _list(entry["told"])),
+        knowledge=_text(entry["knowledge"]),
     )
+
+
+def _check_form(entry: Entry, place: Place) -> None:
+    """Refuse a line with a key or a value that no step has: read past, it would be lost."""
+    if "back" in entry:
+        _only(entry, BACK, place)
+        if entry["back"] is not True:
+            raise _damaged(place)
+        return
+    _only(entry, STEP, place)
+    limit, minutes = RANGES["minutes"], _number(entry["minutes"])
+    if not limit.least <= minutes <= limit.most:
+        raise BadDocument(f"{minutes:g} minutes cannot be: {limit.why}", place)
+    if entry["how"] not in HOW:
+        raise UnknownName("way to deal with a question", _text(entry["how"]), place, None, HOW)
+    if ("finding" in entry) != (entry["how"] == HOW[0]):
+        raise BadDocument("an answer needs its finding, and nothing else has one", place)
+    time_of(_text(entry["at"]), place)
+    _text(entry["step"])
+
+
+OPENING = ("journal", "id", "opened", "rig", "assumed", "complaint", "told", "knowledge")
+STEP, BACK = ("step", "finding", "how", "minutes", "at"), ("back",)
+SEEN, READ = ("seen", "option", "sure"), ("read", "value", "typed", "sure")
+"""The keys of the lines of a journal, and of the findings in them."""
+
+HOW = ("answered", "skipped", "unknown", MADE_SAFE)
+
+
+def _only(entry: Entry, known: Sequence[str], place: Place) -> None:
+    for key in entry:
+        if key not in known:
+            raise UnknownName("key in this line", key, place, nearest(key, known), known)
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise TypeError
+    return value
+
+
+def _list(value: Any) -> list[Any]:
+    if not isinstance(value, list):
+        raise TypeError
+    return value
+
+
+def _number(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+        raise TypeError
+    return float(value)
 
 
 def finding_of(bench: Bench, values: Entry, place: Place) -> Evidence:
     """A finding again, checked against today's book and the rig. Raises DiagnoseError."""
-    try:
-        return replace(_plain_finding(bench, values, place), sure=values.get("sure") is True)
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise _meant(error, place) from None
+    with understood(place):
+        _only(values, SEEN if "seen" in values else READ, place)
+        if values.get("sure", True) is not True:
+            raise _damaged(place)
+        return replace(_plain_finding(bench, values, place), sure="sure" in values)
 
 
 def _plain_finding(bench: Bench, values: Entry, place: Place) -> Evidence:
     catalogue = bench.shop.catalogue
     if "seen" in values:
         facts = bench.hypotheses.facts
-        return seen(catalogue, facts, values["seen"], values["option"], place)
-    reading = reading_of(values["read"], place)
-    value = float(values["value"])
+        return seen(catalogue, facts, _text(values["seen"]), _text(values["option"]), place)
+    reading, value = reading_of(_text(values["read"]), place), _number(values["value"])
     item = measured(catalogue, bench.rig, reading, value, place)
     if "typed" not in values:
         return item
-    typed = measured(catalogue, bench.rig, reading, str(values["typed"]), place)
+    typed = measured(catalogue, bench.rig, reading, _text(values["typed"]), place)
     if not isclose(typed.value, value, rel_tol=1e-9):
         raise BadDocument("the value is not what was typed; the file was changed here", place)
     return typed
@@ -124,17 +199,14 @@ def _plain_finding(bench: Bench, values: Entry, place: Place) -> Evidence:
 
 def step_of(bench: Bench, entry: Entry, place: Place) -> tuple[Step, datetime]:
     """A step again, and when it was taken. Raises DiagnoseError."""
-    try:
-        found = entry.get("finding")
-        item = finding_of(bench, found, place) if found is not None else None
-        step = Step(str(entry["step"]), item, float(entry["minutes"]), str(entry["how"]))
+    with understood(place):
+        _check_form(entry, place)
+        name = entry["step"]
+        item = finding_of(bench, entry["finding"], place) if "finding" in entry else None
+        known = bench.shop.catalogue.stops if entry["how"] == MADE_SAFE else bench.tests
+        if item is None and name not in known:
+            raise UnknownName("test or stop", name, place, nearest(name, known))
+        if item is not None and item.id != name:
+            raise BadDocument(f"the finding is not of {quoted(name)}", place)
+        step = Step(name, item, _number(entry["minutes"]), entry["how"])
         return step, time_of(entry["at"], place)
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise _meant(error, place) from None
-
-
-def _meant(error: Exception, place: Place) -> DiagnoseError:
-    """What a line that is not as it should be comes to."""
-    if isinstance(error, DiagnoseError):
-        return error
-    return BadDocument("is not a line of a walk; the file was changed or damaged here", place)

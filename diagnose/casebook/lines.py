@@ -1,7 +1,8 @@
 """JSON Lines that only ever grow, each line on the disk before the next thing happens.
 
 A process can be killed, or the disk can be full, in the middle of a line. Such a torn last line
-was never promised to anybody: reading leaves it out, and the next writer cuts it off.
+(without its end, or with bytes that were never written) was never promised to anybody: reading
+leaves it out, and the next writer cuts it off. A whole line that is not understood stays.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from diagnose.casebook.disk import plain_trouble
+from diagnose.casebook.files import read_regular
 from diagnose.errors import BadDocument, Place
 
 LARGEST = 10_000_000
@@ -72,10 +74,9 @@ def read_lines(path: Path) -> list[tuple[int, dict[str, Any]]]:
 
     Raises BadDocument, with the line, when any other line is no JSON object.
     """
-    with plain_trouble(path):
-        if path.stat().st_size > LARGEST:
-            raise BadDocument("is over 10 MB; this is no walk of this program", Place(str(path)))
-        body = path.read_bytes()
+    body = read_regular(path, LARGEST + 1)
+    if len(body) > LARGEST:
+        raise BadDocument("is over 10 MB; this is no walk of this program", Place(str(path)))
     pieces = body[: _whole_size(body)].split(b"\n")[:-1]
     return [(n, _entry(piece, Place(str(path), n))) for n, piece in enumerate(pieces, 1)]
 
@@ -84,7 +85,7 @@ def _whole_size(body: bytes) -> int:
     """Bytes up to the end of the last whole line."""
     end = body.rfind(b"\n") + 1
     start = body.rfind(b"\n", 0, max(end - 1, 0)) + 1
-    return end if end == 0 or _object(body[start:end]) is not None else start
+    return start if b"\0" in body[start:end] else end
 
 
 def _entry(piece: bytes, place: Place) -> dict[str, Any]:

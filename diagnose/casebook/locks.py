@@ -15,6 +15,7 @@ from pathlib import Path
 from types import TracebackType
 
 from diagnose.casebook.disk import plain_trouble
+from diagnose.casebook.files import flags
 from diagnose.errors import DiagnoseError, Place
 
 PATIENCE = 10.0
@@ -98,7 +99,8 @@ class Lock:
         self._number = self._stand_in = None
 
     def _try(self) -> bool:
-        number = os.open(self._path, os.O_RDWR | os.O_CREAT, 0o666)
+        safe = flags("O_NOFOLLOW", "O_NONBLOCK")  # no file is made at the end of a link
+        number = os.open(self._path, os.O_RDWR | os.O_CREAT | safe, 0o666)
         try:
             got = system_lock(number)
         except LockingError:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from diagnose.errors import harmless
+from diagnose.casebook.limits import LONGEST_LINE, LONGEST_NOTES
+from diagnose.errors import DiagnoseError, harmless
 from diagnose.reasoning import OTHER
 
 if TYPE_CHECKING:  # a list of cases has no need of the circuit
@@ -23,8 +24,6 @@ CONFIRMATIONS = ("none", "verification", "part-swapped")
 LOADS = ("in-use", "shut", "still")
 """Under which load a proof is read: the pump runs with its outlet open, runs against a shut outlet,
 or does not run."""
-
-LONGEST_LINE, LONGEST_NOTES = 500, 20_000
 
 Clock = Callable[[], datetime]
 
@@ -155,8 +154,11 @@ class ComeBack:
 
     @property
     def days(self) -> int | None:
-        """Whole days that the repair lasted, where that is known."""
-        return (self.at - self.closed).days if self.closed else None
+        """Whole days that the repair lasted, where that is known: not where a clock was set back
+        in between."""
+        if self.closed is None or self.at < self.closed:
+            return None
+        return (self.at - self.closed).days
 
 
 @dataclass(frozen=True)
@@ -229,6 +231,30 @@ class Case:
 def line(text: str, longest: int = LONGEST_LINE) -> str:
     """`text` on one line, without spaces at its ends, control characters made visible."""
     return harmless(" ".join(text.split()), longest)
+
+
+def whole_line(text: str, what: str) -> str:
+    """The same of something typed to be kept, which is never cut. Raises TooLong."""
+    return _whole(line(text, _ANY_LENGTH), what, LONGEST_LINE)
+
+
+def added(notes: str, more: str) -> str:
+    """The notes of a case with more of them. Raises TooLong."""
+    _whole(f"{notes}\n{line(more, _ANY_LENGTH)}".strip(), "all notes together", LONGEST_NOTES)
+    return paragraphs(f"{notes}\n{more}")
+
+
+class TooLong(DiagnoseError):
+    """A text that has no room in a case."""
+
+
+def _whole(text: str, what: str, most: int) -> str:
+    if len(text) > most:
+        raise TooLong(f"{what}: {most:,} characters at most, and these are {len(text):,}; shorten")
+    return text
+
+
+_ANY_LENGTH = 10**9
 
 
 def paragraphs(text: str) -> str:

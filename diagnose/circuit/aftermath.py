@@ -87,8 +87,10 @@ def _control_history(model: Model, batch: Batch, calling: Operation) -> Array:
 
 
 def _given(chances: Array, kept: Array) -> Array:
+    """Chances of a history given the state that is met; as they are where it cannot be met."""
     joint = chances * kept[:, None]
-    return np.asarray(joint / np.maximum(joint.sum(axis=0), 1e-12))
+    total = joint.sum(axis=0)
+    return np.where(total > 1e-9, joint / np.maximum(total, 1e-9), chances)
 
 
 def found(model: Model, batch: Batch) -> Found:

@@ -2,25 +2,48 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import cache
+
 from diagnose.circuit.label import full_load
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, interpolate
-from diagnose.figures import Figures
+from diagnose.figures import Figures, Table
 from diagnose.units import read_gauge
 
 
-def ampacity(area: float, figures: Figures, insulation: int = 105) -> float:
+def ampacity(area: float, figures: Figures, insulation: int = 105, metric: bool = False) -> float:
     """Current a single conductor may carry in free air at 30 degC [A].
 
-    area [mm2]; insulation: its class [degC], a column of figure table conductor-current. Between
-    sizes by interpolation; below the smallest in proportion to the copper.
-    Source: 33 CFR 183.425 table 5.
+    area [mm2]; insulation: its class [degC]; metric: whether it is sold by area. An American gauge
+    follows the American table. A metric wire follows the metric one, or the American one where that
+    has its class and, up to its largest size, allows less.
+    Source: 33 CFR 183.425 table 5; ISO 13297 annex A (figure tables conductor-current and
+    metric-conductor-current).
     """
-    table = figures.table("conductor-current")
-    areas = [read_gauge(f"{row[0]} AWG") for row in table.rows]
-    allowed = interpolate(area, areas, table.column(str(insulation)))
-    return allowed * min(area / areas[0], 1.0)
+    american = figures.table("conductor-current")
+    areas = _areas(tuple(str(row[0]) for row in american.rows))
+    allowed = _allowed(area, areas, american, insulation)
+    if not metric:
+        return allowed
+    table = figures.table("metric-conductor-current")
+    own = _allowed(area, table.column("area"), table, insulation)
+    both = str(insulation) in american.columns and area <= areas[-1]
+    return min(own, allowed) if both else own
+
+
+@cache
+def _areas(gauges: tuple[str, ...]) -> tuple[float, ...]:
+    return tuple(read_gauge(f"{gauge} AWG") for gauge in gauges)
+
+
+def _allowed(area: float, areas: Sequence[float], table: Table, insulation: int) -> float:
+    """What one table allows [A], by its nearest class that is no hotter. Between sizes a straight
+    line, below the smallest in proportion to the copper, above the largest no more than that."""
+    classes = [int(name) for name in list(table.columns)[1:]]
+    column = table.column(str(max(one for one in classes if one <= insulation)))
+    return interpolate(area, areas, column) * min(area / areas[0], 1.0)
 
 
 def _band(value: float, low: float, high: float) -> str:
@@ -87,7 +110,7 @@ def rig_facts(model: Model) -> dict[str, str]:
         "switch-load": _switch_load(model, direct),
         "fuse-over-running": _band(fuse, 1.1, 2.2),
         "fuse-over-wire": "within"
-        if rig.main_fuse_rating <= ampacity(rig.wire_area, model.figures)
+        if rig.main_fuse_rating <= ampacity(rig.wire_area, model.figures, metric=rig.metric_wire)
         else "over",
         "wire-drop": _drop(loop_drop(model)),
         "battery-kind": rig.battery_kind,

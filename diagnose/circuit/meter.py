@@ -75,6 +75,13 @@ class Circuits:
         steady = _PREDICT[reading.quantity]
         return steady(self, self.operation(reading.condition), reading)
 
+    def made_and_apart(self, reading: Reading) -> tuple[Array, Array]:
+        """A voltage or a current while the contacts make and while they are apart; alike where
+        nothing opens and closes."""
+        states = _voltages if reading.quantity == "voltage" else _currents
+        idle, live = states(self, self.operation(reading.condition), reading)
+        return live, idle
+
     def _ohms(self, points: tuple[str, ...]) -> Array:
         """Ohms of a part freed from its neighbours: motor leads off, relay out of its socket."""
         contacts = contacts_in(self.model.rig, "isolated", relay=False)
@@ -133,6 +140,11 @@ def _leads(batch: Batch, operation: Operation, fed: Fed, node: str, current: Arr
 
 
 def _voltage(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    return _mix(operation, *_voltages(circuits, operation, reading))
+
+
+def _voltages(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    """In the idle and in the live state."""
     red, black = reading.points
 
     def between(fed: Fed, current: Array) -> Array:
@@ -144,16 +156,21 @@ def _voltage(circuits: Circuits, operation: Operation, reading: Reading) -> tupl
 
     idle = between(operation.idle, operation.idle_current)
     if operation.live is operation.idle:
-        return idle, np.zeros_like(idle)
-    return _mix(operation, idle, between(operation.live, operation.motor_current))
+        return idle, idle
+    return idle, between(operation.live, operation.motor_current)
 
 
 def _current(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    return _mix(operation, *_currents(circuits, operation, reading))
+
+
+def _currents(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    """In the idle and in the live state."""
     conductor = reading.points[0]
     idle = _conductor(operation.idle, operation.idle_current, conductor)
     if operation.live is operation.idle:
-        return idle, np.zeros_like(idle)
-    return _mix(operation, idle, _conductor(operation.live, operation.motor_current, conductor))
+        return idle, idle
+    return idle, _conductor(operation.live, operation.motor_current, conductor)
 
 
 _BRANCH = {"coil": ("relay.86", "relay.85"), "battery": (SOURCE, "battery+")}

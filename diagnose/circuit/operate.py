@@ -48,10 +48,20 @@ class Model:
 
 def _work(model: Model, batch: Batch, fed: Fed, outlet_open: bool) -> Running:
     """The motor on this feed; a reversed supply drives it just as hard."""
-    water: Load = load(batch, outlet_open)
+    water = _let_go(model, batch, load(batch, outlet_open)) if outlet_open else load(batch, False)
     opening = batch["outlet.opening"] if outlet_open else np.zeros(len(batch))
     breakaway = model.figures.get("motor-breakaway")
     return run(batch, np.abs(fed.motor_volts), fed.source, water, opening, breakaway)
+
+
+def _let_go(model: Model, batch: Batch, water: Load) -> Load:
+    """While water is drawn a pressure switch lets the pump work no higher than its cut-out."""
+    if model.rig.control != "pressure_switch":
+        return water
+    highest = np.where(
+        batch["pressure_switch.welded"] > 0, np.inf, batch["pressure_switch.cut_out"]
+    )
+    return replace(water, ceiling=np.minimum(water.ceiling, highest))
 
 
 def _signed(fed: Fed, current: Array) -> Array:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.circuit.bounds import GAUGE, bounds
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, BadQuantity
 from diagnose.figures import Figures, knowledge_folder, shipped_figures
-from diagnose.units import read_gauge, show_gauge
+from diagnose.units import is_metric, read_gauge, show_gauge
 
 PSI, GAL_PER_MIN = 6894.757293168, 3.785411784e-3 / 60
 """Pascals in a psi; cubic metres a second in a US gallon a minute."""
@@ -66,6 +68,11 @@ class Rig:
     def has_relay(self) -> bool:
         return self.topology == "relay"
 
+    @property
+    def metric_wire(self) -> bool:
+        """Whether the power wire is sold by its area, and not by an American gauge."""
+        return is_metric(self.wire_gauge)
+
 
 def interpolate(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
     """Straight line between the points of a table; held at its ends."""
@@ -89,8 +96,9 @@ def usual_fuse(current: float) -> float:
 class _Reader:
     """Reads one rig file, noting which keys took a default."""
 
-    def __init__(self, document: Section) -> None:
+    def __init__(self, document: Section, figures: Figures) -> None:
         self.document = document
+        self.bounds = bounds(figures)
         self.assumed: list[str] = []
 
     def part(self, name: str, key: str) -> Section | None:
@@ -105,22 +113,29 @@ class _Reader:
         part = self.part(name, key)
         return part.choice(key, options) if part else default
 
-    def quantity(
-        self, name: str, key: str, unit: str, default: float, low: float, high: float
-    ) -> float:
+    def quantity(self, name: str, key: str, unit: str, default: float) -> float:
         part = self.part(name, key)
-        return part.quantity(key, unit, minimum=low, maximum=high) if part else default
+        return self.needed(part, name, key, unit) if part else default
+
+    def needed(self, part: Section, name: str, key: str, unit: str) -> float:
+        """A quantity that is there or missed, within its bounds."""
+        bound = self.bounds[f"{name}.{key}"]
+        value = part.quantity(key, unit, minimum=-math.inf)
+        if math.isfinite(value) and not bound.holds(value, unit):
+            self.document.problem(bound.refusal(part.raw(key), part.place_of(key)))
+        return value if bound.holds(value, unit) else bound.ends(unit)[0]
 
     def gauge(self, default: str) -> tuple[str, float]:
         """Wire size as cable is printed, and its copper area [mm2]."""
         part = self.part("wire", "gauge")
         text = part.text("gauge") if part else default
-        place = part.place_of("gauge") if part else None
+        if part is None or not text:
+            return default, read_gauge(default)
         try:
-            return show_gauge(text), read_gauge(text, place)
+            return show_gauge(text), self.bounds[GAUGE].read_gauge(text, part.place_of("gauge"))
         except BadQuantity as error:
             self.document.problem(error)
-            return text, read_gauge(default)
+            return default, read_gauge(default)
 
 
 def _per_pump(figures: Figures, current: float, column: str) -> float:
@@ -138,10 +153,10 @@ def read_rig(document: Section, figures: Figures | None = None) -> Rig:
 def rig_in(document: Section, figures: Figures | None = None) -> Rig:
     """A Rig from a part of some larger document, which the caller finishes."""
     figures = figures or shipped_figures()
-    read = _Reader(document)
+    read = _Reader(document, figures)
     topology = document.choice("topology", TOPOLOGIES)
     pump = document.section("pump")
-    current = pump.quantity("current", "A", minimum=0.2, maximum=100)
+    current = read.needed(pump, "pump", "current", "A")
     gauge, area = read.gauge("10 AWG")
     return Rig(
         name=document.text("name", default="unnamed rig"),
@@ -151,31 +166,31 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
         control_tap=read.choice("", "control_tap", TAPS, "fuse.out"),
         pump_current=current,
         pump_pressure=read.quantity(
-            "pump", "pressure", "Pa", PSI * _per_pump(figures, current, "pressure"), 1e4, 2e6
+            "pump", "pressure", "Pa", PSI * _per_pump(figures, current, "pressure")
         ),
         pump_flow=read.quantity(
-            "pump", "flow", "m^3/s", GAL_PER_MIN * _per_pump(figures, current, "flow"), 1e-6, 5e-3
+            "pump", "flow", "m^3/s", GAL_PER_MIN * _per_pump(figures, current, "flow")
         ),
         pump_at=pump.choice("at", PUMP_AT, default="cut-out"),
         wire_gauge=gauge,
         wire_area=area,
-        wire_length=read.quantity("wire", "length", "m", 3.6576, 0.1, 100),
-        main_fuse_rating=read.quantity("main_fuse", "rating", "A", usual_fuse(current), 0.5, 500),
-        main_fuse_distance=read.quantity("main_fuse", "distance", "m", 0.1778, 0.0, 50),
-        control_fuse_rating=read.quantity("control_fuse", "rating", "A", 3.0, 0.1, 60),
-        relay_contact=read.quantity("relay", "contact", "A", 40.0, 1, 1000),
-        relay_coil=read.quantity("relay", "coil", "ohm", 85.0, 0.5, 2000),
+        wire_length=read.quantity("wire", "length", "m", 3.6576),
+        main_fuse_rating=read.quantity("main_fuse", "rating", "A", usual_fuse(current)),
+        main_fuse_distance=read.quantity("main_fuse", "distance", "m", 0.1778),
+        control_fuse_rating=read.quantity("control_fuse", "rating", "A", 3.0),
+        relay_contact=read.quantity("relay", "contact", "A", 40.0),
+        relay_coil=read.quantity("relay", "coil", "ohm", 85.0),
         battery_kind=read.choice("battery", "kind", BATTERY_KINDS, "agm"),
-        battery_capacity=read.quantity("battery", "capacity", "A*h", 75.0, 1, 2000),
-        switch_rating=_switch_rating(document),
+        battery_capacity=read.quantity("battery", "capacity", "A*h", 75.0),
+        switch_rating=_switch_rating(document, read),
         assumed=tuple(name for name in read.assumed if _matters(name, topology)),
         use=document.choice("use", USES, default=""),
     )
 
 
-def _switch_rating(document: Section) -> float | None:
+def _switch_rating(document: Section, read: _Reader) -> float | None:
     switch = document.section("switch", default=None)
-    return switch.quantity("contact", "A", minimum=0.05, maximum=1000) if switch else None
+    return read.needed(switch, "switch", "contact", "A") if switch else None
 
 
 def _remote(document: Section, topology: str) -> bool:
@@ -201,7 +216,9 @@ def bundled_rigs() -> tuple[str, ...]:
 def open_rig(name: str) -> Rig:
     """The rig of a file path or of a bundled name. Raises DiagnoseError."""
     bundled = knowledge_folder() / "rigs" / f"{name}.yaml"
-    path = Path(name)
-    if not path.is_file() and name in bundled_rigs():
-        path = bundled
+    try:
+        there = Path(name).is_file()
+    except OSError:  # no file can be called that; `load` says so
+        there = False
+    path = bundled if not there and name in bundled_rigs() else Path(name)
     return read_rig(load(path))

@@ -16,6 +16,15 @@ from diagnose.circuit.parameters import Array, Batch, Flags
 SLOW, SLOW_WIDTH = 0.88, 0.06
 """Speed over normal below which an ear calls a pump slow, and how unsure it is; estimate."""
 
+STANDS = 0.05
+"""Speed and flow over the rated ones below which a pump has none of its own to be compared with: a
+rig may be built so badly that its pump stands when nothing is wrong; estimate."""
+
+
+FLOWS_BACK = {"drain": 0.4, "": 0.15, "transfer": 0.02}
+"""Share of float rigs, by their use, where a leak runs back to the float: into the very sump that
+is drained, but not into a tank that is filled; "" is a use that nobody has said; estimates."""
+
 
 @dataclass
 class Scene:
@@ -42,12 +51,12 @@ class Scene:
     @property
     def normal_speed(self) -> Array:
         """Speed when sound, over the rated one: of the rig, or of each circuit's own."""
-        return self.when_sound.speed
+        return np.maximum(self.when_sound.speed, STANDS)
 
     @property
     def normal_flow(self) -> Array:
         """Flow when sound, over the rated one: of the rig, or of each circuit's own."""
-        return self.when_sound.flow
+        return np.maximum(self.when_sound.flow, STANDS)
 
     def operation(self, condition: str) -> Operation:
         return self.circuits.operation(condition)
@@ -56,6 +65,12 @@ class Scene:
         """How fast the pump works over its normal speed; 0 when it stands."""
         share = np.where(operation.on > 0, operation.on, 1.0)
         return np.where(operation.turning, share * operation.motor.speed, 0.0) / self.normal_speed
+
+    @cached_property
+    def loose(self) -> Flags:
+        """Whether a joint makes and breaks as the pump runs; a rattling relay is no such joint."""
+        flutter = (self.batch["power.flutter"] > 0) | (self.batch["control.flutter"] > 0)
+        return np.asarray(self.operation("calling").unsteady & flutter)
 
     @cached_property
     def cycling(self) -> Flags:
@@ -73,9 +88,18 @@ class Scene:
             & (motor.pressure > 0)
         )
 
+    @property
+    def called_by_leaks(self) -> float:
+        """Share of rigs like this on which what leaks behind the pump calls it again."""
+        rig = self.model.rig
+        if rig.control != "float_switch":
+            return float(rig.control == "pressure_switch")
+        return FLOWS_BACK.get(rig.use, FLOWS_BACK["transfer"])
+
     @cached_property
     def restart_seconds(self) -> Array:
-        """Time between restarts with the outlet shut [s]; infinite when nothing leaks."""
+        """Time between restarts with the outlet shut [s]; infinite when nothing leaks or the
+        pump never stops."""
         leak = np.maximum(self.batch["outlet.leak"], 1e-9)
         store = self.model.figures.get("accumulator-time", "s")
         sound = self.model.sound
@@ -83,7 +107,8 @@ class Scene:
         apart = self.batch["pressure_switch.cut_out"] - self.batch["pressure_switch.cut_in"]
         given_up = store * self.batch["accumulator.volume"] * np.maximum(apart / usual, 0.02)
         seconds = given_up / leak
-        works = self.operation("calling").turning & (self.batch["outlet.leak"] > 0)
+        works = self.operation("calling").turning & ~self.operation("satisfied").turning
+        works &= self.batch["outlet.leak"] > 0
         return np.where(works, seconds, np.inf)
 
 

@@ -39,6 +39,11 @@ _RATTLED = [0.25, 0.12, 0.2, 0, 0.08, 0, 0.35]
 it stutters, creeps or hardly stirs; options as in pump_action; estimate."""
 
 
+_SHAKEN = [0.1, 0, 0.05, 0.15, 0.08, 0.04, 0.58]
+"""The same where a joint makes and breaks: it may hold, or be parted, all the while that somebody
+looks (common practice: such faults hide from whoever comes to measure); estimate."""
+
+
 def pump_action(scene: Scene) -> Array:
     """silent, hums, slow, normal, starts-then-stops, short-cycles, cuts-in-and-out."""
     calling, batch = scene.operation("calling"), scene.batch
@@ -60,7 +65,7 @@ def pump_action(scene: Scene) -> Array:
     return choose_rows(
         [
             (calling.chatter & (batch["control.flutter"] < 1), _RATTLED),
-            (calling.unsteady, [0.05, 0, 0.05, 0.02, 0.08, 0.05, 0.75]),
+            (scene.loose, _SHAKEN),
             (~calling.turning, standing),
             (scene.cycling & starved, [0, 0, 0, 0, 0.55, 0.45, 0]),
             (scene.cycling, [0, 0, 0, 0.05, 0.1, 0.8, 0.05]),
@@ -79,6 +84,7 @@ def pump_when_satisfied(scene: Scene) -> Array:
     """stops, keeps-running, restarts-by-itself."""
     satisfied = scene.operation("satisfied")
     soon = 1 - above(np.log10(np.minimum(scene.restart_seconds, 1e9)), 4.3, 0.4)
+    soon = scene.called_by_leaks * soon
     runs = above(satisfied.motor.speed / scene.normal_speed, HELD, 0.05)
     held = np.array([0.8, 0.15, 0.05])[:, None]
     running = runs * np.array([0.02, 0.95, 0.03])[:, None] + (1 - runs) * held
@@ -200,7 +206,7 @@ def lamp_at_motor(scene: Scene) -> Array:
     source = np.where(calling.on > 0, calling.live.source, calling.idle.source)
     idle = np.abs(calling.motor_current) < 0.5
     lit = np.abs(volts) * np.where(idle, lamp / (lamp + source), 1.0)
-    return bands(lit, (3.0, 10.0), 0.8)[::-1]
+    return choose_rows([(scene.loose, [0.3, 0.5, 0.2])], bands(lit, (3.0, 10.0), 0.8)[::-1])
 
 
 NONE_ELSEWHERE = 0.4
@@ -235,6 +241,20 @@ def battery_found(scene: Scene) -> Array:
     return np.stack([charged, 1 - charged])
 
 
+RECEIVES = 8.0
+"""Supply below which a remote receiver answers nobody [V]; common practice."""
+
+LIGHTS = 0.95
+"""Share of receivers with a supply that answer the button of a sound transmitter; estimate."""
+
+
+def remote_light(scene: Scene) -> Array:
+    """responds, no-response: a receiver without supply shows no light."""
+    volts, _ = scene.circuits.predict(Reading("voltage", ("remote.in", "ground"), "calling"))
+    lit = LIGHTS * above(volts, RECEIVES, 0.7)
+    return np.stack([lit, 1 - lit])
+
+
 SEEN: dict[str, Sign] = {
     "pump-action": pump_action,
     "pump-when-satisfied": pump_when_satisfied,
@@ -254,5 +274,6 @@ SEEN: dict[str, Sign] = {
     "other-loads": other_loads,
     "float-by-hand": float_by_hand,
     "battery-found": battery_found,
+    "remote-light": remote_light,
     "cycling-interval": cycling_interval,
 }

@@ -22,13 +22,20 @@ from diagnose.circuit.water_signs import flow
 Change = Callable[[Model, Batch], Batch]
 
 
+_SHAKEN = [0.35, 0.35, 0.3, 0]
+"""How a pump is told to run through a joint that makes and breaks: it holds for the time of the
+trial, or stutters, or is parted; estimate."""
+
+
 def _verdict(scene: Scene, changed: Batch) -> Array:
     """runs-normal, runs-slow, nothing, fuse-blows: the changed circuits, called."""
     trial = Circuits(scene.model, changed).operation("calling")
     quick = above(scene.performance(trial), SLOW, SLOW_WIDTH)
     blown = main_history(scene.model, changed, trial)[1:3].sum(axis=0)
     runs = spread_over({0: quick, 1: 1 - quick}, 4, len(changed))
-    works = choose_rows([(~trial.turning, [0, 0.05, 0.95, 0])], runs)
+    makes_and_breaks = trial.unsteady & ~trial.chatter
+    still = (~trial.turning, [0, 0.05, 0.95, 0])
+    works = choose_rows([still, (makes_and_breaks, _SHAKEN)], runs)
     return np.asarray((1 - blown) * works + blown * np.array([0, 0, 0, 1.0])[:, None])
 
 

@@ -21,11 +21,8 @@ MOTOR_AND_PUMP = (
     "leak_case",
     *(name for name in NAMES if name.startswith(("motor.", "pump."))),
 )
-WATER = (
-    *(name for name in NAMES if name.startswith(("outlet.", "suction.", "accumulator."))),
-    "thermal",
-    "ambient",
-)
+AROUND = ("thermal", "ambient")
+"""What stays as it is wherever the pump is taken."""
 
 
 def jumper_relay_contact(model: Model, batch: Batch) -> Batch:
@@ -78,8 +75,8 @@ def charging(model: Model, batch: Batch) -> Batch:
 
 
 def bench_run(model: Model, batch: Batch) -> Batch:
-    """The motor on a known-good fused battery with short heavy leads."""
-    kept = {*MOTOR_AND_PUMP, *WATER, "pressure_switch.cut_out", "pressure_switch.cut_in"}
+    """The motor on a known-good fused battery with short heavy leads, both hoses in a bucket."""
+    kept = {*MOTOR_AND_PUMP, *AROUND, "pressure_switch.cut_out", "pressure_switch.cut_in"}
     sound = batch.restored([name for name in NAMES if name not in kept], model.sound)
     return sound.with_values(
         {

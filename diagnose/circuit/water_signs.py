@@ -21,6 +21,11 @@ STARVED = 0.07
 estimate."""
 
 
+UNCUSHIONED, STROKES = 0.6, 0.3
+"""Share of the cushion below which single strokes reach the nozzle, and how many people then tell
+of pulsing water. Accumulators are fitted against it (common practice); estimates."""
+
+
 def _flow_in_cycles(scene: Scene) -> Array:
     """none, weak, pulsing, normal: while the pressure switch opens and closes. A choked outlet
     lives on the cushion for seconds and is weak; an open one empties it at once and pulses."""
@@ -42,12 +47,15 @@ def flow(scene: Scene) -> Array:
     low[:2] = bands(amount, (0.06, 0.85), 0.08)[:2]
     low = low / low.sum(axis=0)
     starved = np.where(calling.motor.speed > scene.batch["suction.limit"], STARVED, 0.03)
+    strokes = np.where(scene.batch["accumulator.volume"] < UNCUSHIONED, STROKES, 0.0)
+    starved = np.maximum(starved, strokes)
     airy = np.where((scene.batch["pump.filling"] < 0.85) & (amount > 0.06), 0.3, starved)
     moving = (low[1] * (1 - airy), (low[1] + low[2]) * airy, low[2] * (1 - airy))
     steady = np.stack([low[0], *moving])
     return choose_rows(
         [
             (~calling.turning, [0.97, 0.03, 0, 0]),
+            (scene.loose, [0.25, 0.15, 0.4, 0.2]),
             (calling.unsteady, [0.25, 0.2, 0.5, 0.05]),
             (scene.cycling, _flow_in_cycles(scene)),
         ],
@@ -59,4 +67,5 @@ def cycling_interval(scene: Scene) -> Array:
     """none, seconds, minutes, hours: how often it restarts with the outlet shut."""
     decades = np.log10(np.minimum(scene.restart_seconds, 1e9))
     short, minutes, hours, never = bands(decades, (1.6, 3.3, 4.6), 0.2)
-    return np.stack([never, short, minutes, hours])
+    called = scene.called_by_leaks
+    return np.stack([1 - called * (1 - never), called * short, called * minutes, called * hours])

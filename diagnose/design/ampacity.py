@@ -26,13 +26,13 @@ class Allowed:
         return self.table * self.warmth * self.bundle
 
 
-def allowed(area: float, site: Site, figures: Figures) -> Allowed:
-    """The current that wire of `area` [mm2] may carry on this site.
+def allowed(area: float, site: Site, figures: Figures, metric: bool = False) -> Allowed:
+    """The current that wire of `area` [mm2] may carry on this site; metric: sold by its area.
 
-    Source: 33 CFR 183.425 table 5; bundle factors of UL 1426.
+    Source: 33 CFR 183.425 table 5, ISO 13297 annex A; bundle factors of UL 1426.
     """
     return Allowed(
-        ampacity(area, figures, site.insulation),
+        ampacity(area, figures, site.insulation, metric),
         warmth_factor(site.insulation, site.air, figures),
         bundle_factor(site.bundle, figures),
     )
@@ -67,7 +67,8 @@ def smallest_for(amps: float, site: Site, figures: Figures) -> Sizes:
     least = figures.get("smallest-wire", "mm^2")
 
     def fits(size: Size) -> bool:
-        return size.area >= least and allowed(size.area, site, figures).amps >= amps
+        may = allowed(size.area, site, figures, size.metric).amps
+        return size.area >= least and may >= amps
 
     return next(filter(fits, gauges(figures)), None), next(
         filter(fits, metric_sizes(figures)), None

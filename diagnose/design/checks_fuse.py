@@ -177,7 +177,8 @@ def control_fuse(plan: Plan) -> Iterator[Finding]:
     if not plan.rig.has_relay:
         return
     rating, figures = plan.rig.control_fuse_rating, plan.figures
-    wire = ampacity(figures.get("control-wire-area", "mm^2"), figures, plan.site.insulation)
+    area = figures.get("control-wire-area", "mm^2")
+    wire = ampacity(area, figures, plan.site.insulation, metric=True)
     wire *= plan.allowed.warmth * plan.allowed.bundle
     least, most = (figures.get(f"control-fuse-{name}", "A") for name in ("least", "largest"))
     hungry = figures.get("fuse-over-running-continuous") * plan.coil_current

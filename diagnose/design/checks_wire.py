@@ -7,7 +7,15 @@ from collections.abc import Iterator
 from diagnose.design.ampacity import smallest_for
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.plan import Plan
-from diagnose.design.sizing import Choice, choose, either, least_copper, smallest_by_resistance
+from diagnose.design.recommend import both, usual_fuse
+from diagnose.design.sizing import (
+    Choice,
+    Sizes,
+    choose,
+    either,
+    least_copper,
+    smallest_by_resistance,
+)
 from diagnose.design.wording import FOOT, length, n, per_cent, q, shown
 
 FINE, NOTE, SHOULD, UNSAFE = (
@@ -16,6 +24,13 @@ FINE, NOTE, SHOULD, UNSAFE = (
     Severity.SHOULD_CHANGE,
     Severity.UNSAFE,
 )
+
+TOO_LONG = "No wire of the tables loses so little: shorten the way, or bring a battery nearer."
+NONE_COOL = (
+    "No wire of the tables may carry so much as it lies here: insulation of a higher class, cooler "
+    "air, or fewer in its bundle."
+)
+"""What to change where thicker wire does not help."""
 
 
 def wire_for_length(plan: Plan) -> Iterator[Finding]:
@@ -40,7 +55,7 @@ def wire_for_length(plan: Plan) -> Iterator[Finding]:
         f"{rig.wire_gauge}, {n(copper)} CM",
         f"{n(good.needed)} CM, least {n(most.needed)}",
         plan.source("wire-size-constant"),
-        "" if severity is FINE else _thicker(good, most, severity),
+        "" if severity is FINE else _thicker(plan, good, most, severity),
         tuple(_size_sum(plan, choice) for choice in (good, most)),
     )
 
@@ -52,10 +67,24 @@ def _size_sum(plan: Plan, choice: Choice) -> str:
     return f"{sum_} = {n(choice.needed)} CM"
 
 
-def _thicker(good: Choice, most: Choice, severity: Severity) -> str:
-    best = f"Run {either(good.sizes)}, out and back, for 3 %"
-    least = f"; at the least {either(most.sizes)} for 10 %" if severity is SHOULD else ""
-    return f"{best}{least}; or shorten the way."
+def _thicker(plan: Plan, good: Choice, most: Choice, severity: Severity) -> str:
+    best, least = (behind_fuse(plan, choice.sizes) for choice in (good, most))
+    if not any(least):
+        return TOO_LONG
+    enough = f"at the least {either(least)} for 10 %"
+    if not any(best):
+        return f"Run {enough}, out and back; 3 % asks for a shorter way."
+    middle = f"; {enough}" if severity is SHOULD else ""
+    return f"Run {either(best)}, out and back, for 3 %{middle}; or shorten the way."
+
+
+def behind_fuse(plan: Plan, sizes: Sizes) -> Sizes:
+    """Sizes made as thick as the rig's fuse asks; where it protects none at all, as thick as the
+    fuse that the pump asks for."""
+    usual = usual_fuse(plan.running, plan.figures)
+    fuses = (plan.rig.main_fuse_rating, usual)
+    found = (smallest_for(rating, plan.site, plan.figures) for rating in fuses)
+    return both(sizes, next(filter(any, found), (None, None)))
 
 
 def volts_lost(plan: Plan) -> Iterator[Finding]:
@@ -107,6 +136,9 @@ def _own_wire(plan: Plan) -> str:
     sizes = smallest_by_resistance(
         plan.running, plan.rig.wire_length, left, plan.site.air, plan.figures
     )
+    sizes = behind_fuse(plan, sizes)
+    if not any(sizes):
+        return TOO_LONG
     return (
         f"With this battery's {shown(plan.battery_volts, 'V')} and {shown(joints, 'V')} in the "
         f"joints, {either(sizes)} keeps the whole within {per_cent(fair)}."
@@ -137,7 +169,7 @@ def volts_at_motor(plan: Plan) -> Iterator[Finding]:
         f"its speed at {q(rated, 'V')}, and its flow goes with the speed."
         if speed > 0
         else "Too little is left for the motor to turn at all against its pressure.",
-        shown(volts, "V"),
+        shown(volts, "V") if volts > 0 else "nothing left",
         f"{q(least, 'V')} under load",
         plan.source("least-motor-volts"),
         "" if volts >= least else "Lose less on the way, or fit a battery that sags less.",
@@ -148,7 +180,7 @@ def volts_at_motor(plan: Plan) -> Iterator[Finding]:
             f"{q(inside, 'V')}",
             f"100 x ({q(volts, 'V')} - {q(inside, 'V')}) / ({q(rated, 'V')} - {q(inside, 'V')}) = "
             f"{n(100 * (volts - inside) / (rated - inside))} %",
-        ),
+        )[: 3 if speed > 0 else 2],
     )
 
 
@@ -182,7 +214,8 @@ def wire_for_current(plan: Plan) -> Iterator[Finding]:
     """The running current against what the wire may carry where it lies."""
     may = plan.allowed
     fits = plan.running <= may.amps
-    sizes = either(smallest_for(plan.running, plan.site, plan.figures))
+    sizes = behind_fuse(plan, smallest_for(plan.running, plan.site, plan.figures))
+    change = f"Run {either(sizes)} or thicker." if any(sizes) else NONE_COOL
     yield Finding(
         "wire-for-current",
         FINE if fits else UNSAFE,
@@ -191,8 +224,8 @@ def wire_for_current(plan: Plan) -> Iterator[Finding]:
         + ("it may carry the pump." if fits else "the pump's current overheats it."),
         q(plan.running, "A"),
         f"{shown(may.amps, 'A')} allowed",
-        plan.source("conductor-current"),
-        "" if fits else f"Run {sizes} or thicker.",
+        plan.source(plan.ampacity_table),
+        "" if fits else change,
         (allowed_sum(plan),),
     )
 

@@ -43,8 +43,8 @@ class Entry:
 
 
 def _gauge(rig: Rig, figures: Figures) -> str:
-    gauge, _ = recommend(rig.pump_current, rig.wire_length, site(figures=figures), figures).wire
-    return gauge.name if gauge else "4/0 AWG"
+    sizes = recommend(rig.pump_current, rig.wire_length, site(figures=figures), figures).wire
+    return next((size.name for size in sizes if size), "4/0 AWG")
 
 
 def _topology(rig: Rig, figures: Figures) -> str:

@@ -47,7 +47,12 @@ class Plan:
     @cached_property
     def allowed(self) -> Allowed:
         """What the power wire may carry."""
-        return allowed(self.rig.wire_area, self.site, self.figures)
+        return allowed(self.rig.wire_area, self.site, self.figures, self.rig.metric_wire)
+
+    @property
+    def ampacity_table(self) -> str:
+        """The table that its wire follows."""
+        return "metric-conductor-current" if self.rig.metric_wire else "conductor-current"
 
     @property
     def nominal(self) -> float:

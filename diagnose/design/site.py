@@ -61,6 +61,6 @@ def site(
 
 
 def insulation_classes(figures: Figures) -> tuple[int, ...]:
-    """The classes of insulation that the table of allowable currents knows [degC]."""
-    columns = list(figures.table("conductor-current").columns)
-    return tuple(int(name) for name in columns[1:])
+    """The classes of insulation that a table of allowable currents knows [degC]."""
+    tables = map(figures.table, ("conductor-current", "metric-conductor-current"))
+    return tuple(sorted({int(name) for table in tables for name in list(table.columns)[1:]}))

@@ -19,7 +19,7 @@ from typing import TypeAlias
 from diagnose.circuit.parameters import wire_resistance
 from diagnose.design.wording import FOOT
 from diagnose.figures import Figures
-from diagnose.units import read_gauge
+from diagnose.units import is_metric, read_gauge
 
 MIL = math.pi / 4 * 0.0254**2
 """One circular mil [mm2]: the area of a circle one thousandth of an inch across."""
@@ -32,6 +32,11 @@ class Size:
     name: str
     area: float
     least: float
+
+    @property
+    def metric(self) -> bool:
+        """Whether it is sold by its area."""
+        return is_metric(self.name)
 
 
 Sizes: TypeAlias = tuple[Size | None, Size | None]

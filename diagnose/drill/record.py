@@ -6,19 +6,23 @@ It holds nothing about a person but the name that it was given.
 from __future__ import annotations
 
 import os
+import re
+import unicodedata
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from diagnose.casebook.case_file import time_of, written_time
 from diagnose.casebook.closing import slug
-from diagnose.casebook.disk import write_whole
+from diagnose.casebook.disk import given_path, plain_trouble, write_whole
 from diagnose.casebook.lines import Lines, line_of, read_lines
 from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import line, now
-from diagnose.casebook.store import user_folder
+from diagnose.casebook.store import NoHome, user_folder
 from diagnose.drill.debrief import Debrief
 from diagnose.drill.marks import dangers
 from diagnose.errors import BadDocument, DiagnoseError, Place
@@ -28,6 +32,10 @@ FORM = 1
 
 VARIABLE = "DIAGNOSE_DRILLS"
 """The environment variable that names the folder of trainees' files."""
+
+_DIGITS = 12
+_LIKE_A_HASH = re.compile(rf"-[0-9a-f]{{{_DIGITS}}}$")
+"""Digits of the hash in a file's name, and a person's name that could be taken for one with it."""
 
 ALONE = "me"
 """The trainee when no name was given."""
@@ -78,9 +86,16 @@ def drilled(ended: Debrief, group: str = "", at: datetime | None = None) -> Dril
 
 
 def chosen_folder(given: Path | None = None) -> Path:
-    """The folder given; else the one of the environment; else the user's own."""
+    """The folder given; else the one of the environment; else the user's own. Raises
+    DiagnoseError."""
     named = given or os.environ.get(VARIABLE)
-    return Path(named).expanduser() if named else user_folder().parent / "drills"
+    if named:
+        return given_path(named)
+    try:
+        return user_folder().parent / "drills"
+    except NoHome:
+        told = "there is no home folder to keep drills in; name a folder with --folder"
+        raise NoHome(told) from None
 
 
 @dataclass(frozen=True)
@@ -92,8 +107,8 @@ class Trainee:
 
     @classmethod
     def of(cls, name: str = ALONE, folder: Path | None = None) -> Trainee:
-        """The file of a name; names that differ only in signs and capitals share one."""
-        return cls(line(name), chosen_folder(folder) / f"{slug(name)}.jsonl")
+        """The file of a name; names that differ in more than capitals never share one."""
+        return cls(line(name), _file_of(" ".join(name.split()), chosen_folder(folder)))
 
     def drills(self) -> tuple[Drilled, ...]:
         """All drills in their order; none before the first. Raises DiagnoseError."""
@@ -118,10 +133,42 @@ class Trainee:
                 lines.close()
 
 
+def _file_of(name: str, folder: Path) -> Path:
+    """The file that has the name at its head, as the name alone or as older versions called it; for
+    a new one the name, with a hash of it where plain letters cannot say all of it."""
+    plain = folder / f"{slug(name)}.jsonl"
+    head = _head(plain)
+    if head is not None and _same(head, name):
+        return plain
+    whole = slug(name) == _folded(name) and not _LIKE_A_HASH.search(name)
+    if whole and head is None:
+        return plain
+    digest = sha256(_folded(name).encode("utf-8", "surrogatepass")).hexdigest()[:_DIGITS]
+    return folder / f"{slug(name)}-{digest}.jsonl"
+
+
+def _head(path: Path) -> str | None:
+    """The name at the head of a file; None where there is none or it cannot be read."""
+    try:
+        first = read_lines(path)[:1] if path.is_file() else []
+    except (DiagnoseError, OSError):
+        return None
+    return str(first[0][1].get("trainee", "")) if first else None
+
+
+def _same(name: str, other: str) -> bool:
+    return _folded(name) == _folded(other)
+
+
+def _folded(name: str) -> str:
+    """A name without what makes no difference: its capitals, and how a letter is put together."""
+    return unicodedata.normalize("NFC", name.casefold())
+
+
 def trainees(folder: Path | None = None) -> tuple[tuple[Trainee, ...], tuple[DiagnoseError, ...]]:
     """Every trainee of a folder, by name, and what is wrong with the other files."""
     good, problems = [], []
-    for path in sorted(chosen_folder(folder).glob("*.jsonl")):
+    for path in sorted(_files(chosen_folder(folder))):
         try:
             head = (read_lines(path) or [(1, {})])[0][1]
             trainee = Trainee(line(str(head.get("trainee", path.stem))), path)
@@ -130,6 +177,22 @@ def trainees(folder: Path | None = None) -> tuple[tuple[Trainee, ...], tuple[Dia
         except DiagnoseError as problem:
             problems.append(problem)
     return tuple(good), tuple(problems)
+
+
+def _files(folder: Path) -> list[Path]:
+    """The files of a folder. Raises DiagnoseError where it cannot be looked into."""
+    with plain_trouble(folder):
+        try:
+            return [Path(entry.path) for entry in os.scandir(folder) if _is_file(entry)]
+        except FileNotFoundError:
+            return []
+
+
+def _is_file(entry: os.DirEntry[str]) -> bool:
+    """Whether it is a trainee's file, and not something that could keep a reader waiting."""
+    with suppress(OSError):
+        return entry.name.endswith(".jsonl") and entry.is_file()
+    return False
 
 
 def _values(drill: Drilled) -> dict[str, Any]:

@@ -163,8 +163,7 @@ def answers_of(
                 found.append(seen(catalogue, facts, name, part.text(name), part.place_of(name)))
             except DiagnoseError as problem:
                 document.problem(problem)
-    place = document.place_of("read") if document.has("read") else document.place
-    for line in document.texts("read", default=()):
+    for line, place in document.placed("read"):
         try:
             found.append(measured_of(line, catalogue, rig, place))
         except DiagnoseError as problem:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
+from diagnose.reasoning.loose import loose_joints
 from diagnose.reasoning.misplaced import misplaced
 from diagnose.reasoning.predictions import Predictions, density, scaled
 from diagnose.reasoning.slips import Explained, Slips
@@ -59,6 +60,7 @@ def _answer(predictions: Predictions, item: Seen, slips: Slips) -> Explained:
 def _reading(predictions: Predictions, item: Measured, slips: Slips) -> Explained:
     low, high = (float(scaled(item.reading, end)) for end in item.ends)
     plain = density(predictions.band(item.reading), low, high, predictions.law)
+    plain = loose_joints(predictions, item.reading, plain, low, high)
     astray, flat = misplaced(predictions, item.reading, low, high)
     misread = predictions.hypotheses.model.figures.get("misread")
     wrong, weight = slips.wrong(misread, item.sure), predictions.average

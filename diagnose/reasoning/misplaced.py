@@ -1,6 +1,7 @@
 """What a meter shows whose probes are not where the reading wants them.
 
-Mostly that is another reading of the same rig: another point, or the same points in another state.
+Mostly that is another reading of the same rig: another point, the same points in another state, or
+red and black exchanged.
 So a voltage that the rig has nowhere is hardly ever a mistake, and belief in the only fault that
 can bring it about does not sink as the fault grows worse.
 """
@@ -58,6 +59,7 @@ def misplaced(
         np.mean(others, axis=0) if others else np.full(len(predictions.hypotheses), anywhere)
     )
     named = share("another reading")["share"] * elsewhere
+    named = named + share("leads exchanged")["share"] * _exchanged(predictions, reading, low, high)
     guess = guessed(reading, (low + high) / 2, width(predictions, reading))
     rest = share("nothing")["share"] * nothing + share("anything")["share"] * guess
     return named + rest, min(float(predictions.average @ named) + rest, anywhere)
@@ -83,6 +85,14 @@ def _steady(predictions: Predictions, reading: Reading, low: float, high: float)
     band = predictions.band(reading)
     still = band.spread < WANDERS * width(predictions, reading)
     return np.where(still, density(band, low, high, predictions.law), 0.0)
+
+
+def _exchanged(predictions: Predictions, reading: Reading, low: float, high: float) -> Array:
+    """Density of a value if red and black are where the other should be: the same with the other
+    sign; of a quantity that has none the leads do not matter."""
+    if reading.quantity != "voltage":
+        return _steady(predictions, reading, low, high)
+    return _steady(predictions, reading, -high, -low)
 
 
 def _others(predictions: Predictions, reading: Reading) -> list[Reading]:

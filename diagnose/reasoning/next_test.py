@@ -197,13 +197,6 @@ def _unknown(chances: Chances, table: Array) -> Array:
     return np.asarray((1 - surprise) * usual + surprise * even)
 
 
-def instrument(test: Test, catalogue: Catalogue) -> str:
-    """What a reading is taken with; "" for what is looked at, felt, told or tried."""
-    if isinstance(test.entry, Observation):
-        return ""
-    return catalogue.quantities[test.entry.reading.quantity].instrument
-
-
 def cost(test: Test, state: str, figures: Figures, fetch: bool = False) -> float:
     """Minutes of a test, with those to bring the rig into its state when it is in another, and to
     fetch its instrument."""
@@ -235,7 +228,7 @@ class Chooser:
         state: str,
         to_fetch: Collection[str] = (),
     ) -> tuple[Worth, ...]:
-        """Allowed tests, the best bits a minute first. to_fetch: those whose instrument is not yet at
+        """Allowed tests, the best bits a minute first. to_fetch: those whose instrument is not at
         hand."""
         group = self.groups(belief.hypotheses)
         bits = gains(joints(self.chances, belief, group), self.chances.start[:-1])

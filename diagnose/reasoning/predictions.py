@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
-from diagnose.circuit.parameters import Array
+from diagnose.circuit.parameters import Array, Flags
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.figures import Figures
 from diagnose.reasoning.evidence import Evidence
@@ -28,12 +28,27 @@ OHMS_SPREAD = 0.12
 """Spread of an ohms reading of a joint on that scale (decades); estimate."""
 
 
+SWITCHED = ("voltage", "current")
+"""Quantities of which the circuit tells both states of a joint that makes and breaks."""
+
+
+@dataclass(frozen=True)
+class Ends:
+    """What is read while a joint makes and while it is apart; loose: which hypotheses have one."""
+
+    made: Array
+    apart: Array
+    loose: Flags
+
+
 @dataclass(frozen=True)
 class Band:
-    """What each hypothesis expects of a reading: mean and spread on the reading's scale."""
+    """What each hypothesis expects of a reading: mean and spread on the reading's scale; ends:
+    where joints make and break."""
 
     mean: Array
     spread: Array
+    ends: Ends | None = None
 
 
 def scaled(reading: Reading, value: Array | float) -> Array:
@@ -118,8 +133,18 @@ class Predictions:
     def _expect(self, reading: Reading) -> Band:
         shown, unsteady = self.hypotheses.scene.circuits.predict(reading)
         mean = scaled(reading, shown)
-        spread = np.hypot(self.meter(reading, shown), unsteady)
-        return Band(mean, np.hypot(spread, self._gaps(mean)))
+        spread = np.hypot(self.spread(reading, shown), unsteady)
+        return Band(mean, spread, self._ends(reading))
+
+    def _ends(self, reading: Reading) -> Ends | None:
+        scene = self.hypotheses.scene
+        if reading.quantity not in SWITCHED or not scene.loose.any():
+            return None
+        return Ends(*scene.circuits.made_and_apart(reading), scene.loose)
+
+    def spread(self, reading: Reading, shown: Array) -> Array:
+        """Spread of a reading that stands still, on its scale; shown: in its unit."""
+        return np.hypot(self.meter(reading, shown), self._gaps(scaled(reading, shown)))
 
     def meter(self, reading: Reading, shown: Array) -> Array:
         """Meter error and what the model leaves out, on the reading's scale; shown: in its unit."""

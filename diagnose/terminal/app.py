@@ -12,6 +12,7 @@ import typer
 from diagnose.terminal import options
 from diagnose.terminal.cases_app import cases_app
 from diagnose.terminal.drill_app import drill_app
+from diagnose.terminal.outermost import open_standard_streams, status_of
 from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, complain, plain_complaints
 from diagnose.terminal.rig_screen import rig_app
 
@@ -154,13 +155,14 @@ def handbook(
     html: Annotated[
         Path | None, typer.Option("--html", metavar="FILE", help="The whole book as one page.")
     ] = None,
+    force: options.Force = False,
 ) -> None:
     """The knowledge, readable: what each fault is, shows and reads, and how to test safely."""
     with plain_complaints():
         from diagnose.terminal import handbook_screen
 
         if html is not None:
-            handbook_screen.written(html, rig)
+            handbook_screen.written(html, rig, force)
         else:
             handbook_screen.read(name, rig)
 
@@ -195,29 +197,32 @@ def study(
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FOLDER", help="For report.md and report.json.")
     ] = None,
+    force: options.Force = False,
     as_json: options.Json = False,
 ) -> None:
     """How good the ranking is: invented faults on invented rigs, walked and scored."""
     with plain_complaints():
         from diagnose.terminal.study_screen import studied
 
-        studied(cases, quick, seed, wrong, out, as_json, world, evenly)
+        studied(cases, quick, seed, wrong, out, as_json, world, evenly, force)
 
 
 def main() -> None:
     """The command `diagnose`: never a traceback for what a person can type."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small sums: threads cost more than they do
+    open_standard_streams()
+    sys.exit(status_of(_commanded))
+
+
+def _commanded() -> object:
+    """Do what stands on the command line; its status. Raises OSError for what nobody foresaw."""
     try:
-        status = app(standalone_mode=False)
-        sys.stdout.flush()
+        return app(standalone_mode=False)
     except UsageMistake as mistake:
-        status = MISTAKE
         complain(_usage(mistake))
-    except (typer.Abort, KeyboardInterrupt):
-        status = BROKEN_OFF
-    except BrokenPipeError:
-        status = _nobody_reads()
-    sys.exit(status if isinstance(status, int) else 0)
+        return MISTAKE
+    except typer.Abort:
+        return BROKEN_OFF
 
 
 def _usage(mistake: Exception) -> str:
@@ -226,9 +231,3 @@ def _usage(mistake: Exception) -> str:
     context = getattr(mistake, "ctx", None)
     path = context.command_path if context else "diagnose"
     return f"{' '.join(said.split()).rstrip('.')}. See: {path} --help"
-
-
-def _nobody_reads() -> int:
-    """The reader of a pipe went away; say nothing more, also at exit."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    return 0

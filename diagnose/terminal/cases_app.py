@@ -67,13 +67,14 @@ def report(
     notes: Annotated[
         bool, typer.Option("--notes", help="With the customer's own words and the shop's notes.")
     ] = False,
+    force: options.Force = False,
     casebook: options.CasebookFolder = None,
 ) -> None:
     """One case as a page that prints on two sheets."""
     with plain_complaints():
         from diagnose.terminal.cases_report import reported
 
-        reported(casebook, name, html, notes)
+        reported(casebook, name, html, notes, force)
 
 
 @cases_app.command()
@@ -197,8 +198,15 @@ def export(
         bool, typer.Option("--jsonl", help="Whole cases, a JSON object a line.")
     ] = False,
     notes: Annotated[
-        bool, typer.Option("--notes", help="With the notes, which may be personal.")
+        bool,
+        typer.Option(
+            "--notes",
+            help="With what somebody wrote in words of their own: notes, complaint, what it was "
+            "(true_words), what was behind it, parts fitted. Without it, these come only in the "
+            "book's words. The rig's name always comes.",
+        ),
     ] = False,
+    force: options.Force = False,
     since: Since = "",
     until: Until = "",
     rig: RigPart = "",
@@ -213,7 +221,7 @@ def export(
         from diagnose.terminal.cases_opening import wanted
 
         chosen = wanted(since, until, rig, group, mode, status)
-        exported(casebook, chosen, form_of(file, as_csv, as_lines), file, notes)
+        exported(casebook, chosen, form_of(file, as_csv, as_lines), file, notes, force)
 
 
 @cases_app.command()

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from diagnose.casebook.closing import check_stops, close, made_safe, reopen
 from diagnose.casebook.proving import LOADED, RUNNING, judged, verdict
-from diagnose.casebook.record import Case, Verification, line
+from diagnose.casebook.record import Case, Verification, whole_line
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
@@ -47,16 +47,19 @@ def closed(folder: Path | None, name: str, closing: Closing) -> None:
     """Raises DiagnoseError; the case is then as it was."""
     casebook, screen = Casebook.open(folder), Screen.standard()
     name = casebook.find(name)
+    known = casebook.load(name)
     if closing.reopen:
-        case = casebook.update(name, lambda case: _reopened(case, closing))
+        case = casebook.update(name, lambda case: _reopened(case, closing), known)
         screen.say(f"Open again: {case.id}. It no longer counts as confirmed.")
         return
     if (closing.runs or closing.load) and not closing.measured:
         raise Unclear("--runs and --load go with --measured, the reading that proves the repair.")
-    check_stops(made_safe(casebook.load(name), closing.made_safe))
-    found = _proved(screen, casebook.load(name), closing) if closing.measured else None
-    case = casebook.update(name, lambda case: _closed(case, closing, found))
+    check_stops(made_safe(known, closing.made_safe))
+    found = _proved(screen, known, closing) if closing.measured else None
+    case = casebook.update(name, lambda case: _closed(case, closing, found), known)
     screen.say(_outcome(case, options.shop().catalogue))
+    if known.status == "closed" and known.true_cause not in ("", case.true_cause):
+        screen.say(f"It was closed before as {known.true_cause}.")
 
 
 def _reopened(case: Case, closing: Closing) -> Case:
@@ -79,7 +82,9 @@ def _closed(case: Case, closing: Closing, found: Verification | None) -> Case:
     how, said = _proof_of(before, closing, found), closing.words or _kept(before, closing)
     case = close(case, closing.cause, how, said, closing.notes, closing.parts, known)
     if closing.behind:
-        case = replace(case, root_cause=line(closing.behind), root_cause_seen=True)
+        case = replace(
+            case, root_cause=whole_line(closing.behind, "behind it"), root_cause_seen=True
+        )
     return replace(case, closed=before.closed or case.closed)
 
 

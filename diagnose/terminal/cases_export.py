@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from diagnose.casebook.brief import Filter
-from diagnose.casebook.disk import write_whole
+from diagnose.casebook.disk import plain_trouble
 from diagnose.casebook.export import csv_lines, json_lines
+from diagnose.casebook.outputs import check_free, write_out
 from diagnose.casebook.record import Case
+from diagnose.catalogue.load import shipped_catalogue
 from diagnose.errors import DiagnoseError, Place
 from diagnose.terminal.cases_opening import Opened, opened
 from diagnose.terminal.plain import complain, spelled_out
@@ -35,25 +37,33 @@ def form_of(file: Path | None, as_csv: bool, as_lines: bool) -> str:
 
 
 def exported(
-    folder: Path | None, chosen: Filter, form: str, file: Path | None, notes: bool
+    folder: Path | None,
+    chosen: Filter,
+    form: str,
+    file: Path | None,
+    notes: bool,
+    force: bool = False,
 ) -> None:
     """Raises DiagnoseError; a file that was there is then as it was."""
     target = None if file in (None, Path("-")) else file
     with opened(folder, chosen) as here:
         if target is not None:
             _check(target, here)
-        lines = FORMS[form](_cases(here), notes)
+            check_free(target, force)
+        lines = FORMS[form](_cases(here), None if notes else shipped_catalogue())
         if target is None:
             spelled_out(sys.stdout)
             sys.stdout.writelines(lines)
             return
-        write_whole(target, "".join(lines))
+        write_out(target, "".join(lines), force)
         count = len(here.briefs)
         complain(f"{count} case{'s' * (count != 1)} written to {target}.")
 
 
 def _check(target: Path, here: Opened) -> None:
-    if target.resolve().is_relative_to(here.casebook.folder.resolve()):
+    with plain_trouble(target):
+        inside = target.resolve().is_relative_to(here.casebook.folder.resolve())
+    if inside:
         raise NotThere("is in the casebook itself; choose another folder", Place(str(target)))
 
 

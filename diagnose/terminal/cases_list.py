@@ -29,7 +29,7 @@ LONGEST_ID = 28
 def listed(folder: Path | None, chosen: Filter, everything: bool) -> None:
     """Raises DiagnoseError."""
     screen = Screen.standard()
-    with opened(folder, chosen) as here:
+    with opened(folder, chosen, everything) as here:
         if nothing(screen, here):
             return
         newest = here.briefs[::-1]

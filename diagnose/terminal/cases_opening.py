@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -11,7 +11,7 @@ from pathlib import Path
 from diagnose.casebook.brief import Brief, Filter, day_of, selected, shipped_groups
 from diagnose.casebook.index import Index, opened_index
 from diagnose.casebook.store import Casebook
-from diagnose.errors import Mistakes, harmless
+from diagnose.errors import DiagnoseError, Mistakes, harmless
 from diagnose.terminal.plain import Screen, complain, mark, patience
 
 LETTERS = 6
@@ -48,21 +48,44 @@ def wanted(since: str, until: str, rig: str, group: str, mode: str, status: str)
 
 
 @contextmanager
-def opened(folder: Path | None, chosen: Filter | None = None) -> Iterator[Opened]:
+def opened(
+    folder: Path | None, chosen: Filter | None = None, everything: bool = False
+) -> Iterator[Opened]:
     """The casebook; broken files are named on standard error, and the rest still work.
 
+    everything: every problem of every file, not only the first ones
     Raises Mistakes when there is nothing but broken files.
     """
     casebook = Casebook.open(folder)
     with ExitStack() as stack:
         with patience("Reading the cases"):
             index = stack.enter_context(opened_index(casebook))
-        total, problems = index.count, index.problems
+        total = index.count
+        problems = index.problems if everything else first_of(index.problems)
+        if index.remark:
+            complain(index.remark)
         if problems and not total:
             raise Mistakes(problems)
         for problem in problems:
             complain(str(problem))
         yield Opened(casebook, index, total, shipped_groups(), chosen or Filter())
+
+
+FILES, EACH = 5, 3
+"""Broken files that are named unless all are asked for, and problems of each."""
+
+
+def first_of(problems: Sequence[DiagnoseError]) -> tuple[DiagnoseError, ...]:
+    """The first problems of the first broken files, and how many more there are."""
+    files: dict[str, list[DiagnoseError]] = {}
+    for problem in problems:
+        files.setdefault(problem.place.file if problem.place else "", []).append(problem)
+    said = [problem for some in [*files.values()][:FILES] for problem in some[:EACH]]
+    left = len(problems) - len(said)
+    if not left:
+        return tuple(problems)
+    more = f"and {left:,} more problems; {len(files):,} files cannot be used"
+    return (*said, DiagnoseError(f"{more}; all of them: diagnose cases list --all"))
 
 
 def nothing(screen: Screen, here: Opened) -> bool:

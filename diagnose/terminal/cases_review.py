@@ -29,7 +29,7 @@ OFTEN = 3
 def reviewed(folder: Path | None, chosen: Filter, everything: bool) -> None:
     """Raises DiagnoseError."""
     screen = Screen.standard()
-    with opened(folder, chosen) as here:
+    with opened(folder, chosen, everything) as here:
         if nothing(screen, here):
             return
         found = review(here.index, here.briefs, here.groups)

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Complaint
-from diagnose.errors import quoted
+from diagnose.errors import harmless, quoted
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
 from diagnose.terminal.plain import Screen
-from diagnose.terminal.prompts import NotUnderstood
+from diagnose.terminal.prompts import NotUnderstood, menu_number
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -72,7 +72,7 @@ def picked(text: str, found: Sequence[Complaint]) -> tuple[Complaint, ...]:
     """The complaints meant by numbers or ids; none where it is neither. Raises NotUnderstood."""
     parts = text.replace(",", " ").lower().split()
     if all(part.isascii() and part.isdigit() for part in parts):
-        return _once(_numbered(int(part[:9]), found) for part in parts)
+        return _once(_numbered(part, found) for part in parts)
     whole = [one for one in found if one.id == "-".join(parts)]
     each = [one for part in parts for one in found if one.id == part]
     return _once(whole or (each if len(each) == len(parts) else ()))
@@ -82,10 +82,9 @@ def _once(chosen: Iterable[Complaint]) -> tuple[Complaint, ...]:
     return tuple({one.id: one for one in chosen}.values())
 
 
-def _numbered(number: int, found: Sequence[Complaint]) -> Complaint:
-    if not 1 <= number <= len(found):
-        raise NotUnderstood(f"There is no number {number} in the list of {len(found)}.")
-    return found[number - 1]
+def _numbered(part: str, found: Sequence[Complaint]) -> Complaint:
+    wanted = f"There is no number {harmless(part)} in the list of {len(found)}."
+    return found[menu_number(part, len(found), wanted) - 1]
 
 
 def with_words(text: str, found: Sequence[Complaint]) -> Complaint:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from diagnose.terminal import options
-from diagnose.terminal.plain import plain_complaints
+from diagnose.terminal.plain import MISTAKE, plain_complaints
 
 drill_app = typer.Typer(
     rich_markup_mode=None, help="A hidden fault to find, as on a real rig; scored."
@@ -64,8 +64,7 @@ def drill(
         if json_lines:
             from diagnose.terminal.drill_lines import drilled_by_lines
 
-            drilled_by_lines(asked)
-            return
+            raise typer.Exit(0 if drilled_by_lines(asked) else MISTAKE)
         from diagnose.terminal.drill_screen import drilled_on_screen
 
         raise typer.Exit(drilled_on_screen(asked))

@@ -12,7 +12,7 @@ from diagnose.drill.session import Session
 from diagnose.reasoning.explain import title
 from diagnose.terminal import drill_views as views
 from diagnose.terminal.paging import pages
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number
 
 T = TypeVar("T")
 
@@ -116,9 +116,7 @@ class _Asking:
 
 
 def _one(typed: str, items: Sequence[T]) -> T:
-    if not (typed.isascii() and typed.isdigit() and 1 <= int(typed[:9]) <= len(items)):
-        raise NotUnderstood(f"Type a number from 1 to {len(items)}.")
-    return items[int(typed) - 1]
+    return items[menu_number(typed, len(items), f"Type a number from 1 to {len(items)}.") - 1]
 
 
 def _with(

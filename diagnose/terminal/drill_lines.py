@@ -9,6 +9,8 @@ in  {"cause": "fuse-holder-corroded"}            out {"type": "form"}: what can 
 in  {"root_cause": 2, "fix": 1, "verify": "volts fuse holder"}
                                                  out {"type": "debrief"}, the end
 in  {"give_up": true}                            out {"type": "debrief"}, the end
+
+"not_kept" in the debrief is empty, or says what could not be written down, where and why.
 """
 
 from __future__ import annotations
@@ -19,7 +21,7 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from diagnose.drill.choices import Conclusion, Form, causes_of, form, verification
-from diagnose.drill.debrief import debrief
+from diagnose.drill.debrief import Debrief, debrief
 from diagnose.drill.offers import candidates, offers
 from diagnose.drill.record import drilled
 from diagnose.drill.session import Session
@@ -33,14 +35,16 @@ from diagnose.terminal.drill_records import (
     offer_record,
 )
 from diagnose.terminal.json_lines import BadLine, Wire, object_of
-from diagnose.terminal.json_records import Record, error_record
+from diagnose.terminal.json_records import Record, error_record, not_kept_record
+from diagnose.terminal.plain import complain, sentence
 from diagnose.terminal.stop_screen import SAFE
 
 T = TypeVar("T")
 
 
-def drilled_by_lines(asked: Asked, wire: Wire | None = None) -> None:
-    """One drill, to its debrief or the end of the lines. Raises DiagnoseError."""
+def drilled_by_lines(asked: Asked, wire: Wire | None = None) -> bool:
+    """One drill, to its debrief or the end of the lines; whether all was kept. Raises
+    DiagnoseError."""
     wire = wire or Wire(sys.stdin.buffer, sys.stdout)
     scenario = asked.scenario(asked.bench())
     room = _Room(Session(scenario))
@@ -52,10 +56,21 @@ def drilled_by_lines(asked: Asked, wire: Wire | None = None) -> None:
             answer = error_record(str(problem))
         if isinstance(answer, Conclusion):
             ended = debrief(room.session, answer)
-            asked.file.add(drilled(ended, asked.group))
-            wire.put(debrief_record(ended, same_again(asked, scenario)))
-            return
+            kept = _kept(asked, ended)
+            wire.put(debrief_record(ended, same_again(asked, scenario)) | kept)
+            return not kept["not_kept"]
         wire.put(answer)
+    return True
+
+
+def _kept(asked: Asked, ended: Debrief) -> Record:
+    """Write the drill down; `not_kept`: what could not be."""
+    try:
+        asked.file.add(drilled(ended, asked.group))
+    except DiagnoseError as problem:
+        complain(f"The drill could not be written down. {sentence(problem)}")
+        return {"not_kept": [not_kept_record("drill", problem)]}
+    return {"not_kept": []}
 
 
 @dataclass

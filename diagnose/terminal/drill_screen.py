@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 
 from diagnose.drill.choices import Conclusion
-from diagnose.drill.debrief import debrief
+from diagnose.drill.debrief import Debrief, debrief
 from diagnose.drill.hidden import LEVELS
 from diagnose.drill.offers import candidates
-from diagnose.drill.record import Trainee, drilled
+from diagnose.drill.record import drilled
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Found, Session
+from diagnose.errors import DiagnoseError
 from diagnose.reasoning import words
 from diagnose.terminal import drill_views as views
 from diagnose.terminal.cautions import Given
@@ -20,15 +21,15 @@ from diagnose.terminal.drill_asked import Asked, same_again
 from diagnose.terminal.drill_concluding import conclusion
 from diagnose.terminal.drill_debrief_view import debrief_view
 from diagnose.terminal.paging import pages
-from diagnose.terminal.plain import BROKEN_OFF, Screen, complain, patience
+from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, Screen, complain, patience
 from diagnose.terminal.prompts import (
     Keyboard,
-    NotUnderstood,
     Prompt,
     Talk,
     Word,
     ask,
     choice,
+    menu_number,
     yes_or_no,
 )
 from diagnose.terminal.stop_screen import SAFE, stop_view
@@ -47,7 +48,7 @@ def drilled_on_screen(asked: Asked) -> int:
     try:
         chosen = _chosen(talk, asked)
         if chosen is not None:
-            _hold(talk, chosen)
+            return _hold(talk, chosen)
     except (KeyboardInterrupt, EOFError):
         complain("\nBroken off; nothing was written down.")
         return BROKEN_OFF
@@ -83,9 +84,7 @@ def _of_a_group(talk: Talk, asked: Asked) -> Asked | None:
 
 def _kind_prompt(talk: Talk) -> Prompt[int]:
     def read(typed: str) -> int:
-        if not (typed.isascii() and typed.isdigit() and 1 <= int(typed[:9]) <= len(KINDS)):
-            raise NotUnderstood(f"Type a number from 1 to {len(KINDS)}; Enter is 1.")
-        return int(typed)
+        return menu_number(typed, len(KINDS), f"Type a number from 1 to {len(KINDS)}; Enter is 1.")
 
     def explain() -> None:
         talk.screen.say(
@@ -97,7 +96,8 @@ def _kind_prompt(talk: Talk) -> Prompt[int]:
     return Prompt(f"1 to {len(KINDS)}, Enter for 1", read, explain, explain, enter=1)
 
 
-def _hold(talk: Talk, asked: Asked) -> None:
+def _hold(talk: Talk, asked: Asked) -> int:
+    """The drill itself; the exit status."""
     bench = asked.bench()
     with patience("Hiding a fault"):
         scenario = asked.scenario(bench)
@@ -105,13 +105,24 @@ def _hold(talk: Talk, asked: Asked) -> None:
     with completing(lambda typed: candidates(typed, bench, room.session.words)):
         ended = room.hold()
     if ended is None:
-        return
+        return 0
     with patience("Walking the advised path"):
         found = debrief(room.session, ended)
-    file: Trainee = asked.file
-    file.add(drilled(found, asked.group))
-    pages(talk, debrief_view(talk.screen, found, same_again(asked, scenario)))
-    talk.screen.say(f"Written down for {file.name}. See: diagnose drill progress", "dim")
+    trouble = _written_down(asked, found)
+    with suppress(KeyboardInterrupt, EOFError):  # by now the drill is over and written down
+        pages(talk, debrief_view(talk.screen, found, same_again(asked, scenario)))
+    said = f"Written down for {asked.trainee}. See: diagnose drill progress"
+    talk.screen.say(trouble or said, "bold" if trouble else "dim")
+    return MISTAKE if trouble else 0
+
+
+def _written_down(asked: Asked, found: Debrief) -> str:
+    """Add the drill to the trainee's file; why that is not possible, or ""."""
+    try:
+        asked.file.add(drilled(found, asked.group))
+    except DiagnoseError as problem:
+        return f"This drill could not be written down: {problem}"
+    return ""
 
 
 @contextmanager

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.bench import Bench, Shop
-from diagnose.casebook.disk import write_whole
+from diagnose.casebook.outputs import check_free, write_out
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import FailureMode, holds
 from diagnose.catalogue.rule_records import ThenStop
@@ -43,13 +43,14 @@ def read(name: str, rig: str) -> None:
         screen.show(*found)
 
 
-def written(file: Path, rig: str) -> None:
+def written(file: Path, rig: str, force: bool = False) -> None:
     """The whole book as one HTML page. Raises DiagnoseError."""
     from diagnose.report.handbook_html import handbook_html
 
+    check_free(file, force)
     bench = options.bench_for(options.rig_called(rig or FIRST_RIG), options.shop())
     with patience("Writing the book"):
-        write_whole(file, handbook_html(bench))
+        write_out(file, handbook_html(bench), force)
     Screen.standard().say(f"Written: {file}, for {bench.rig.name}.")
 
 

@@ -12,17 +12,19 @@ from typing import Any, BinaryIO, TextIO
 
 from diagnose.catalogue.records import Observation
 from diagnose.errors import DiagnoseError
-from diagnose.outcome import conclude
+from diagnose.outcome import Result, conclude
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.json_records import (
     Record,
     caution_record,
     error_record,
+    not_kept_record,
     question_record,
     result_record,
     stop_record,
     written,
 )
+from diagnose.terminal.plain import NO_INPUT, complain, sentence
 from diagnose.terminal.prompts import NotUnderstood, choice
 from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Question, Walk
@@ -55,24 +57,50 @@ class Wire:
 
     def lines(self) -> Iterator[bytes]:
         """Lines until the end; of one that is too long only the beginning."""
-        while line := self.source.readline(LONGEST + 1):
+        while line := self._line():
             rest = line
             while len(rest) > LONGEST and not rest.endswith(b"\n"):
-                rest = self.source.readline(LONGEST + 1)
+                rest = self._line()
             yield line
 
+    def _line(self) -> bytes:
+        """As much of a line as is taken at once; nothing where there is nothing to read from."""
+        try:
+            return self.source.readline(LONGEST + 1)
+        except (OSError, ValueError):
+            complain(NO_INPUT)
+            return b""
 
-def hold(walk: Walk, casebook: Path | None = None, wire: Wire | None = None) -> None:
-    """The whole conversation, to the result. casebook: where to save the case, None not to."""
+
+def hold(walk: Walk, casebook: Path | None = None, wire: Wire | None = None) -> bool:
+    """The whole conversation, to the result, which is sent whatever becomes of the case; whether
+    all was kept. casebook: where to save the case, None not to.
+
+    Raises OSError when nothing can be sent any more; the case is then kept as far as it went.
+    """
     wire = wire or Wire(sys.stdin.buffer, sys.stdout)
-    _converse(walk, wire)
+    try:
+        _converse(walk, wire)
+    except OSError:
+        _kept(walk, conclude(walk), casebook)
+        raise
     result = conclude(walk, why_stopped(walk))
-    record = result_record(walk, result)
-    if casebook is not None:
-        from diagnose.terminal.keeping import Keeper
+    kept = _kept(walk, result, casebook)
+    wire.put(result_record(walk, result) | kept)
+    return not kept["not_kept"]
 
-        record["case"] = str(Keeper(walk, casebook).finish(result))
-    wire.put(record)
+
+def _kept(walk: Walk, result: Result, casebook: Path | None) -> Record:
+    """Save the case where one was asked for: `case`, its file; `not_kept`, what could not be."""
+    if casebook is None:
+        return {"not_kept": []}
+    from diagnose.terminal.keeping import Keeper
+
+    try:
+        return {"case": str(Keeper(walk, casebook).finish(result)), "not_kept": []}
+    except DiagnoseError as problem:
+        complain(f"The case could not be kept. {sentence(problem)}")
+        return {"not_kept": [not_kept_record("case", problem)]}
 
 
 def _converse(walk: Walk, wire: Wire) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from diagnose.catalogue.records import Caution, Observation
+from diagnose.errors import DiagnoseError
 from diagnose.outcome import Cause, Proof, Result, conclude
 from diagnose.reasoning.spoken import Spoken
 from diagnose.reasoning.stops import Standing
@@ -73,6 +74,12 @@ def error_record(text: str) -> Record:
     return {"type": "error", "text": text}
 
 
+def not_kept_record(what: str, problem: DiagnoseError) -> Record:
+    """What could not be kept: a case, a drill; where it was to be, and why not."""
+    where = problem.place.file if problem.place else ""
+    return {"what": what, "where": where, "why": problem.message}
+
+
 def result_record(walk: Walk, result: Result) -> Record:
     """The end of a walk; the ranking lists every applicable failure mode and not-in-the-book."""
     return {
@@ -100,6 +107,7 @@ def result_record(walk: Walk, result: Result) -> Record:
         "prevention": [*result.prevention],
         "cautions": [_line(text) for text in result.cautions],
         "because": [*result.because],
+        "contradictions": [*walk.contradictions()],
         "leaned_on": [*result.leaned_on],
         "why_stopped": result.why_stopped,
         "minutes": result.minutes,

@@ -8,7 +8,7 @@ from diagnose.reasoning import words
 from diagnose.reasoning.next_test import Worth, entropy
 from diagnose.reasoning.posterior import by_repair
 from diagnose.terminal.layout import rows
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number
 from diagnose.terminal.views_question import asked
 from diagnose.walkthrough import Question, Walk
 
@@ -46,9 +46,8 @@ def _show(talk: Talk, walk: Walk, worths: tuple[Worth, ...], doubt: float) -> No
 
 def _prompt(talk: Talk, walk: Walk, worths: tuple[Worth, ...]) -> Prompt[Question]:
     def read(typed: str) -> Question:
-        if not (typed.isascii() and typed.isdigit() and 1 <= int(typed[:9]) <= len(worths)):
-            raise NotUnderstood(f"Type a number from 1 to {len(worths)}, or Enter to stay.")
-        return walk.ask(worths[int(typed) - 1].test.id)
+        wanted = f"Type a number from 1 to {len(worths)}, or Enter to stay."
+        return walk.ask(worths[menu_number(typed, len(worths), wanted) - 1].test.id)
 
     return Prompt(
         label="Number, Enter to stay",

@@ -54,6 +54,9 @@ CasebookFolder = Annotated[
     ),
 ]
 
+Force = Annotated[
+    bool, typer.Option("--force", help="Replace the file if it is there; never a rig or a case.")
+]
 NoLearning = Annotated[
     bool, typer.Option("--no-learning", help="Rank by the book alone, not by the shop's cases.")
 ]

@@ -6,7 +6,7 @@ import codecs
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TextIO
 
@@ -16,8 +16,11 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
     from rich.text import Text
 
-MISTAKE, BROKEN_OFF = 2, 130
-"""Exit statuses: a mistake in what was given; left with Ctrl-C or at the end of the input."""
+UNWRITTEN, MISTAKE, BROKEN_OFF = 1, 2, 130
+"""Exit statuses: the output could not be written in full; a mistake in what was given, or a file
+that refuses; left with Ctrl-C or at the end of the input."""
+
+NO_INPUT = "There is no input: standard input is closed or cannot be read."
 
 WIDEST = 80
 """Columns beyond which lines get no longer: a longer line is harder to read."""
@@ -160,9 +163,28 @@ def para(text: str, style: str = "", indent: int = 0) -> RenderableType:
 
 
 def complain(text: str) -> None:
-    """A sentence on standard error, its lines as they are."""
-    spelled_out(sys.stderr)
-    print(safe(text), file=sys.stderr)
+    """A sentence on standard error, its lines as they are; lost where that takes nothing."""
+    try:
+        spelled_out(sys.stderr)
+        print(safe(text), file=sys.stderr, flush=True)
+    except (OSError, ValueError):
+        to_nowhere(sys.stderr)
+
+
+def complain_no_more() -> None:
+    """At the end: nothing that standard error would not take is left waiting."""
+    try:
+        sys.stderr.flush()
+    except (OSError, ValueError):
+        to_nowhere(sys.stderr)
+
+
+def to_nowhere(stream: TextIO) -> None:
+    """Send what still waits for a standard stream where it does no harm."""
+    with suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
 
 
 @contextmanager
@@ -173,16 +195,16 @@ def plain_complaints() -> Iterator[None]:
     try:
         yield
     except Mistakes as mistakes:
-        complain("\n".join(_sentence(problem) for problem in mistakes.problems))
+        complain("\n".join(sentence(problem) for problem in mistakes.problems))
         raise typer.Exit(MISTAKE) from None
     except DiagnoseError as problem:
-        complain(_sentence(problem))
+        complain(sentence(problem))
         raise typer.Exit(MISTAKE) from None
     except (KeyboardInterrupt, EOFError):
         raise typer.Exit(BROKEN_OFF) from None
 
 
-def _sentence(problem: DiagnoseError) -> str:
+def sentence(problem: DiagnoseError) -> str:
     """The message on one line, whatever the user's own text in it."""
     return harmless(" ".join(str(problem).split()), LONGEST)
 

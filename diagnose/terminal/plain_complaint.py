@@ -10,7 +10,7 @@ from diagnose.catalogue.plain_words import EITHER, Match, PlainReading, read_pla
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
+from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, menu_number
 
 
 def understood(talk: Talk, bench: Bench, text: str) -> tuple[Evidence, ...] | Word:
@@ -76,10 +76,9 @@ def _confirmed(typed: str, matches: Sequence[Match], sure: Sequence[Match]) -> t
         return ()
     if not all(part.isascii() and part.isdigit() for part in parts):
         raise NotUnderstood("Type yes, no, or numbers such as 1 3.")
-    numbers = [int(part[:9]) for part in parts]
-    if not all(1 <= number <= len(matches) for number in numbers):
-        raise NotUnderstood(f"The numbers run from 1 to {len(matches)}.")
-    return _seen([matches[number - 1] for number in numbers])
+    most = len(matches)
+    wanted = f"The numbers run from 1 to {most}."
+    return _seen([matches[menu_number(part, most, wanted) - 1] for part in parts])
 
 
 def _all_of(sure: Sequence[Match]) -> tuple[Evidence, ...] | None:

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Generic, Protocol, TypeVar
 
-from diagnose.errors import DiagnoseError, nearest, quoted
-from diagnose.terminal.plain import Screen, safe
+from diagnose.errors import DiagnoseError, harmless, nearest, quoted
+from diagnose.terminal.plain import NO_INPUT, Screen, complain, safe
 
 T = TypeVar("T")
 LONGEST = 500
@@ -58,10 +58,23 @@ class Keyboard:
             reconfigure(errors="replace")
 
     def line(self, prompt: str) -> str:
-        line = input(safe(prompt))
-        if not self._typed:
-            print(safe(line))
+        if self._typed:
+            return input(safe(prompt))
+        print(safe(prompt), end="", flush=True)
+        line = self._read()
+        print(safe(line))
         return line
+
+    def _read(self) -> str:
+        """A line without its end. Raises EOFError, also where there is nothing to read from."""
+        try:
+            line = sys.stdin.readline()
+        except (OSError, ValueError):
+            complain(NO_INPUT)
+            raise EOFError from None
+        if not line:
+            raise EOFError
+        return line.removesuffix("\n")
 
 
 @dataclass(frozen=True)
@@ -134,7 +147,7 @@ def choice(typed: str, options: Sequence[str]) -> str:
     """The option meant by its number, its id, or the beginning of its id. Raises NotUnderstood."""
     name = typed.lower().replace(" ", "-")
     if name.isascii() and name.isdigit():
-        return _numbered(typed, options)
+        return options[menu_number(name, len(options)) - 1]
     if name in options:
         return name
     begun = [option for option in options if option.startswith(name)]
@@ -145,11 +158,15 @@ def choice(typed: str, options: Sequence[str]) -> str:
     raise NotUnderstood(_unknown(typed, name, options))
 
 
-def _numbered(typed: str, options: Sequence[str]) -> str:
-    number = int(typed[:9])
-    if not 1 <= number <= len(options):
-        raise NotUnderstood(f"There is no number {typed[:9]} here; they run 1 to {len(options)}.")
-    return options[number - 1]
+def menu_number(typed: str, most: int, wanted: str = "") -> int:
+    """The number typed, from 1 to `most`. wanted: what is said when it is none. Raises
+    NotUnderstood."""
+    digits = typed.lstrip("0")
+    is_number = typed.isascii() and typed.isdigit()
+    if is_number and len(digits) <= 9 and 1 <= int(digits or 0) <= most:
+        return int(digits)
+    said = f"There is no number {harmless(typed)} here; they run 1 to {most}."
+    raise NotUnderstood(wanted or said)
 
 
 def _unknown(typed: str, name: str, options: Sequence[str]) -> str:

@@ -9,10 +9,13 @@ from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal, Unfinished, unfinished
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
-from diagnose.errors import DiagnoseError, Place
+from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import rows
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number
+
+MOST_BROKEN = 5
+"""Broken walks that are named at once."""
 
 
 class NothingToResume(DiagnoseError):
@@ -29,18 +32,27 @@ def resumed(talk: Talk, folder: Path | None, bench_of: Callable[[Rig], Bench]) -
     walks, problems = unfinished(casebook)
     if not walks:
         raise (
-            problems[0]
+            Mistakes(problems[:MOST_BROKEN])
             if problems
             else NothingToResume(
                 "there is no walk to go on with; begin one with: diagnose walk",
                 Place(str(casebook.folder)),
             )
         )
+    _name_broken(talk, problems)
     chosen = walks[0] if len(walks) == 1 else _picked(talk, walks[::-1])
     if not isinstance(chosen, Unfinished):
         return None
     journal = Journal.resume(chosen.path, bench_of, casebook)
     return Keeper(journal.walk, folder, journal.opening.complaint, journal)
+
+
+def _name_broken(talk: Talk, problems: Sequence[DiagnoseError]) -> None:
+    """The walks that cannot be gone on with: kept as they are, and named."""
+    for problem in problems[:MOST_BROKEN]:
+        talk.screen.say(str(problem))
+    if len(problems) > MOST_BROKEN:
+        talk.screen.say(f"and {len(problems) - MOST_BROKEN} more; mend or move these first.")
 
 
 def _picked(talk: Talk, walks: Sequence[Unfinished]) -> Unfinished | Word:
@@ -53,9 +65,8 @@ def _picked(talk: Talk, walks: Sequence[Unfinished]) -> Unfinished | Word:
     talk.screen.show(rows(shown, [2, 16, 11, None], indent=0, styles=["bold"], right=[0]))
 
     def read(typed: str) -> Unfinished:
-        if not (typed.isascii() and typed.isdigit() and 1 <= int(typed[:9]) <= len(walks)):
-            raise NotUnderstood(f"Type a number from 1 to {len(walks)}, or quit.")
-        return walks[int(typed) - 1]
+        wanted = f"Type a number from 1 to {len(walks)}, or quit."
+        return walks[menu_number(typed, len(walks), wanted) - 1]
 
     def explain() -> None:
         talk.screen.say("The number of a walk goes on with it; Enter takes the latest. Times: UTC.")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
+from diagnose.design.ampacity import smallest_for
 from diagnose.design.check import check, leaned_on, unsafe
 from diagnose.design.checklist import Item, checklist_for
 from diagnose.design.finding import Finding, worst_first
@@ -47,10 +48,11 @@ def checked(rig: Rig, where: Site, with_questions: bool, as_json: bool) -> int:
 
 
 def wire(plan: Plan) -> tuple[Row, ...]:
-    """Wire for this rig's length first, then for the usual ones."""
+    """Wire that this rig's fuse protects, for its length first, then for the usual ones."""
     own = plan.rig.wire_length
+    protected = smallest_for(plan.rig.main_fuse_rating, plan.site, plan.figures)
     others = [feet * FOOT for feet in LENGTHS if abs(feet * FOOT - own) > 0.01]
-    return wire_rows(plan.running, [own, *others], plan.figures)
+    return wire_rows(plan.running, [own, *others], protected, plan.figures)
 
 
 def _asked(talk: Talk, items: Sequence[Item]) -> tuple[tuple[Finding, ...], tuple[Item, ...]]:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.catalogue.records import Source
-from diagnose.design.ampacity import smallest_for
 from diagnose.design.check import leaned_on
 from diagnose.design.checklist import Item
 from diagnose.design.checks_switch import cured
@@ -62,9 +61,7 @@ def view(screen: Screen, report: Report) -> Iterator[RenderableType]:
     yield para("")
     yield mark(f"Wire for {q(rig.pump_current, 'A')}, this rig's length first", "bold")
     yield wire_table(screen, report.wire)
-    fuse = rig.main_fuse_rating
-    least = smallest_for(fuse, report.plan.site, report.plan.figures)
-    yield para(never_thinner(least, fuse), "dim")
+    yield para(never_thinner(report.wire[0].protected, rig.main_fuse_rating), "dim")
     yield from _to_look_at(report)
     yield from _before_changing(report)
     yield para("")

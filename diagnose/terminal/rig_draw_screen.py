@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from diagnose.casebook.outputs import write_out
 from diagnose.circuit.rig import Rig
 from diagnose.design.drawing import draw, healthy_volts, probes_at
-from diagnose.errors import BadDocument, BadQuantity, Place, quoted
+from diagnose.errors import BadQuantity, Place, quoted
 from diagnose.terminal.plain import Screen
 
 
-def drawn(rig: Rig, ascii_only: bool, svg: Path | None, reading: str, expect: bool) -> None:
+def drawn(
+    rig: Rig, ascii_only: bool, svg: Path | None, reading: str, expect: bool, force: bool = False
+) -> None:
     """Raises DiagnoseError."""
     probes = _probes(rig, reading) if reading else {}
     volts = healthy_volts(rig) if expect else {}
@@ -18,7 +21,7 @@ def drawn(rig: Rig, ascii_only: bool, svg: Path | None, reading: str, expect: bo
     if svg is not None:
         from diagnose.design.drawing_svg import draw_svg
 
-        _write(svg, draw_svg(rig, probes, volts))
+        write_out(svg, draw_svg(rig, probes, volts), force)
         screen.say(f"Written: {svg}")
         return
     plain = ascii_only or not screen.console.encoding.startswith("utf")
@@ -34,11 +37,3 @@ def _probes(rig: Rig, reading: str) -> dict[str, str]:
         text = f"{quoted(reading)} does not name two test points, red then black"
         raise BadQuantity(text, Place("--reading"))
     return probes_at(rig, *points)
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        path.write_text(text, encoding="utf-8")
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "not a file name"
-        raise BadDocument(f"the picture cannot be written: {reason}", Place(str(path))) from None

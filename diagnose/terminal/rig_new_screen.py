@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.casebook.disk import write_whole
+from diagnose.casebook.outputs import check_folder
 from diagnose.design.describe import (
     NEEDED,
     UNKNOWN,
@@ -16,7 +19,7 @@ from diagnose.design.describe import (
     rig_file,
     rig_of,
 )
-from diagnose.errors import BadDocument, Place, harmless
+from diagnose.errors import BadDocument, DiagnoseError, Place, harmless
 from diagnose.terminal.layout import heading
 from diagnose.terminal.plain import BROKEN_OFF, Screen
 from diagnose.terminal.prompts import Keyboard, NotUnderstood, Prompt, Talk, Word, ask
@@ -31,72 +34,65 @@ LONGEST_NAME = 60
 class _Quantity:
     """A question for a quantity that only this command asks. A bare number takes `unit`."""
 
+    key: str
     ask: str
     help: str
     why: str
     unit: str
-    low: float
-    high: float
 
     def takes(self, typed: str) -> str:
-        within(typed, self.unit, self.low, self.high, "answer")
+        within(typed, self.key, self.unit, "answer")
         bare = re.fullmatch(r"[0-9.,]+", typed)
         return f"{typed} {self.unit}" if bare else typed
 
 
 FURTHER = {
     "pump.pressure": _Quantity(
+        "pump.pressure",
         "At what pressure does the pump cut out, by its label?",
         "The pressure on the pump's label, at which its switch lets go, in psi, bar or kPa. At "
         "work a gauge shows less, about four fifths of it. A bare number is psi.",
         "Pressure and flow tell how hard the motor works, and what the gauge should show.",
         "psi",
-        2,
-        290,
     ),
     "pump.flow": _Quantity(
+        "pump.flow",
         "How much does it give with nothing in the way, by its label?",
         "The most that it delivers, on the pump's label: 4 gal/min, or 15 L/min. At work it gives "
         "less. A bare number is gallons a minute.",
         "A weak flow is known by comparing.",
         "gal/min",
-        0.02,
-        79,
     ),
     "main_fuse.distance": _Quantity(
+        "main_fuse.distance",
         "How far along the wire is the main fuse from the battery?",
         "Measure along the wire from the positive lug to the fuse: 5 in, or 130 mm. A bare "
         "number is inches.",
         "Nothing protects the wire ahead of it.",
         "in",
-        0,
-        1900,
     ),
     "control_fuse.rating": _Quantity(
+        "control_fuse.rating",
         "What is the control fuse's rating?",
         "The number on the small fuse in the thin wire to switch and coil, in amperes.",
         "It protects the thin wire to the switch and the coil.",
         "A",
-        0.1,
-        60,
     ),
     "relay.contact": _Quantity(
+        "relay.contact",
         "What is the relay's contact rated?",
         "Printed on the relay beside 30 and 87: amperes at 12 or 14 V. Of two numbers take "
         "that of 87.",
         "A contact below running and starting current burns or welds.",
         "A",
-        1,
-        1000,
     ),
     "relay.coil": _Quantity(
+        "relay.coil",
         "How many ohms has its coil, between 86 and 85?",
         "Printed on the relay, or measured with the relay out of its socket; 60 to 110 ohm is "
         "usual. Of watts: 12 x 12 over the watts.",
         "A low one takes amperes all the time that the pump is called.",
         "ohm",
-        0.5,
-        2000,
     ),
 }
 KNOWN: dict[str, Asked] = {question.key: question for question in QUESTIONS}
@@ -230,30 +226,27 @@ def _written(talk: Talk, path: Path | None, text: str) -> Path | None:
         return None
     try:
         return _write(path, text)
-    except BadDocument as problem:
+    except DiagnoseError as problem:
         talk.screen.say(str(problem), "bold")
         return None
 
 
 def _free(name: str) -> Path:
     """The path of a file that is not there yet. Raises BadDocument."""
-    try:
-        taken = Path(name).exists()
-    except OSError:
-        taken = False
-    if taken:
-        raise BadDocument("there is such a file already; name another", Place(name))
+    if os.path.lexists(name):
+        raise _there(Path(name))
     return Path(name)
 
 
 def _write(path: Path, text: str) -> Path:
-    """Write a file that is not there yet; its path. Raises BadDocument."""
+    """Write a file that is not there yet; its path. Raises DiagnoseError."""
+    check_folder(path)
     try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(text)
+        write_whole(path, text, new=True)
     except FileExistsError:
-        raise BadDocument("there is such a file already; name another", Place(str(path))) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "not a file name"
-        raise BadDocument(f"the rig file cannot be written: {reason}", Place(str(path))) from None
+        raise _there(path) from None
     return path
+
+
+def _there(path: Path) -> BadDocument:
+    return BadDocument("there is such a file already; name another", Place(str(path)))

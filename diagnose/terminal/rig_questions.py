@@ -6,11 +6,11 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from diagnose.circuit.bounds import GAUGE, bounds
 from diagnose.circuit.rig import BATTERY_KINDS, Rig, read_rig
 from diagnose.documents import parse
 from diagnose.figures import shipped_figures
-from diagnose.terminal.prompts import NotUnderstood, choice
-from diagnose.units import read_gauge, read_quantity
+from diagnose.terminal.prompts import choice
 
 Said = dict[str, str]
 """Answers so far: key of the rig file to what it takes; "" for the usual value."""
@@ -35,12 +35,11 @@ class Asked:
     wanted: Callable[[Said], bool] = lambda said: True
 
 
-def _quantity(unit: str, low: float, high: float) -> Callable[[str], str]:
-    """Takes a quantity between two limits, as typed, with its unit."""
+def _quantity(key: str, unit: str) -> Callable[[str], str]:
+    """Takes a quantity within the bounds of its key, as typed, with its unit."""
 
     def takes(typed: str) -> str:
-        if not low <= read_quantity(typed, unit) <= high:
-            raise NotUnderstood(f"Between {low:g} and {high:g} {unit} is possible here.")
+        bounds()[key].read(typed, unit)
         bare = typed[-1].isdigit() or typed[-1] in ".,"
         return f"{typed} {unit}" if bare else typed
 
@@ -48,7 +47,7 @@ def _quantity(unit: str, low: float, high: float) -> Callable[[str], str]:
 
 
 def _gauge(typed: str) -> str:
-    read_gauge(typed)
+    bounds()[GAUGE].read_gauge(typed)
     return typed
 
 
@@ -117,7 +116,7 @@ QUESTIONS = (
         "it says watts, divide by 12. The main fuse is usually about a quarter larger than it.",
         "Every expected voltage follows from it.",
         {},
-        _quantity("A", 0.2, 100),
+        _quantity("pump.current", "A"),
         lambda rig: f"{rig.pump_current:g} A",
     ),
     Asked(
@@ -136,7 +135,7 @@ QUESTIONS = (
         "The number on the fuse, in amperes.",
         "A fuse near the running current blows by itself; one too large protects nothing.",
         {},
-        _quantity("A", 0.5, 500),
+        _quantity("main_fuse.rating", "A"),
         lambda rig: f"{rig.main_fuse_rating:g} A",
         _detailed,
     ),
@@ -156,7 +155,7 @@ QUESTIONS = (
         "Along the wire, such as 14 ft or 4 m; a bare number is taken as feet.",
         "The loss grows with the length.",
         {},
-        _quantity("ft", 0.4, 300),
+        _quantity("wire.length", "ft"),
         lambda rig: f"{rig.wire_length / FOOT:g} ft",
         _detailed,
     ),
@@ -186,7 +185,7 @@ QUESTIONS = (
         "Its capacity in ampere hours, on its label.",
         "A small battery sags under a large pump.",
         {},
-        _quantity("A*h", 1, 2000),
+        _quantity("battery.capacity", "A*h"),
         lambda rig: f"{rig.battery_capacity:g} A*h",
         _detailed,
     ),

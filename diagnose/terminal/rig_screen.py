@@ -69,12 +69,13 @@ def draw(
     expect: Annotated[
         bool, typer.Option("--expect", help="The healthy volts of each point, pump called.")
     ] = False,
+    force: options.Force = False,
 ) -> None:
     """Draw a rig's circuit with its test points."""
     with plain_complaints():
         from diagnose.terminal.rig_draw_screen import drawn
 
-        drawn(options.rig_called(rig), ascii_only, svg, reading, expect)
+        drawn(options.rig_called(rig), ascii_only, svg, reading, expect, force)
 
 
 @rig_app.command()
@@ -113,4 +114,4 @@ def size(
 
         typed = [(current, "A"), (length, "ft"), (insulation, "degC"), (air, "degC")]
         current, length, insulation, air = with_units(typed, units or [])
-        sized(current, length, site_from(insulation, air, bundle), as_json)
+        sized(current, length, lambda: site_from(insulation, air, bundle), as_json)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
+from typing import Any
 
+from diagnose.circuit.bounds import bounds
 from diagnose.design.site import Site, site
-from diagnose.errors import BadQuantity, Place, quoted
+from diagnose.errors import BadQuantity, DiagnoseError, Mistakes, Place, quoted
 from diagnose.units import read_quantity
 
 
@@ -18,29 +21,44 @@ def site_from(
     sheathed: bool = False,
 ) -> Site:
     """A Site from options as typed, empty where nothing was said. Raises BadQuantity."""
-    wires = _between("bundle", bundle, "", 1, 1000)
+    heat, warm, wires, hours, rating = every(
+        lambda: _option("insulation", insulation, "degC"),
+        lambda: _option("air", air, "degC"),
+        lambda: _option("bundle", bundle, ""),
+        lambda: _option("duty", duty, "h"),
+        lambda: _option("switch-rating", switch_rating, "A", "switch.contact"),
+    )
     return site(
-        insulation=_between("insulation", insulation, "degC", 0, 300),
-        air=_between("air", air, "degC", -40, 150),
-        bundle=None if wires is None else round(wires),
-        duty=_between("duty", duty, "h", 0.01, 1000),
-        switch_rating=_between("switch-rating", switch_rating, "A", 0.1, 1000),
+        insulation=heat,
+        air=warm,
+        bundle=None if wires is None else math.ceil(wires),
+        duty=hours,
+        switch_rating=rating,
         sheathed=sheathed,
     )
 
 
-def _between(option: str, typed: str, unit: str, low: float, high: float) -> float | None:
-    """A quantity from an option, within what makes sense; None when it was left out."""
-    return within(typed, unit, low, high, f"--{option}") if typed else None
+def _option(name: str, typed: str, unit: str, key: str = "") -> float | None:
+    """A quantity from an option, within its bounds; None when it was left out."""
+    return within(typed, key or name, unit, f"--{name}") if typed else None
 
 
-def within(typed: str, unit: str, low: float, high: float, option: str) -> float:
-    """A quantity in `unit` from `low` to `high`. Raises BadQuantity."""
-    value = read_quantity(typed, unit, Place(option))
-    if not low <= value <= high:
-        limits = f"from {low:g} to {high:g} {unit}".rstrip()
-        raise BadQuantity(f"{quoted(typed)} is out of range; {limits} is possible", Place(option))
-    return value
+def within(typed: str, key: str, unit: str, place: str) -> float:
+    """A quantity in `unit` within the bounds of `key`. Raises BadQuantity."""
+    return bounds()[key].read(typed, unit, Place(place))
+
+
+def every(*parts: Callable[[], Any]) -> list[Any]:
+    """What each part gives. Raises Mistakes with what is wrong in any of them."""
+    found, problems = [], []
+    for part in parts:
+        try:
+            found.append(part())
+        except DiagnoseError as problem:
+            problems.append(problem)
+    if problems:
+        raise Mistakes(problems)
+    return found
 
 
 def with_units(typed: Sequence[tuple[str, str]], words: Sequence[str]) -> list[str]:

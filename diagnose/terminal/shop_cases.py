@@ -7,17 +7,28 @@ from typing import TYPE_CHECKING
 
 from diagnose.casebook.brief import shipped_groups
 from diagnose.casebook.learning import Learning, learning_from
-from diagnose.casebook.store import YEARS, Casebook
+from diagnose.casebook.store import Casebook, NoHome
+from diagnose.errors import DiagnoseError
 from diagnose.reasoning import OTHER
+from diagnose.terminal.plain import complain, sentence
 
 if TYPE_CHECKING:
     from diagnose.bench import Bench
 
 
 def learned_from(folder: Path | None) -> Learning | None:
-    """What the confirmed cases of a casebook teach; None where there are none."""
-    casebook = Casebook.open(folder)
-    if not any(casebook.folder.glob(f"{YEARS}/*.yaml")):
+    """What the confirmed cases of a casebook teach; None where there are none. Raises DiagnoseError
+    when the folder that was named cannot be used; another one is only complained of."""
+    try:
+        casebook = Casebook.open(folder)
+    except NoHome:
+        return None
+    except DiagnoseError as problem:
+        if folder is not None:
+            raise
+        complain(f"Nothing is learned from cases. {sentence(problem)}")
+        return None
+    if not casebook.paths():
         return None
     from diagnose.casebook.index import opened_index
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from diagnose.casebook.disk import plain_trouble, write_whole
+from diagnose.casebook.disk import plain_trouble
+from diagnose.casebook.outputs import check_free, write_out
 from diagnose.errors import BadQuantity, Place
 from diagnose.study.plan import BOTH, WORLDS, Plan, full, in_world, quick
 from diagnose.study.report import as_json, markdown
@@ -16,6 +17,7 @@ from diagnose.study.summary import summary
 from diagnose.terminal.plain import spelled_out
 
 MOST_CASES, MOST_WRONG = 100_000, 0.5
+REPORTS = ("report.md", "report.json")
 
 
 def studied(
@@ -27,8 +29,10 @@ def studied(
     json_text: bool,
     world: str = BOTH,
     evenly: bool = False,
+    force: bool = False,
 ) -> None:
-    """Play the study and print its report, or its JSON; `out` is a folder that gets both.
+    """Play the study and print its report, or its JSON; `out` is a folder that gets both, in place
+    of older ones with `force`.
 
     Raises BadQuantity for numbers out of range, DiagnoseError when `out` cannot be written.
     """
@@ -38,12 +42,14 @@ def studied(
     if out is not None:
         with plain_trouble(out):
             out.mkdir(parents=True, exist_ok=True)
+        for name in REPORTS:
+            check_free(out / name, force)
     with _progress() as progress:
         found = study(plan, progress)
     result = summary(plan, found)
     if out is not None:
-        write_whole(out / "report.md", markdown(result))
-        write_whole(out / "report.json", as_json(result, found))
+        for name, text in zip(REPORTS, (markdown(result), as_json(result, found)), strict=True):
+            write_out(out / name, text, force)
     spelled_out(sys.stdout)
     print(as_json(result, found) if json_text else markdown(result), end="")
 

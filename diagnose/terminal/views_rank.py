@@ -41,7 +41,7 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
         ("Mended by one repair", [*_shared(bench, result)]),
         ("What this says", items(one.text for one in foremost(result.findings))),
         ("Why the first of them", items(result.because[:REASONS])),
-        ("These do not go together", items(_contradictions(walk))),
+        ("These do not go together", items(walk.contradictions())),
         ("Cautions", items(_cautions(walk), "!")),
         ("Next", [*_next(screen, walk, question)]),
         ("Values of the rig that were taken as usual", _leaned_on(result)),
@@ -85,10 +85,6 @@ def _shared(bench: Bench, result: Result) -> Iterator[RenderableType]:
         repair = bench.shop.repair[group[0]]
         probability = words.per_cent(result.repairs[repair])
         yield rows([(letter, f"{words.spaced(repair)}, {probability} together")], [1, None])
-
-
-def _contradictions(walk: Walk) -> list[str]:
-    return [" ".join(one.because.split()) for one in walk.conclusions().rejections]
 
 
 def _cautions(walk: Walk) -> list[str]:

@@ -11,7 +11,7 @@ from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
 from diagnose.terminal import options
-from diagnose.terminal.plain import BROKEN_OFF, Screen, complain
+from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, Screen, complain
 from diagnose.terminal.prompts import Keyboard, Talk
 from diagnose.terminal.shop_cases import learned_from
 from diagnose.walkthrough import Walk
@@ -73,10 +73,18 @@ def on_screen(given: Given) -> int:
     try:
         Conversation.of(talk, keeper, given.complaint).hold()
     except (KeyboardInterrupt, EOFError):
-        kept = keeper.leave()
-        complain("\nKept. Go on with: diagnose walk --resume" if kept else "")
+        _left(keeper)
         return BROKEN_OFF
+    except OSError:  # nothing can be shown any more
+        _left(keeper)
+        raise
     return 0
+
+
+def _left(keeper: Keeper) -> None:
+    """Break off, and say whether what was answered is kept."""
+    kept = keeper.leave()
+    complain("\nKept. Go on with: diagnose walk --resume" if kept else "")
 
 
 def _keeper(talk: Talk, given: Given) -> Keeper | None:
@@ -104,8 +112,7 @@ def by_lines(given: Given) -> int:
         raise ConfirmedOnScreen(
             "--complaint is confirmed on the screen; with --json-lines give --seen WHAT=ANSWER."
         )
-    hold(given.walk(), given.casebook)
-    return 0
+    return 0 if hold(given.walk(), given.casebook) else MISTAKE
 
 
 def ranked(given: Given, as_json: bool) -> None:

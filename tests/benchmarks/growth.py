@@ -21,6 +21,7 @@ from rows import least
 
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.index import opened_index
+from diagnose.casebook.index_file import FILE
 from diagnose.casebook.similar import similar
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import load_catalogue, shipped_catalogue
@@ -136,7 +137,7 @@ def _indexed(folder: Path) -> None:
     """The index of a casebook, from nothing."""
     with opened_index(Casebook.open(folder)):
         pass
-    for file in folder.glob("index.sqlite*"):
+    for file in folder.glob(f"{FILE}*"):
         file.unlink()
 
 

@@ -55,7 +55,7 @@ positive = st.floats(0, 1e4).map(lambda value: round(value, 3))
 times = st.datetimes(datetime(1990, 1, 1), datetime(2100, 1, 1)).map(
     lambda at: at.replace(microsecond=0, tzinfo=UTC)
 )
-moves = st.none() | positive
+moves = st.none() | st.floats(0, 1000).map(lambda bits: round(bits, 3))
 readings = st.sampled_from(READINGS)
 
 

@@ -64,14 +64,52 @@ def test_a_text_that_a_spreadsheet_would_calculate_is_defused(cases):
 
 
 def test_json_lines_say_what_the_files_say(cases):
-    values = [json.loads(line) for line in json_lines(cases, notes=True)]
+    values = [json.loads(line) for line in json_lines(cases)]
 
     assert values == [json.loads(json.dumps(case_values(case))) for case in cases]
 
 
-def test_notes_are_left_out_unless_asked_for(cases):
-    quiet = ["".join(export(cases)) for export in (csv_lines, json_lines)]
-    full = ["".join(export(cases, notes=True)) for export in (csv_lines, json_lines)]
+OWN_WORDS = {
+    "notes": "Ask for the key at the gate.",
+    "complaint": ("Pump at the dovecote goes like treacle", "relay-chatters"),
+    "true_words": "Slug in the float",
+    "root_cause": "Gate boy hosed it down",
+    "root_cause_seen": True,
+    "parts": ("blue fuse from the tin",),
+}
 
-    assert not any("Ask for the key" in text for text in quiet)
-    assert all("Ask for the key at the gate." in text for text in full)
+
+@pytest.mark.parametrize("export", [csv_lines, json_lines])
+@pytest.mark.parametrize("field", OWN_WORDS)
+def test_own_words_are_left_out_unless_asked_for(mended, shop, export, field):
+    case = mended(3, "not-in-the-book", **(OWN_WORDS | {"true_words": "Slug in the float"}))
+    text = OWN_WORDS[field]
+    said = text if isinstance(text, str) else str(text[0]) if isinstance(text, tuple) else "true"
+
+    quiet = "".join(export([case], shop.catalogue))
+    full = "".join(export([case]))
+
+    if field != "root_cause_seen":
+        assert said in full
+        assert said not in quiet
+    assert "relay-chatters" in quiet
+
+
+def test_what_the_book_says_stays(made, shop):
+    mode = shop.catalogue.failure_modes["fuse-holder-corroded"]
+    case = made(1, root_cause=" ".join(mode.root_causes[0].cause.split()), parts=(mode.parts[0],))
+
+    values = json.loads(next(json_lines([case], shop.catalogue)))
+
+    assert values["root_cause"] == case.root_cause
+    assert values["parts"] == [mode.parts[0]]
+
+
+@pytest.mark.parametrize("sign", "=+-@＝＋－＠﹦﹢﹣﹫⁼⁺⁻−\t\r\n")
+def test_no_width_of_a_sign_begins_a_formula(made, sign):
+    """The signs are those of the Open Worldwide Application Security Project's page on injection
+    into CSV (from memory), with the small, raised and double forms that Unicode equates to them."""
+    (row,) = read_csv(csv_lines([made(1, notes=f"{sign}1+1", parts=(f" {sign}1",))]))
+
+    assert row["notes"].startswith("'")
+    assert row["parts"].startswith("'")

@@ -19,11 +19,12 @@ def files(folder):
 
 def test_what_a_killed_writer_left_half_done_is_cleared_away(casebook, made):
     folder = casebook.save(made(1)).parent
-    (folder / ".2026-03-02-x.yaml.1234.tmp").write_text("schema: 1\nid: 20")
+    (folder / ".0123456789abcdef.tmp").write_text("schema: 1\nid: 20")
+    (folder / ".not-ours.tmp").write_text("somebody else's")
 
     assert casebook.cases().problems == ()
     casebook.save(made(2))
-    assert not list(folder.glob(".*"))
+    assert [path.name for path in folder.glob(".*")] == [".not-ours.tmp"]
 
 
 def refuse(number):

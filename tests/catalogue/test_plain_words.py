@@ -43,6 +43,7 @@ TRIED_WHEN_ASKED = (
     "new-main-fuse",
     "ohms-while-turned",
     "outlet-opened",
+    "outlet-valve-shut",
     "run-from-bucket",
 )
 """Observations that nobody has made, or can tell as they are meant, before being asked."""

@@ -51,6 +51,67 @@ def test_names_stay_inside_the_folder(tmp_path: Path) -> None:
         assert Trainee.of(name, tmp_path).path.parent == tmp_path
 
 
+NAMES = (
+    *(
+        "ada",
+        "Ada B.",
+        "ada-b",
+        "ada b",
+        "ada_b",
+        "zoe",
+        "Zoë",
+        "зоя",
+        "李",
+        "李雷",
+        "महिमा",
+        "rig",
+    ),
+    *(
+        "me",
+        "",
+        "-",
+        "?",
+        "a" * 41,
+        "a" * 42,
+        "x" * 600 + "1",
+        "x" * 600 + "2",
+        "\x1b[31m",
+        "\\x1b[31m",
+    ),
+)
+
+
+def test_no_two_names_share_a_file(tmp_path: Path) -> None:
+    """Letters of other scripts, signs, spaces and length all tell names apart."""
+    paths = [Trainee.of(name, tmp_path).path.name.lower() for name in NAMES]
+    assert len({*paths}) == len(NAMES)
+    assert all(len(path.encode()) < 100 for path in paths)
+
+
+def test_a_name_that_looks_like_the_file_of_another(tmp_path: Path) -> None:
+    other = Trainee.of("Зоя", tmp_path).path.stem
+    assert Trainee.of(other, tmp_path).path.stem != other
+
+
+def test_capitals_and_how_a_letter_is_put_together_make_no_other_person(tmp_path: Path) -> None:
+    assert Trainee.of("Ada", tmp_path).path == Trainee.of("ADA", tmp_path).path
+    assert Trainee.of("Zo\u00eb", tmp_path).path == Trainee.of("Zoe\u0308", tmp_path).path
+
+
+def test_records_under_the_names_of_before_are_found(tmp_path: Path) -> None:
+    """Once a name's plain letters named the file, and a name without any was called "rig"."""
+    for file, name in (("zoe", "Zoë"), ("rig", "Зоя")):
+        Trainee(name, tmp_path / f"{file}.jsonl").add(DRILL)
+
+    assert Trainee.of("Zoë", tmp_path).drills() == (DRILL,)
+    assert Trainee.of("Зоя", tmp_path).drills() == (DRILL,)
+    assert Trainee.of("李", tmp_path).drills() == ()
+    assert Trainee.of("zoe", tmp_path).drills() == ()
+    Trainee.of("zoe", tmp_path).add(MISSED)
+    assert Trainee.of("zoe", tmp_path).drills() == (MISSED,)
+    assert sorted(one.name for one in trainees(tmp_path)[0]) == ["Zoë", "zoe", "Зоя"]
+
+
 KILLED_AGAIN_AND_AGAIN = """
 import os, random, signal, sys, time
 from pathlib import Path

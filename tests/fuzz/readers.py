@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -42,6 +43,7 @@ from diagnose.terminal.json_lines import _stop_of, answer_of, object_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
 from diagnose.walkthrough import Walk
+from tests.fuzz.spoiling import spoiled
 
 KNOWLEDGE = knowledge_folder()
 TESTS = Path(__file__).parents[1]
@@ -50,14 +52,17 @@ UNITS = ("V", "A", "ohm", "A*h", "mm^2", "degC", "psi", "gal/min", "min", "in", 
 
 @dataclass(frozen=True)
 class Reader:
-    """Takes bytes, or refuses them with a DiagnoseError. share: of all inputs, in parts."""
+    """Takes bytes, or refuses them with a DiagnoseError. share: of all inputs, in parts; spoil: how
+    a sample is spoiled; soon: processor time that one input may take [s]."""
 
     samples: Sequence[str]
     read: Callable[[bytes], object]
     share: int = 1
+    spoil: Callable[[Sequence[str], random.Random], bytes] = spoiled
+    soon: float = 1.0
 
 
-def _texts(folder: Path, pattern: str, most: int = 400) -> list[str]:
+def texts(folder: Path, pattern: str, most: int = 400) -> list[str]:
     paths = sorted(folder.glob(pattern))
     return [path.read_text(encoding="utf-8") for path in paths[:: len(paths) // most + 1]]
 
@@ -68,7 +73,7 @@ def _plain(body: bytes) -> str:
 
 
 @cache
-def _bench() -> Bench:
+def bowser() -> Bench:
     return Bench.for_rig(open_rig("bowser"), Shop.shipped())
 
 
@@ -82,7 +87,7 @@ def _scratch() -> Path:
 _keep: list[tempfile.TemporaryDirectory[str]] = []
 
 
-def _written(name: str, body: bytes) -> Path:
+def written(name: str, body: bytes) -> Path:
     file = _scratch() / name
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_bytes(body)
@@ -101,7 +106,7 @@ def _rig(body: bytes) -> None:
 
 
 def _answers(body: bytes) -> None:
-    bench = _bench()
+    bench = bowser()
     card = parse(body, "answers.yaml")
     answers_of(card, bench.shop.catalogue, bench.rig, bench.hypotheses.facts)
 
@@ -113,18 +118,18 @@ def _case(body: bytes) -> None:
 
 
 def _journal(body: bytes) -> None:
-    _, lines = read_journal(_written("walk.jsonl", body))
+    _, lines = read_journal(written("walk.jsonl", body))
     for number, entry in lines:
         if "step" in entry:
-            step_of(_bench(), entry, Place("walk.jsonl", number))
+            step_of(bowser(), entry, Place("walk.jsonl", number))
 
 
 def _figures(body: bytes) -> None:
-    load_figures(_written("figures/one.yaml", body).parent)
+    load_figures(written("figures/one.yaml", body).parent)
 
 
 def _rules(body: bytes) -> None:
-    load_rules(_written("rules/one.yaml", body).parent, rule_words(shipped_catalogue()))
+    load_rules(written("rules/one.yaml", body).parent, rule_words(shipped_catalogue()))
 
 
 def _read_as(read: Callable[[Section], object]) -> Callable[[bytes], None]:
@@ -155,11 +160,11 @@ def _named(read: Callable[[str, Section], object]) -> Callable[[bytes], None]:
 
 
 def _words(body: bytes) -> None:
-    load_plain_words(_written("plain_words.yaml", body), shipped_catalogue())
+    load_plain_words(written("plain_words.yaml", body), shipped_catalogue())
 
 
 def _complaint(body: bytes) -> None:
-    bench = _bench()
+    bench = bowser()
     text = _plain(body)
     found = read_plain(text, shipped_plain_words(), bench.shop.catalogue, bench.hypotheses.facts)
     assert all(one.words for one in found.matches), "a match of no words"
@@ -176,12 +181,12 @@ def _gauge(body: bytes) -> None:
 
 
 def _reading(body: bytes) -> None:
-    bench = _bench()
+    bench = bowser()
     measured_of(_plain(body), bench.shop.catalogue, bench.rig, Place("--read"))
 
 
 def _seen(body: bytes) -> None:
-    bench = _bench()
+    bench = bowser()
     seen_of(_plain(body), bench.shop.catalogue, bench.hypotheses.facts, Place("--seen"))
 
 
@@ -191,10 +196,10 @@ def _line(body: bytes) -> None:
     record = object_of(body)
     if "made_safe" in record:
         told = Seen("fuse-holder-heat", "too-hot-to-hold"), Seen("battery-look", "swollen")
-        Walk(_bench(), told).made_safe(_stop_of(record))
+        Walk(bowser(), told).made_safe(_stop_of(record))
         return
     answer = str(answer_of(record))
-    walk = Walk(_bench())
+    walk = Walk(bowser())
     sign = answer[:1].isalpha()
     walk.read(walk.ask("relay-sound" if sign else "voltage fuse.in fuse.out calling"), answer)
 
@@ -204,7 +209,7 @@ def _choice(body: bytes) -> None:
 
 
 def _journal_samples() -> list[str]:
-    walk = Walk(_bench())
+    walk = Walk(bowser())
     journal = Journal.start(Casebook.open(_scratch() / "cases"), walk, ())
     for test, answer in (
         ("relay-sound", "chatters"),
@@ -223,7 +228,7 @@ def _journal_samples() -> list[str]:
 def _answer_lines() -> list[str]:
     """Proof cases as files of answers."""
     found = []
-    for text in _texts(TESTS.parent / "cases" / "proof", "*.yaml", 20):
+    for text in texts(TESTS.parent / "cases" / "proof", "*.yaml", 20):
         case = yaml.safe_load(text)
         found.append(yaml.safe_dump({key: case.get(key, []) for key in ("seen", "read")}))
     return [*found, "seen: {relay-sound: chatters}\nread: ['voltage lug+ lug- calling = 12.4 V']\n"]
@@ -253,26 +258,26 @@ def readers() -> Mapping[str, Reader]:
     signs = [f"{one.id}={option}" for one in book.observations.values() for option in one.options]
     told = yaml.safe_load((TESTS / "tables" / "plain_sentences.yaml").read_text("utf-8"))
     rigs = [(KNOWLEDGE / "rigs" / f"{name}.yaml").read_text("utf-8") for name in bundled_rigs()]
-    cases = _texts(TESTS.parent / "cases" / "garden-year", "**/*.yaml", 30)
+    cases = texts(TESTS.parent / "cases" / "garden-year", "**/*.yaml", 30)
     broken = [path.read_bytes().decode("latin-1") for path in (TESTS / "broken").iterdir()]
-    modes = _texts(KNOWLEDGE, "failure_modes/*/*.yaml", 30)
+    modes = texts(KNOWLEDGE, "failure_modes/*/*.yaml", 30)
     entries = {
         "failure modes": Reader(modes, _read_as(failure_mode), 3),
-        "observations": Reader(_texts(KNOWLEDGE, "observations/*.yaml"), OBSERVATIONS),
-        "readings": Reader(_texts(KNOWLEDGE, "readings.yaml"), _read_as(_readings)),
-        "words": Reader(_texts(KNOWLEDGE, "words.yaml"), _named(word)),
-        "cautions": Reader(_texts(KNOWLEDGE, "cautions.yaml"), _named(caution)),
-        "stops": Reader(_texts(KNOWLEDGE, "stops.yaml"), STOPS),
-        "sources": Reader(_texts(KNOWLEDGE, "sources.yaml"), _named(source)),
-        "complaints": Reader(_texts(KNOWLEDGE, "complaints.yaml"), COMPLAINTS),
+        "observations": Reader(texts(KNOWLEDGE, "observations/*.yaml"), OBSERVATIONS),
+        "readings": Reader(texts(KNOWLEDGE, "readings.yaml"), _read_as(_readings)),
+        "words": Reader(texts(KNOWLEDGE, "words.yaml"), _named(word)),
+        "cautions": Reader(texts(KNOWLEDGE, "cautions.yaml"), _named(caution)),
+        "stops": Reader(texts(KNOWLEDGE, "stops.yaml"), STOPS),
+        "sources": Reader(texts(KNOWLEDGE, "sources.yaml"), _named(source)),
+        "complaints": Reader(texts(KNOWLEDGE, "complaints.yaml"), COMPLAINTS),
     }
     return {
         "strict YAML": Reader([*rigs, *broken, *modes], _document, 4),
         "rig file": Reader(rigs, _rig, 4),
         **{f"knowledge: {name}": entry for name, entry in entries.items()},
-        "knowledge: figures": Reader(_texts(KNOWLEDGE, "figures/*.yaml"), _figures),
-        "knowledge: rules": Reader(_texts(KNOWLEDGE, "rules/*.yaml"), _rules),
-        "knowledge: plain words": Reader(_texts(KNOWLEDGE, "plain_words.yaml"), _words),
+        "knowledge: figures": Reader(texts(KNOWLEDGE, "figures/*.yaml"), _figures),
+        "knowledge: rules": Reader(texts(KNOWLEDGE, "rules/*.yaml"), _rules),
+        "knowledge: plain words": Reader(texts(KNOWLEDGE, "plain_words.yaml"), _words),
         "case file": Reader([*cases, *(text + STOPPED for text in cases[:5])], _case, 4),
         "journal of a walk": Reader(_journal_samples(), _journal, 3),
         "answers file": Reader(_answer_lines(), _answers, 3),

@@ -10,19 +10,24 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 
 from diagnose.errors import DiagnoseError
-from tests.fuzz.readers import Reader, complaints, readers
-from tests.fuzz.spoiling import spoiled
+from tests.fuzz.bounds import Spot
+from tests.fuzz.everything import bounded, everything
+from tests.fuzz.readers import Reader, complaints
 
-SOON, NEVER = 1.0, 20
-"""Processor time that one input may take, and wall time after which it is broken off [s]."""
+NEVER = 20
+"""Wall time after which an input is broken off [s]."""
 
 LONGEST = 600
 """Characters in one complaint, its place included."""
 
 LOT = 250
 """Inputs in one lot; a lot is drawn from its own seed, and can be tried again alone."""
+
+WALKED = 100_000
+"""From this number on lots walk the places of real documents instead."""
 
 
 @dataclass
@@ -90,16 +95,38 @@ def attempt(name: str, reader: Reader, body: bytes, tally: Tally) -> None:
         tally.wrong.append(f"{name}: {body[:2000]!r}\n{traceback.format_exc()}")
     spent = time.process_time() - start
     tally.slowest[name] = max(spent, tally.slowest.get(name, 0.0))
-    if spent > SOON:
+    if spent > reader.soon:
         tally.wrong.append(f"{name}: {body[:300]!r} took {spent:.1f} s")
 
 
 def lot(task: tuple[int, int]) -> Tally:
     """One lot, by seed and number."""
     seed, number = task
-    draw, known = random.Random(f"{seed}/{number}"), readers()
+    if number >= WALKED:
+        return _walked(number - WALKED)
+    draw, known = random.Random(f"{seed}/{number}"), everything()
     names = draw.choices([*known], [one.share for one in known.values()], k=LOT)
     tally = Tally()
     for name in names:
-        attempt(name, known[name], spoiled(known[name].samples, draw), tally)
+        attempt(name, known[name], known[name].spoil(known[name].samples, draw), tally)
     return tally
+
+
+def _walked(number: int) -> Tally:
+    """One lot of the places, in their order."""
+    tally = Tally()
+    for name, spot, new in inputs_walked()[number * LOT : (number + 1) * LOT]:
+        body = spot.put(new).encode("utf-8", "surrogatepass")
+        attempt(name, bounded()[name][0], body, tally)
+    return tally
+
+
+@cache
+def inputs_walked() -> tuple[tuple[str, Spot, object], ...]:
+    """Every kind of place of every kind of document, with everything that is put there."""
+    return tuple(
+        (name, spot, new)
+        for name, (_, spots) in bounded().items()
+        for spot in spots
+        for new in spot.news
+    )

@@ -39,6 +39,7 @@ OURS = {
     "main-fuse-marking": "a blown fuse from one that was too small",
     "new-main-fuse": "a tired fuse from what made it blow",
     "ohms-while-turned": "hanging brushes from a broken coil",
+    "outlet-valve-shut": "a pump that leaks back through its valves from a leak behind it",
     "outlet-opened": "a blocked hose from a blocked or small nozzle",
     "posts-while-charging": "a battery used up from one that no charge reaches",
     "pressure-switch-by-hand": "a bad switch from a blocked port",

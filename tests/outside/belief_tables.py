@@ -45,7 +45,12 @@ def figures(**values: str) -> Figures:
     kinds = {"kind": "1", "times": "1", "share": "1"}
     slips = Table("slips", kinds, (("steady", 1.0, 1.0),), "", "", "", HERE)
     known = {name: Figure(name, v, "", "", "", HERE) for name, v in given.items()}
-    shows = (("nothing", 0.0), ("another reading", 1.0), ("anything", 0.0))
+    shows = (
+        ("nothing", 0.0),
+        ("another reading", 1.0),
+        ("leads exchanged", 0.0),
+        ("anything", 0.0),
+    )
     misplaced = Table("misplaced-probe", {"shows": "1", "share": "1"}, shows, "", "", "", HERE)
     return Figures(known, {"slips": slips, "misplaced-probe": misplaced})
 

@@ -24,8 +24,9 @@ FIGURES = shipped_figures()
 FOOT = 0.3048
 EXAMPLE = "worked example"
 
-SIZES, CURRENTS, EXAMPLES = (
-    table(f"{name}.yaml") for name in ("wire_sizes", "ampacity", "design_examples")
+SIZES, CURRENTS, METRIC, EXAMPLES = (
+    table(f"{name}.yaml")
+    for name in ("wire_sizes", "ampacity", "metric_ampacity", "design_examples")
 )
 
 
@@ -74,6 +75,36 @@ def conductors() -> Iterator[Cell]:
             what = f"{gauge} AWG, {insulation} degC"
             source, basis = known["source"], known["basis"]
             yield Cell("conductors", what, float(amps), ours, 1e-6, source, basis)
+
+
+def metric_conductors() -> Iterator[Cell]:
+    """The metric table by area and class; where the American one allows less, that."""
+    known, american = METRIC["conductors"], CURRENTS["conductors"]
+    less = {(one["area"], one["class"]): one["gauges"] for one in known["american-is-less"]}
+    for area, row in known["rows"].items():
+        for insulation, amps in zip(known["classes"], row, strict=True):
+            expected, source = float(amps), known["source"]
+            if gauges := less.get((area, insulation)):
+                column = american["classes"].index(insulation)
+                ends = [(_round_wire(one), american["rows"][one][column]) for one in gauges]
+                ends = ends if len(ends) > 1 else [(0.0, 0), *ends]
+                expected, source = _between(area, ends), american["source"]
+                assert expected < amps, f"{area} mm2, {insulation} degC: the metric value is less"
+            ours = ampacity(area, FIGURES, insulation, metric=True)
+            what = f"{area} mm2, {insulation} degC"
+            yield Cell("metric-conductors", what, expected, ours, 0.02, source, known["basis"])
+
+
+def _round_wire(gauge: str) -> float:
+    """Area of a solid round wire [mm2], ASTM B258 as in any table of gauges."""
+    number = 1 - int(gauge[0]) if gauge.endswith("/0") else int(gauge)
+    return float(53.4751 * 92.0 ** (-2 * number / 39))
+
+
+def _between(x: float, ends: list[tuple[float, int]]) -> float:
+    """On the straight line between two cells."""
+    (x1, y1), (x2, y2) = ends
+    return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
 
 
 def engine_spaces() -> Iterator[Cell]:
@@ -154,5 +185,14 @@ def _cell(name: str, what: str, published: float, ours: float, known: Any) -> Ce
 
 def cells() -> list[Cell]:
     """Every cell of every table."""
-    sources = (wire_sizes, exact_areas, conductors, engine_spaces, bundles, examples, fuses)
+    sources = (
+        wire_sizes,
+        exact_areas,
+        conductors,
+        metric_conductors,
+        engine_spaces,
+        bundles,
+        examples,
+        fuses,
+    )
     return [cell for source in sources for cell in source()]

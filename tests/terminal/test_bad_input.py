@@ -19,6 +19,15 @@ BAD = {
     "missing file": (["rank", "missing.yaml"], "there is no such file"),
     "long name": (["rank", "a" * 5000], "no rig called"),
     "a folder": (["rank", "."], "cannot be read"),
+    "a long file": (["rank", "a" * 300 + ".yaml"], "the file cannot be read"),
+    "a home of nobody": (["cases", "list", "--casebook", "~nosuch/x"], "leads to no home folder"),
+    "a long casebook": (["rank", "bowser", "--casebook", "a" * 300], "the file cannot be used"),
+    "a drill's folder of nobody": (["drill", "progress", "--folder", "~nosuch"], "no home folder"),
+    "a drill's folder too long": (["drill", "progress", "--folder", "a" * 300], "cannot be used"),
+    "a picture with no name": (["rig", "draw", "bowser", "--svg", ""], "is no ordinary file"),
+    "a long picture": (["rig", "draw", "bowser", "--svg", "a" * 300], "the file cannot be used"),
+    "a page in a device": (["handbook", "--html", "/dev/null"], "is no ordinary file"),
+    "answers with a long name": (["rank", "bowser", "--answers", "a" * 300], "cannot be read"),
     "a zero byte": (["rank", "a\0b"], "no rig called"),
     "escapes": (["rank", "\x1b[2J[bold]x"], "no rig called '\\x1b[2J[bold]x'"),
     "no equals sign": (["rank", "bowser", "--seen", "relay-sound"], "is not observation=answer"),
@@ -102,6 +111,23 @@ def test_all_problems_of_options_and_file_in_one_run(run: Run, tmp_path: Path) -
     assert done.exit_code == 2
     assert len(said) == 6
     assert sum("answers.yaml, line" in line for line in said) == 4
+
+
+def test_each_reading_of_an_answer_file_names_its_own_line(run: Run, tmp_path: Path) -> None:
+    answers = tmp_path / "answers.yaml"
+    answers.write_text(
+        "seen: {relay-sound: chatters}\nread:\n  - voltage a b calling = 3\n"
+        f"  - {VOLTS} = 11 V\n  - {VOLTS} = nan\n  - nonsense\n"
+    )
+
+    done = run("rank", "bowser", "--answers", str(answers))
+
+    said = done.stderr.splitlines()
+    assert [line.split(": ")[0].partition(", ")[2] for line in said] == [
+        "line 3, key read[1]",
+        "line 5, key read[3]",
+        "line 6, key read[4]",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,7 @@ def test_a_file_holds_what_would_have_been_shown(
         ([], "say in which form: --csv for a table, or --jsonl for whole cases."),
         (["--csv", "--jsonl"], "say in which form"),
         (["cases.txt"], "say in which form"),
-        (["/dev/null/a.csv"], "a.csv: the file cannot be used"),
+        (["/dev/null/a.csv"], "a.csv: cannot be written: there is no such folder"),
     ],
 )
 def test_an_export_that_cannot_be_is_refused(

@@ -194,6 +194,25 @@ def test_a_drill_by_lines(drill: Run) -> None:
     assert ended["acts"][0]["each"][0]["failure_mode"] == "fuse-holder-corroded"
 
 
+@pytest.mark.parametrize("by_lines", [True, False])
+def test_the_debrief_comes_also_where_it_cannot_be_written_down(
+    drill: Run, tmp_path: Path, by_lines: bool
+) -> None:
+    (tmp_path / "drills").write_text("no folder")
+
+    if by_lines:
+        result = drill(*SAME, "--json-lines", typed=('{"give_up": true}',))
+        ended = lines_of(result)[-1]
+        assert ended["hidden"] == ["fuse-holder-corroded"]
+        assert [one["what"] for one in ended["not_kept"]] == ["drill"]
+        assert "The drill could not be written down." in result.stderr
+    else:
+        result = drill(*SAME, typed=("quit", "yes"))
+        assert "Corroded main fuse holder" in result.stdout
+        assert "This drill could not be written down:" in result.stdout
+    assert result.exit_code == 2
+
+
 @pytest.fixture
 def smelt(bowser: Bench) -> tuple[str, ...]:
     """The drill of a burnt pressure switch of which the customer says that it smells burnt."""

@@ -86,7 +86,7 @@ def test_a_case_as_a_page(run: Run, bowser: Bench, tmp_path: Path) -> None:
     assert run("cases", "report", case.id, "--html", str(file)).exit_code == 0
     assert "The relay clicks fast" in file.read_text("utf-8")
     assert "Rosa" not in file.read_text("utf-8")
-    run("cases", "report", case.id, "--html", str(file), "--notes")
+    run("cases", "report", case.id, "--html", str(file), "--notes", "--force")
     assert "Rosa" in file.read_text("utf-8")
 
 

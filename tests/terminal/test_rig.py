@@ -253,7 +253,9 @@ def test_a_file_that_cannot_be_written_is_named_again_and_nothing_is_lost(
     done = run("rig", "new", typed="Hose reel\n4 A\n" + "\n" * 10 + "no/such/x.yaml\nreel.yaml\n")
 
     assert done.exit_code == 0, done.stderr
-    assert "no/such/x.yaml: the rig file cannot be written" in " ".join(done.stdout.split())
+    assert "no/such/x.yaml: cannot be written: there is no such folder" in " ".join(
+        done.stdout.split()
+    )
     assert open_rig("reel.yaml").pump_current == 4
 
 

@@ -223,7 +223,7 @@ LOOKS: Mapping[str, Looks] = {
         "flow-over-time": {"strong-then-weak": 0.65},
     },
     "outlet-blocked": {"onset": {"suddenly": 0.45, "gradually": 0.4}},
-    "nozzle-too-small": {"onset": WORK},
+    "nozzle-too-small": {"onset": WORK, "outlet-opened": {"at-the-nozzle": 0.85}},
     "nozzle-too-large": {"onset": {"after-work-on-it": 0.4, "new-rig": 0.2, "gradually": 0.35}},
     "outlet-leak": {"leak-look": {"downstream": 0.88}, "onset": {"suddenly": 0.4}},
     "accumulator-flat": {"accumulator-charge": {"flat": 0.93}, "onset": SLOW},

@@ -7,7 +7,7 @@ from math import inf
 
 from diagnose.study.other_world.fuse import Fuse
 from diagnose.study.other_world.parts import Shares, Works
-from diagnose.study.other_world.seen import SLOW, above, flow, sight, touch
+from diagnose.study.other_world.seen import SLOW, above, flow, restart_seconds, sight, touch
 from diagnose.study.other_world.site import (
     AT_ONCE,
     AT_START,
@@ -211,6 +211,20 @@ def run_from_bucket(site: Site, bad: bool) -> Shares:
     return {"cured": cured, "no-change": 1 - cured}
 
 
+def outlet_valve_shut(site: Site, bad: bool) -> Shares:
+    """A valve right behind the pump, where there is one: the hose and its leaks are left out."""
+    none = 0.45
+    works = site.works.copy()
+    works.water.leak, works.water.cushion = 0.0, 0.3 * works.water.cushion
+    tried = Site(works, works, site.sound, site.main, site.control, bad)
+    restarts = 1 - above(restart_seconds(tried, bad), 4 * 3600, 2 * 3600)
+    return {
+        "restarts": (1 - none) * restarts,
+        "stays-off": (1 - none) * (1 - restarts),
+        "no-valve": none,
+    }
+
+
 TRIED: dict[str, Callable[[Site, bool], Shares]] = {
     "jumper-relay-contact": jumper_relay_contact,
     "jumper-pressure-switch": jumper_pressure_switch,
@@ -223,4 +237,5 @@ TRIED: dict[str, Callable[[Site, bool], Shares]] = {
     "bench-run-motor": bench_run_motor,
     "runs-another-way": runs_another_way,
     "run-from-bucket": run_from_bucket,
+    "outlet-valve-shut": outlet_valve_shut,
 }

@@ -1,0 +1,142 @@
+"""The index is ours or it is not touched: no foreign file, link or database is changed by a list.
+
+Offsets in the header of a database: SQLite, Database File Format, 1.3 (from memory); they are
+checked here by what the library itself says of the file.
+"""
+
+import os
+import socket
+import sqlite3
+import time
+
+import pytest
+
+from diagnose.casebook.index import opened_index
+from diagnose.casebook.index_file import APPLICATION, FILE
+
+HELD = "another program holds the index; it is kept in memory this time"
+LEFT = "is not our index and is left alone; the index is kept in memory until it is moved away"
+needs_pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no such files")
+
+
+@pytest.fixture
+def two(casebook, made):
+    for number in (1, 2):
+        casebook.save(made(number))
+    return casebook
+
+
+def somebody_elses(path, application=0):
+    base = sqlite3.connect(path)
+    base.execute("CREATE TABLE customers (name TEXT)")
+    base.execute("INSERT INTO customers VALUES ('Head gardener')")
+    base.execute(f"PRAGMA application_id = {application}")
+    base.execute("PRAGMA user_version = 2")
+    base.commit()
+    base.close()
+    return path.read_bytes()
+
+
+def remark_of(casebook):
+    with opened_index(casebook) as index:
+        assert index.count == 2
+        assert index.problems == ()
+        return index.remark
+
+
+def test_the_index_says_whose_it_is(two):
+    assert remark_of(two) == ""
+
+    base = sqlite3.connect(two.folder / FILE)
+    assert base.execute("PRAGMA application_id").fetchone() == (APPLICATION,)
+    base.close()
+
+
+@pytest.mark.parametrize("application", [0, 1, APPLICATION + 1])
+def test_a_database_of_somebody_else_is_left_alone(two, application):
+    path = two.folder / FILE
+    body = somebody_elses(path, application)
+
+    assert remark_of(two) == f"{path}: {LEFT}"
+    assert path.read_bytes() == body
+
+
+@pytest.mark.parametrize("name", ["index.sqlite", "index.sqlite-journal", "cases.db"])
+def test_a_database_under_another_name_is_left_alone(two, name):
+    body = somebody_elses(two.folder / name)
+
+    assert remark_of(two) == ""
+    assert (two.folder / name).read_bytes() == body
+
+
+def test_a_link_is_not_followed(two, tmp_path):
+    """Not even to an index that this program made: it belongs to another casebook."""
+    remark_of(two)
+    ours = tmp_path / "ours.sqlite"
+    (two.folder / FILE).rename(ours)
+    theirs = tmp_path / "theirs.sqlite"
+    somebody_elses(theirs)
+    for target in (ours, theirs, tmp_path / "nowhere"):
+        before = target.read_bytes() if target.exists() else None
+        (two.folder / FILE).symlink_to(target)
+
+        assert LEFT in remark_of(two)
+        assert (target.read_bytes() if target.exists() else None) == before
+        assert (two.folder / FILE).is_symlink()
+        (two.folder / FILE).unlink()
+
+
+@pytest.mark.parametrize("kind", ["text", "folder", "itself", "pipe", "socket"])
+@needs_pipes
+def test_anything_else_is_left_alone(two, kind, monkeypatch):
+    path = two.folder / FILE
+    if kind == "text":
+        path.write_text("the list of what to buy, long enough to be looked into" * 99)
+    elif kind == "folder":
+        path.mkdir()
+    elif kind == "itself":
+        path.symlink_to(path.name)
+    elif kind == "pipe":
+        os.mkfifo(path)
+    else:
+        monkeypatch.chdir(two.folder)  # the name of a socket has to be short
+        with socket.socket(socket.AF_UNIX) as one:
+            one.bind(FILE)
+    before = os.lstat(path)
+
+    assert LEFT in remark_of(two)
+    assert os.lstat(path).st_ino == before.st_ino
+    assert os.lstat(path).st_size == before.st_size
+
+
+def test_a_file_that_would_be_taken_for_its_journal_is_left_alone(two):
+    """The library rolls back what it finds beside a database, and removes it."""
+    remark_of(two)
+    beside = two.folder / f"{FILE}-journal"
+    beside.write_text("not a journal of a database")
+
+    assert LEFT in remark_of(two)
+    assert beside.read_text() == "not a journal of a database"
+
+
+def test_a_folder_without_cases_gets_no_file(casebook):
+    casebook.folder.mkdir()
+
+    with opened_index(casebook) as index:
+        assert index.briefs() == ()
+    assert list(casebook.folder.iterdir()) == []
+
+
+@pytest.mark.parametrize("how", ["EXCLUSIVE", "IMMEDIATE"])
+def test_a_held_index_is_waited_for_a_moment_only(two, made, how):
+    remark_of(two)
+    two.path_of(made(2).id).unlink()
+    two.save(made(3))  # the index has something to write
+    other = sqlite3.connect(two.folder / FILE)
+    other.execute(f"BEGIN {how}")
+    start = time.monotonic()
+
+    assert remark_of(two) == f"{two.folder / FILE}: {HELD}"
+    assert time.monotonic() - start < 4
+    other.close()
+    assert remark_of(two) == ""
