@@ -54,7 +54,8 @@ def misplaced(
     share = predictions.hypotheses.model.figures.table("misplaced-probe").row
     anywhere = 1 / width(predictions, reading)
     nothing = float(density(_untouched(predictions, reading), low, high, predictions.law)[0])
-    others = [_steady(predictions, one, low, high) for one in _others(predictions, reading)]
+    around = _others(predictions, reading) if predictions.in_full else []
+    others = [_steady(predictions, one, low, high) for one in around]
     elsewhere = (
         np.mean(others, axis=0) if others else np.full(len(predictions.hypotheses), anywhere)
     )

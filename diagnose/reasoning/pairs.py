@@ -110,7 +110,7 @@ def consider(predictions: Predictions, belief: Posterior) -> Pairs:
     if made is None or len(belief.evidence) < FEWEST:
         return Pairs(belief.ranking, ())
     double, tried = made
-    two = Predictions(predictions.catalogue, double)
+    two = Predictions(predictions.catalogue, double, in_full=False)
     found = posterior(replace(two, heard=readiness(two)), belief.evidence)
     return _merge(belief, found, figures.get("two-faults") * tried)
 

@@ -66,7 +66,8 @@ def unscaled(reading: Reading, value: float) -> float:
 
 @dataclass
 class Predictions:
-    """Predictions of one set of hypotheses, each computed when first asked for."""
+    """Predictions of one set of hypotheses, each computed when first asked for. in_full: whether a
+    misplaced probe is looked for among all readings, which takes as long as predicting them."""
 
     catalogue: Catalogue
     hypotheses: Hypotheses
@@ -75,6 +76,7 @@ class Predictions:
     kept: dict[Evidence, Explained] = field(default_factory=dict, init=False)
     heard: Array | None = None
     law: Law = STUDENT
+    in_full: bool = True
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""

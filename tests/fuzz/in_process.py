@@ -8,7 +8,7 @@ import re
 import sys
 import warnings
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, chdir, contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -16,6 +16,7 @@ from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
 from diagnose.bench import Bench, Shop
+from diagnose.catalogue.issues import Issue
 from diagnose.catalogue.lint import lint_folder
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.drill.scenario import NothingToDrill
@@ -91,13 +92,14 @@ class Room:
         """Call the command in the box; raises what it lets escape, AssertionError for strays."""
         streams = [io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2)]
         lines = io.TextIOWrapper(io.BytesIO(typed.encode()), encoding="utf-8")
-        os.chdir(self.box.folder)
         self.watch.strays.clear()
         with (
+            chdir(self.box.folder),
             patch.multiple(sys, argv=["diagnose", *words], stdin=lines),
             patch.multiple(sys, stdout=streams[0], stderr=streams[1]),
             patch.dict(os.environ, self.box.environment(), clear=True),
             _warnings_are_errors(),
+            _what_takes_minutes_left_out(),
         ):
             self.watch.on = True
             try:
@@ -114,6 +116,29 @@ class Room:
         return Came(status, out, err)
 
 
+@cache
+def _issues() -> tuple[Issue, ...]:
+    return lint_folder()
+
+
+@contextmanager
+def _what_takes_minutes_left_out() -> Iterator[None]:
+    """And benches built once; all of it as it was afterwards."""
+    issues = _issues()
+    left_out: tuple[tuple[object, str, object], ...] = (
+        (Bench, "for_rig", built_once),
+        (lint_screen, "lint_folder", lambda: issues),
+        (lint_screen, "_computed", lambda: ((), 0)),
+        (study_screen, "study", _not_played),
+        (drill_check_screen, "played", lambda *_: iter(())),
+        (handbook_html, "handbook_html", lambda _: "<html></html>"),
+    )
+    with ExitStack() as undone:
+        for owner, name, instead in left_out:
+            undone.enter_context(patch.object(owner, name, instead))
+        yield
+
+
 @contextmanager
 def _warnings_are_errors() -> Iterator[None]:
     with warnings.catch_warnings():
@@ -127,22 +152,11 @@ def _not_played(*_: object) -> None:
 
 @cache
 def room() -> Room:
-    """The room of this process; what takes minutes is left out of commands from now on."""
+    """The room of this process."""
     _keep.append(TemporaryDirectory())
     folder = Path(_keep[-1].name)
     box = Box(folder / "down" / "and" / "down" / "box")
     box.lay_out()
-    issues = lint_folder()
-    Bench.for_rig = built_once  # type: ignore[method-assign]
-    left_out = {
-        (lint_screen, "lint_folder"): lambda: issues,
-        (lint_screen, "_computed"): lambda: ((), 0),
-        (study_screen, "study"): _not_played,
-        (drill_check_screen, "played"): lambda *_: iter(()),
-        (handbook_html, "handbook_html"): lambda _: "<html></html>",
-    }
-    for (module, name), instead in left_out.items():
-        setattr(module, name, instead)
     for learn in (None, learned_from(box.folder / "cases")):
         assert built_once(open_rig("bowser"), Shop.shipped(), learn).chooser
     return Room(box, Watch(folder))
