@@ -22,7 +22,7 @@ def loose_joints(
     predictions: Predictions, reading: Reading, steady: Array, low: float, high: float
 ) -> Array:
     """Density of what was stated; steady: as of a reading that stands still or only wanders."""
-    found = predictions.band(reading).ends
+    found = predictions.band(reading).ends()
     if found is None:
         return steady
     law = predictions.law

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -41,14 +41,18 @@ class Ends:
     loose: Flags
 
 
+def _none_loose() -> Ends | None:
+    return None
+
+
 @dataclass(frozen=True)
 class Band:
     """What each hypothesis expects of a reading: mean and spread on the reading's scale; ends:
-    where joints make and break."""
+    gives, worked out when first asked for, what is read where joints make and break."""
 
     mean: Array
     spread: Array
-    ends: Ends | None = None
+    ends: Callable[[], Ends | None] = _none_loose
 
 
 def scaled(reading: Reading, value: Array | float) -> Array:
@@ -136,7 +140,7 @@ class Predictions:
         shown, unsteady = self.hypotheses.scene.circuits.predict(reading)
         mean = scaled(reading, shown)
         spread = np.hypot(self.spread(reading, shown), unsteady)
-        return Band(mean, spread, self._ends(reading))
+        return Band(mean, spread, cache(lambda: self._ends(reading)))
 
     def _ends(self, reading: Reading) -> Ends | None:
         scene = self.hypotheses.scene

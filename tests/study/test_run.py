@@ -33,7 +33,7 @@ PLAN = Tiny(
     held=0,
     subsets=2,
     pairs=1,
-    crowd=40,
+    crowd=20,
 )
 
 
