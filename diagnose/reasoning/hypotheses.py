@@ -19,7 +19,14 @@ from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene
 from diagnose.reasoning import OTHER as OTHER
-from diagnose.reasoning.severity import apply_effect, coarse, levels, physical_ends
+from diagnose.reasoning.severity import (
+    Ends,
+    apply_effect,
+    coarse,
+    levels,
+    parts,
+    physical_ends,
+)
 
 Shows = Mapping[str, Mapping[str, str]]
 Learn = Callable[[Mapping[str, float]], Mapping[str, float]]
@@ -147,19 +154,22 @@ class _Grid:
 
 @dataclass(frozen=True)
 class _Grids:
-    """The grids of variants without a range, with one axis, and with two or more."""
+    """The grids of variants without a range, with one axis, and with two or more; of the last two
+    another where a contact parts, which goes on to the end more often."""
 
     none: _Grid
-    one: _Grid
-    two: _Grid
+    one: Mapping[bool, _Grid]
+    two: Mapping[bool, _Grid]
+    ends: Ends
 
     def of(self, variant: Variant) -> _Grid:
         changes = [one for effect in variant.effects for one in effect.changes if one.has_range]
         if not changes:
             return self.none
+        parting = any(parts(effect, self.ends) for effect in variant.effects)
         if len(variant.effects) > 1 or len({change.axis for change in changes}) > 1:
-            return self.two
-        return self.one
+            return self.two[parting]
+        return self.one[parting]
 
 
 SECOND, RIGS_OF_TWO = 5, 3
@@ -168,13 +178,14 @@ SECOND, RIGS_OF_TWO = 5, 3
 
 def _grids(model: Model) -> _Grids:
     """The grids of one rig."""
-    first = levels(model.figures)
-    draws = int(model.figures.get("draws"))
-    alone = (np.zeros(1), np.ones(1))
+    figures, alone = model.figures, (np.zeros(1), np.ones(1))
+    draws = int(figures.get("draws"))
+    first = {False: levels(figures), True: levels(figures, "beyond-contact")}
     return _Grids(
         none=_grid(model, alone, alone, 2 * draws),
-        one=_grid(model, first, alone, draws),
-        two=_grid(model, first, coarse(first, SECOND), RIGS_OF_TWO),
+        one={part: _grid(model, at, alone, draws) for part, at in first.items()},
+        two={part: _grid(model, at, coarse(at, SECOND), RIGS_OF_TWO) for part, at in first.items()},
+        ends=physical_ends(figures),
     )
 
 
@@ -192,7 +203,8 @@ def _grid(
 
 
 def _columns(model: Model, variants: Sequence[Variant]) -> Iterator[tuple[_Grid, Batch]]:
-    grids, ends = _grids(model), physical_ends(model.figures)
+    grids = _grids(model)
+    ends = grids.ends
     for variant in variants:
         grid = grids.of(variant)
         batch = apply_effect(grid.rigs, variant.effects[0], grid.severities, ends)

@@ -91,12 +91,18 @@ def apply_effect(
     return batch.with_values(made)
 
 
-def levels(figures: Figures) -> tuple[Array, Array]:
+def parts(effect: Effect, ends: Ends) -> bool:
+    """Whether a contact that makes worse and worse contact, and then none, is what an effect is."""
+    ranges = [change for change in effect.changes if change.has_range and not change.bounded]
+    return any(ends.get(change.parameter, ("", ""))[1] == "open" for change in ranges)
+
+
+def levels(figures: Figures, beyond: str = "beyond") -> tuple[Array, Array]:
     """The severities at which effects are computed, mild ones first, and the share of cases that
-    each stands for."""
+    each stands for. beyond: the figure that says how many have gone beyond severe."""
     steps, margin = int(figures.get("severities")), figures.get("severity-margin")
     inside = (np.arange(steps) + 0.5) / steps * (1 + margin) - margin
-    count, share = int(figures.get("severities-beyond")), figures.get("beyond")
+    count, share = int(figures.get("severities-beyond")), figures.get(beyond)
     outside = 1 + (np.arange(count) + 1) / count
     weight = np.concatenate([np.full(steps, (1 - share) / steps), np.full(count, share / count)])
     return np.concatenate([inside, outside]), weight
