@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.bench import Bench
+from diagnose.borrowing import Borrow, borrow
 from diagnose.catalogue.records import FailureMode, Verify, holds
 from diagnose.circuit.meter import Reading
 from diagnose.reasoning.evidence import Evidence
@@ -13,7 +14,7 @@ from diagnose.reasoning.explain import because, title
 from diagnose.reasoning.fit import FITS, Fit, fit
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.pairs import consider
-from diagnose.reasoning.posterior import by_repair
+from diagnose.reasoning.posterior import Posterior, by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.reasoning.spoken import Spoken, spoken
 from diagnose.reasoning.stops import Standing
@@ -62,7 +63,8 @@ class Result:
     faults at once that explain the findings, with the probability of each pair; stops: those that
     still stand: the fix begins with them, and where nothing said ends one it is all of the fix;
     findings: what the answers say together, in the order in which a fitter says it; fit: how well
-    the book fits what was found, apart from the ranking.
+    the book fits what was found, apart from the ranking; borrow: what cannot be read with what is
+    there, and would decide most, None where the instruments are there or nothing is in doubt.
     """
 
     ranking: tuple[tuple[str, float], ...]
@@ -87,6 +89,7 @@ class Result:
     stops: tuple[Standing, ...] = ()
     findings: tuple[Spoken, ...] = ()
     fit: Fit = FITS
+    borrow: Borrow | None = None
 
     @property
     def unknown(self) -> float:
@@ -220,11 +223,12 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
     known = next(name for name, _ in weighed.ranking if name != OTHER)
     stops = walk.stops(rules)
     ended = any(one.endless for one in stops)
+    repairs = by_repair(weighed.ranking, bench.shop.repair)
     return Result(
         ranking=weighed.ranking,
         cause=cause,
         repair=repair,
-        repairs=by_repair(weighed.ranking, bench.shop.repair),
+        repairs=repairs,
         same_repair=same_repairs(bench, weighed.ranking),
         behind=_behind(mode, weighed.ranking) if mode else (),
         pairs=tuple(pair for pair in weighed.pairs if pair[2] >= SHOWN),
@@ -243,7 +247,15 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         stops=stops,
         findings=spoken(rules, belief.evidence),
         fit=fit(bench.predictions, belief),
+        borrow=_to_borrow(walk, belief, repairs),
     )
+
+
+def _to_borrow(walk: Walk, belief: Posterior, repairs: dict[str, float]) -> Borrow | None:
+    """What to borrow, unless one repair is likely enough as it is."""
+    if not walk.means.lacks or max(repairs.values()) >= walk.bench.model.figures.get("stop-at"):
+        return None
+    return borrow(walk, belief)
 
 
 def cause_title(bench: Bench, mode: str) -> str:

@@ -11,81 +11,45 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from diagnose.bench import Bench
-from diagnose.catalogue.records import Observation, ReadingEntry
-from diagnose.circuit.meter import Reading
-from diagnose.errors import DiagnoseError, quoted
+from diagnose.catalogue.records import ReadingEntry
+from diagnose.errors import quoted
 from diagnose.reasoning.again import bits_again
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest, measured, seen
-from diagnose.reasoning.expectations import Expected
 from diagnose.reasoning.instruments import beyond_reach, to_fetch
+from diagnose.reasoning.means import EVERYTHING, Means, said_to_need
 from diagnose.reasoning.next_test import Test, Worth, cost, enough
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
 from diagnose.reasoning.posts import above_the_posts
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 from diagnose.reasoning.stops import TOLD, Standing, standing
+from diagnose.steps import (
+    CAN,
+    MADE_SAFE,
+    NOTE,
+    SKIPPED,
+    UNKNOWN,
+    VOLUNTEERED,
+    Contradiction,
+    NoSuchStop,
+    Question,
+    Step,
+)
+
+__all__ = ["FIRST", "MADE_SAFE", "Contradiction", "NoSuchStop", "Question", "Step", "Walk"]
 
 FIRST = "pump-action"
 """The complaint: what is asked first when nothing has been told."""
 
-MADE_SAFE = "made-safe"
-"""How a step dealt with a stop: it was said to be over."""
-
-
-class NoSuchStop(DiagnoseError):
-    """A stop that does not stand, or that nothing said can end."""
-
-
-class Contradiction(DiagnoseError):
-    """An answer that cannot be together with the others; given a second time, it stands."""
-
-
-@dataclass(frozen=True)
-class Question:
-    """One test to do. expected: the healthy band of a reading; minutes with its set-up; bits: what
-    it is expected to teach; again: asked before, with an answer that does not fit the rest."""
-
-    test: Test
-    minutes: float
-    expected: Expected | None
-    bits: float
-    again: bool = False
-
-    @property
-    def id(self) -> str:
-        return self.test.id
-
-    @property
-    def entry(self) -> Observation | ReadingEntry:
-        return self.test.entry
-
-    @property
-    def reading(self) -> Reading | None:
-        entry = self.test.entry
-        return entry.reading if isinstance(entry, ReadingEntry) else None
-
-
-@dataclass(frozen=True)
-class Step:
-    """One question dealt with: the finding, or None when it was skipped or not known. Or one stop
-    made safe: `test` is then its id."""
-
-    test: str
-    item: Evidence | None
-    minutes: float
-    how: str = "answered"
-
-    @property
-    def is_question(self) -> bool:
-        return self.how != MADE_SAFE
-
 
 @dataclass
 class Walk:
-    """One repair in progress."""
+    """One repair in progress. able: what whoever answers can do when it begins, in words; "" for
+    everything."""
 
     bench: Bench
     told: tuple[Evidence, ...] = ()
     steps: list[Step] = field(default_factory=list)
+    able: str = ""
     _insisted: set[Evidence] = field(default_factory=set)
     _belief: Posterior | None = None
 
@@ -107,7 +71,8 @@ class Walk:
     @property
     def state(self) -> str:
         """The state the rig was left in by the last test."""
-        states = [self.bench.tests[s.test].state for s in self.steps if s.test in self.bench.tests]
+        asked = (step.test for step in self.steps if step.is_question)
+        states = [self.bench.tests[test].state for test in asked if test in self.bench.tests]
         return next((state for state in reversed(states) if state != "off"), "calling")
 
     @property
@@ -117,14 +82,27 @@ class Walk:
         return to_fetch(self.bench.tests, catalogue, (item.id for item in self.evidence))
 
     @property
+    def means(self) -> Means:
+        """What whoever answers can do, by all that was said of it."""
+        kit, now = self.bench.shop.catalogue.kit, EVERYTHING
+        for said in (self.able, *(step.test for step in self.steps if step.how == CAN)):
+            now = now.then(said, kit)
+        return now
+
+    @property
     def beyond_reach(self) -> frozenset[str]:
-        """The readings whose instrument nobody seems to have."""
-        unknown = (step.test for step in self.steps if step.how == "unknown")
-        return beyond_reach(self.bench.tests, self.bench.shop.catalogue, self.to_fetch, unknown)
+        """The tests that need what is not there, and the readings whose instrument nobody seems to
+        have, until it is said again what there is."""
+        said = [number for number, step in enumerate(self.steps) if step.how == CAN]
+        since = self.steps[said[-1] :] if said else self.steps
+        unknown = (step.test for step in since if step.how == UNKNOWN)
+        tests, means = self.bench.tests, self.means
+        missed = beyond_reach(tests, self.bench.shop.catalogue, self.to_fetch, unknown)
+        return missed | {name for name, test in tests.items() if not means.has_what(test.entry)}
 
     def _minutes(self, test: Test) -> float:
         figures = self.bench.model.figures
-        return cost(test, self.state, figures, test.id in self.to_fetch)
+        return cost(test, self.state, figures, test.id in self.to_fetch, self.means)
 
     def belief(self) -> Posterior:
         """Probabilities after everything said so far."""
@@ -154,7 +132,7 @@ class Walk:
         for number, step in enumerate(self.steps):
             if step.item is not None:
                 answered[step.item.id] = number
-            if not step.is_question:
+            if step.how == MADE_SAFE:
                 made_safe[step.test] = number
         raised = (conclusions or self.conclusions()).stops
         return standing(raised, self.bench.shop.catalogue.stops, answered, made_safe)
@@ -180,9 +158,30 @@ class Walk:
         reported = (replace(one, reported=True) if isinstance(one, Seen) else one for one in items)
         self.told = (*self.told, *reported)
 
+    def can(self, said: str) -> Step:
+        """Take it that somebody can do more or less: "phone", "no meter". Raises UnknownName."""
+        self.means.then(said, self.bench.shop.catalogue.kit)
+        return self._add(Step(" ".join(said.split()), None, 0.0, CAN))
+
+    def note(self, said: str) -> Step:
+        """Keep words that say nothing for the ranking."""
+        return self._add(Step(" ".join(said.split()), None, 0.0, NOTE))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The words kept, in the order in which they were said."""
+        return tuple(step.test for step in self.steps if step.how == NOTE)
+
+    def volunteer(self, item: Evidence) -> Step:
+        """Take a finding that was told unasked. Raises Contradiction once, as `answer` does."""
+        item = self._settled(item)
+        self._check(item)
+        return self._add(Step(item.id, item, 0.0, VOLUNTEERED))
+
     def allowed(self, conclusions: Conclusions) -> tuple[str, ...]:
         """Tests not yet dealt with that the rules and the stops let be asked now."""
-        done = {item.id for item in self.evidence} | {step.test for step in self.steps}
+        done = {item.id for item in self.evidence}
+        done |= {step.test for step in self.steps if step.is_test}
         stops = self.stops(conclusions)
         return tuple(
             test.id
@@ -192,7 +191,7 @@ class Walk:
 
     def question(self) -> Question | None:
         """The next question, or None when it is time to conclude."""
-        if not self.evidence and not self.steps:
+        if not self.evidence and not self.questions:
             return self.ask(FIRST)
         if self.ended:
             return None
@@ -204,26 +203,27 @@ class Walk:
         answered = any(item.id == best.test.id for item in belief.evidence)
         return replace(self._question(best.test, best.bits), again=answered)
 
-    def worths(self, belief: Posterior) -> tuple[Worth, ...]:
-        """What each allowed test is worth now, best first."""
-        allowed = self.allowed(self.conclusions(belief))
-        return self.bench.chooser.worths(belief, set(allowed), self.state, self.to_fetch)
+    def worths(self, belief: Posterior, out_of_reach: bool = False) -> tuple[Worth, ...]:
+        """What each allowed test is worth now, best first: of those that whoever answers can do,
+        or of those that are out of reach."""
+        beyond, allowed = self.beyond_reach, self.allowed(self.conclusions(belief))
+        wanted = {name for name in allowed if (name in beyond) == out_of_reach}
+        return self.bench.chooser.worths(belief, wanted, self.state, self.to_fetch, self.means)
 
     def choices(self, belief: Posterior) -> tuple[Worth, ...]:
-        """The same with what may be asked a second time, without what this person cannot read."""
-        out_of_reach = self.beyond_reach
-        found = [one for one in self.worths(belief) if one.test.id not in out_of_reach]
-        found += self._again(belief)
+        """The same with what may be asked a second time."""
+        found = [*self.worths(belief), *self._again(belief)]
         return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
 
     def _again(self, belief: Posterior) -> Iterator[Worth]:
         """What it is worth to ask once more for each finding that rests on one answer."""
-        dealt = Counter([step.test for step in self.steps])
+        dealt = Counter(step.test for step in self.steps if step.is_test)
         conclusions = self.conclusions(belief)
         stops = self.stops(conclusions)
-        group = self.bench.chooser.groups(belief.hypotheses)
+        group, beyond = self.bench.chooser.groups(belief.hypotheses), self.beyond_reach
         for item in belief.evidence:
-            if not item.sure and dealt[item.id] < 2 and item.id in self.bench.tests:
+            askable = item.id in self.bench.tests and item.id not in beyond
+            if not item.sure and dealt[item.id] < 2 and askable:
                 test = self.bench.tests[item.id]
                 if not may_ask(test, conclusions, stops):
                     continue
@@ -249,7 +249,8 @@ class Walk:
         band = None
         if isinstance(entry, ReadingEntry):
             band = self.bench.healthy.expected(entry.reading)
-        return Question(test, minutes, band, bits)
+        takes = said_to_need(entry.needs, self.bench.shop.catalogue.kit)
+        return Question(test, minutes, band, bits, takes=takes)
 
     def read(self, question: Question, text: str) -> Evidence:
         """A typed answer as a finding. Raises DiagnoseError with one clear sentence."""
@@ -303,7 +304,7 @@ class Walk:
 
     def pass_over(self, question: Question, how: str) -> Step:
         """A question that was skipped or could not be answered: it is not asked again."""
-        minutes = 0.0 if how == "skipped" else question.minutes
+        minutes = 0.0 if how == SKIPPED else question.minutes
         return self._add(Step(question.id, None, minutes, how))
 
     def _add(self, step: Step) -> Step:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import os
-from collections.abc import Callable
-from functools import cache
+from collections.abc import Callable, Iterator
 from typing import Literal
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # two test processes on two cores
@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from diagnose.bench import Bench, Shop
-from diagnose.circuit.rig import open_rig
+from tests import once
 
 # A loaded machine is slow, not wrong: no property fails by the clock.
 # What the fixtures here give is never changed by a test, however long it lasts (see `kept`).
@@ -22,35 +22,40 @@ settings.register_profile("steady", deadline=None, suppress_health_check=UNHARME
 settings.load_profile("steady")
 
 
-@cache
-def _shop() -> Shop:
-    return Shop.shipped()
+once.work_out_once()
 
 
-@cache
-def _bench(name: str) -> Bench:
-    return Bench.for_rig(open_rig(name), _shop())
+def pytest_collection_finish() -> None:
+    """What stands by now stays to the end: it need not be looked through again and again."""
+    gc.collect()
+    gc.freeze()
+
+
+@pytest.fixture(autouse=True, scope="module")
+def thrown_away() -> Iterator[None]:
+    """Benches refer to themselves, so what a module built stays until somebody collects it."""
+    yield
+    gc.collect()
 
 
 def kept(fixture_name: str, config: pytest.Config) -> Literal["session", "function"]:
-    """How long a fixture lasts: for a test alone while mutmut notes which places each test reaches,
-    or what is computed once would count for the first test only."""
-    return "function" if os.environ.get("MUTANT_UNDER_TEST") == "stats" else "session"
+    """How long a fixture lasts."""
+    return "function" if once.AFRESH else "session"
 
 
 @pytest.fixture(scope=kept)
 def shop() -> Shop:
     """The shipped knowledge with its rules compiled."""
-    return _shop()
+    return once.shop()
 
 
 @pytest.fixture(scope=kept)
 def bench_of() -> Callable[[str], Bench]:
     """The bench of a bundled rig; a second or so the first time, then at once."""
-    return _bench
+    return once.bench
 
 
 @pytest.fixture(scope=kept)
 def bowser() -> Bench:
     """The bench of the bundled bowser."""
-    return _bench("bowser")
+    return once.bench("bowser")

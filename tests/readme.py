@@ -9,13 +9,17 @@ a stop is said to be safe.
 
 from __future__ import annotations
 
+import io
 import os
 import re
 import shlex
-import subprocess
 import sys
 import tempfile
+from contextlib import redirect_stderr, redirect_stdout, suppress
 from pathlib import Path
+from unittest.mock import patch
+
+from diagnose.terminal.app import app
 
 README = Path(__file__).parent.parent / "README.md"
 BLOCK = re.compile(
@@ -30,45 +34,36 @@ STOP = re.compile(r"safe when that is so; .+> ")
 """The prompt of a stop."""
 
 
+class Typist(io.StringIO):
+    """Somebody who reads what is printed and types a line at each prompt: those given first, then
+    what the answers say, until a prompt that nobody has a line for."""
+
+    def __init__(self, screen: io.StringIO, typed: list[str], answers: dict[str, str]) -> None:
+        super().__init__()
+        self.screen, self.lines, self.answers = screen, iter(typed), answers
+
+    def readline(self, size: int | None = -1, /) -> str:  # type: ignore[override]
+        prompt = self.screen.getvalue().rpartition("\n")[2]
+        asked = QUESTION.fullmatch(prompt)
+        known = "safe" if STOP.fullmatch(prompt) else None
+        line = next(self.lines, self.answers.get(asked["test"], "unknown") if asked else known)
+        return "" if line is None else f"{line}\n"
+
+
 def printed(arguments: str, typed: list[str], answers: dict[str, str]) -> list[str]:
     """What the program prints, 80 columns wide and without colour, its home a new folder."""
+    screen = io.StringIO()
     with tempfile.TemporaryDirectory() as folder:
-        environment = {
-            **os.environ,
-            "COLUMNS": "80",
-            "NO_COLOR": "1",
-            "PYTHONIOENCODING": "utf-8",
-            "DIAGNOSE_CASEBOOK": folder,
-        }
-        with subprocess.Popen(
-            [sys.executable, "-m", "diagnose", *shlex.split(arguments)],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            encoding="utf-8",
-            env=environment,
-        ) as program:
-            text = conversed(program, typed, answers)
-    return [line.rstrip() for line in text.splitlines()]
-
-
-def conversed(program: subprocess.Popen[str], typed: list[str], answers: dict[str, str]) -> str:
-    """Both sides of a conversation, until a prompt that nobody has a line for."""
-    assert program.stdin
-    assert program.stdout
-    said, lines = "", iter(typed)
-    while letter := program.stdout.read(1):
-        said += letter
-        if said.endswith("> "):
-            prompt = said.rpartition("\n")[2]
-            asked = QUESTION.fullmatch(prompt)
-            known = "safe" if STOP.fullmatch(prompt) else None
-            line = next(lines, answers.get(asked["test"], "unknown") if asked else known)
-            if line is None:
-                break
-            program.stdin.write(f"{line}\n")
-            program.stdin.flush()
-    return said + program.communicate()[0]
+        plain = {"COLUMNS": "80", "NO_COLOR": "1", "DIAGNOSE_CASEBOOK": folder}
+        with (
+            patch.dict(os.environ, plain),
+            patch.object(sys, "stdin", Typist(screen, typed, answers)),
+            redirect_stdout(screen),
+            redirect_stderr(io.StringIO()),
+            suppress(SystemExit),
+        ):
+            app(shlex.split(arguments))
+    return [line.rstrip() for line in screen.getvalue().splitlines()]
 
 
 def shown(how: str) -> str:

@@ -197,7 +197,7 @@ leaves = st.none() | st.booleans() | st.integers(-(10**30), 10**30) | keys
 leaves |= st.floats(allow_nan=False, allow_infinity=False)
 trees = st.recursive(leaves, lambda t: st.lists(t) | st.dictionaries(keys, t), max_leaves=20)
 both_parsers = settings(
-    max_examples=50, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 class Brief:
     """One case in brief; the fields are those of Case.
 
+    cause: "" for a case that was left at once, since nothing was looked into
     place: of the true cause in the ranking at the end, 1 for the first; 0 when it was not among
     those kept; None while it is unknown
     """
@@ -48,7 +49,8 @@ class Brief:
 
     @property
     def mode(self) -> str:
-        """What it was, as far as known: the true cause, else the cause that the walk ended on."""
+        """What it was, as far as known: the true cause, else the cause that the walk ended on; ""
+        for a case that was left at once."""
         return self.true_cause or self.cause
 
 
@@ -65,7 +67,7 @@ def brief_of(case: Case) -> Brief:
         control=case.rig.control,
         status=case.status,
         confirmed_by=case.confirmed_by,
-        cause=case.cause,
+        cause=case.cause if case.looked_into else "",
         true_cause=case.true_cause,
         place=place if case.true_cause else None,
         minutes=case.minutes,

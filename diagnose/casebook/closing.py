@@ -37,6 +37,7 @@ from diagnose.outcome import Proof, Result
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.posterior import posterior
+from diagnose.steps import MADE_SAFE
 from diagnose.walkthrough import Walk
 
 TOP = 10
@@ -111,7 +112,7 @@ def case_of(
         parts=tuple(line(part) for part in result.parts),
         minutes=round(result.minutes, 2),
         questions=result.questions,
-        notes=paragraphs(notes),
+        notes=paragraphs("\n".join(filter(None, (*walk.notes, notes)))),
         knowledge=knowledge_version(),
     )
     if verification is None:
@@ -225,7 +226,7 @@ def _stops(walk: Walk, times: Mapping[str, datetime], clock: Clock) -> Iterator[
     for one in walk.conclusions().stops:
         found = raised.setdefault(one.stop, [])
         found += [times[test] for test in one.raised_by if test in times]
-    lifted = [step.test for step in walk.steps if not step.is_question]
+    lifted = [step.test for step in walk.steps if step.how == MADE_SAFE]
     for name in dict.fromkeys((*raised, *lifted)):
         at = max(raised.get(name, ()), default=None)
         yield StopAt(name, at, None if name in standing else times.get(name) or clock())

@@ -27,13 +27,17 @@ _OURS = re.compile(rf"\.(.+\.yaml\.[0-9a-f]{{8}}|[0-9a-f]{{16}}){re.escape(TEMPO
 _FULL = {errno.ENOSPC, errno.EFBIG} | {getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 
+class NotHere(DiagnoseError):
+    """A file or folder that cannot be used where it is; in another folder it may go."""
+
+
 def given_path(path: Path | str) -> Path:
     """A path as a person gave it, `~` followed. Raises DiagnoseError where it leads nowhere."""
     try:
         return Path(path).expanduser()
     except RuntimeError:
         sentence = "~ leads to no home folder here; write the folder out in full"
-        raise DiagnoseError(sentence, Place(str(path))) from None
+        raise NotHere(sentence, Place(str(path))) from None
 
 
 @contextmanager
@@ -46,17 +50,17 @@ def plain_trouble(path: Path) -> Iterator[None]:
     except ValueError as error:
         if isinstance(error, DiagnoseError):
             raise
-        raise DiagnoseError("is not a file name; name another", Place(str(path))) from None
+        raise NotHere("is not a file name; name another", Place(str(path))) from None
 
 
-def trouble(error: OSError, path: Path) -> DiagnoseError:
+def trouble(error: OSError, path: Path) -> NotHere:
     """The sentence for a file that could not be written or read."""
     if error.errno in _FULL:
         sentence = "the disk is full; what was saved is unharmed; free some space, then go on"
     else:
         reason = error.strerror or "the system refused it"
         sentence = f"the file cannot be used ({reason}); choose another folder, or put this right"
-    return DiagnoseError(sentence, Place(str(path)))
+    return NotHere(sentence, Place(str(path)))
 
 
 def write_whole(path: Path, text: str, new: bool = False) -> None:

@@ -19,9 +19,10 @@ from diagnose.casebook.files import Found, Stamp, Unreadable, case_files
 from diagnose.casebook.index_file import (
     APPLICATION,
     FILE,
+    NotOurs,
     connected,
+    in_memory,
     marked,
-    may_be_used,
     throw_away,
 )
 from diagnose.casebook.index_rows import (
@@ -121,17 +122,17 @@ def _up_to_date(
     is to be said of it."""
     path, remark = casebook.folder / FILE, ""
     for _ in range(2 if listed.files else 0):  # a folder without cases gets no file of ours
-        if not may_be_used(path):
+        try:
+            return _refreshed(connected(path), casebook, listed, progress), ""
+        except NotOurs:
             remark = f"{Place(str(path))}: {FOREIGN}"
             break
-        try:
-            return _refreshed(path, casebook, listed, progress), ""
         except sqlite3.OperationalError as error:  # full, read-only, or locked for long
             remark = f"{Place(str(path))}: {HELD}" if _is_held(error) else ""
             break
         except sqlite3.DatabaseError:  # damaged
             throw_away(path)
-    return _refreshed(":memory:", casebook, listed, progress), remark
+    return _refreshed(in_memory(), casebook, listed, progress), remark
 
 
 def _is_held(error: sqlite3.OperationalError) -> bool:
@@ -139,9 +140,8 @@ def _is_held(error: sqlite3.OperationalError) -> bool:
 
 
 def _refreshed(
-    path: Path | str, casebook: Casebook, listed: Found, progress: Progress | None
+    base: sqlite3.Connection, casebook: Casebook, listed: Found, progress: Progress | None
 ) -> sqlite3.Connection:
-    base = connected(path)
     try:
         _refresh(base, casebook, listed.files, progress)
     except BaseException:

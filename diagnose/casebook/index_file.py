@@ -6,11 +6,13 @@ database of somebody else, or anything else under that name is left as it is.
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 import stat
 from contextlib import suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from diagnose.casebook.files import flags
 
@@ -28,13 +30,33 @@ _HEADER = 72
 SQLite, Database File Format, 1.3 (header) and 3 (rollback journal), from memory."""
 
 
+Opened = tuple[int, tuple[int, int]]
+"""The number of an open file, and what the system knows it by: a device, and a number on that."""
+
+
+class NotOurs(Exception):
+    """What lies where the index should be is none of this program's."""
+
+
 def may_be_used(path: Path) -> bool:
     """Whether the index may be written here: nothing is there, or an index of this program."""
-    beside = path.with_name(f"{path.name}-journal")
-    own, begun = _start(path), _start(beside)
-    if own is None or begun is None:
-        return False
-    return _is_index(own) and (not begun.strip(b"\0") or begun.startswith(_JOURNAL_MAGIC))
+    own = _start(path)
+    return own is not None and _is_index(own) and _has_no_strange_journal(path)
+
+
+def _has_no_strange_journal(path: Path) -> bool:
+    """Whether nothing lies beside a database that the library would take for its journal, or what
+    it has begun itself."""
+    begun = _start(_journal(path))
+    return begun is not None and _is_journal(begun)
+
+
+def _journal(path: Path) -> Path:
+    return path.with_name(f"{path.name}-journal")
+
+
+def _is_journal(header: bytes) -> bool:
+    return not header.strip(b"\0") or header.startswith(_JOURNAL_MAGIC)
 
 
 def _is_index(header: bytes) -> bool:
@@ -49,20 +71,86 @@ def _is_index(header: bytes) -> bool:
 def _start(path: Path) -> bytes | None:
     """The first bytes of a file, none where there is no file; None for what is no regular file."""
     try:
-        if not stat.S_ISREG(os.lstat(path).st_mode):
-            return None
-        number = os.open(path, os.O_RDONLY | flags("O_BINARY", "O_NONBLOCK", "O_NOFOLLOW"))
+        with _regular(path, os.O_RDONLY) as file:
+            return file.read(_HEADER)
     except FileNotFoundError:
         return b""
-    except OSError:
+    except (OSError, NotOurs):
         return None
-    with open(number, "rb") as file:
-        return file.read(_HEADER)
 
 
-def connected(path: Path | str) -> sqlite3.Connection:
-    """The database in a file, or in memory."""
-    return sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)
+def _regular(path: Path, how: int) -> BinaryIO:
+    """A regular file opened, no link. Raises NotOurs for anything else, and OSError."""
+    if os.path.lexists(path) and not stat.S_ISREG(os.lstat(path).st_mode):
+        raise NotOurs
+    safe = flags("O_BINARY", "O_NONBLOCK", "O_NOFOLLOW", "O_CLOEXEC")
+    try:
+        file = os.fdopen(os.open(path, how | safe, 0o644), "rb")
+    except OSError as error:
+        if error.errno == errno.ELOOP:  # a link since it was looked at
+            raise NotOurs from None
+        raise
+    if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+        file.close()
+        raise NotOurs
+    return file
+
+
+def in_memory() -> sqlite3.Connection:
+    """A database that is gone when it is closed."""
+    return sqlite3.connect(":memory:", isolation_level=None)
+
+
+def connected(path: Path) -> sqlite3.Connection:
+    """The database in the file of an index, which is made where there is none. Nothing of the file
+    has been read or changed by the library yet, and it is the one that was looked at: what takes
+    its name meanwhile is not reached.
+
+    Raises NotOurs; and sqlite3.OperationalError where the file cannot be used.
+    """
+    with _made_or_opened(path) as file:
+        if not _is_index(file.read(_HEADER)) or not _has_no_strange_journal(path):
+            raise NotOurs
+        before = _opened()
+        address = f"{path.absolute().as_uri()}?mode=rw"  # a file that has gone is not made anew
+        base = sqlite3.connect(address, timeout=PATIENCE, isolation_level=None, uri=True)
+        if not _is_the_same(file.fileno(), path, before):
+            base.close()
+            raise NotOurs
+    return base
+
+
+def _made_or_opened(path: Path) -> BinaryIO:
+    """Where nothing may be written here, an index that is up to date can still be read."""
+    try:
+        try:
+            return _regular(path, os.O_RDWR | os.O_CREAT)
+        except OSError:
+            return _regular(path, os.O_RDONLY)
+    except OSError as error:
+        raise sqlite3.OperationalError(str(error)) from None
+
+
+def _is_the_same(number: int, path: Path, before: set[Opened]) -> bool:
+    """Whether the library has opened the very file that is open under `number`."""
+    there = os.fstat(number)
+    wanted = (there.st_dev, there.st_ino)
+    try:
+        found = os.lstat(path)
+    except OSError:
+        return False
+    return {(found.st_dev, found.st_ino), *(one for _, one in _opened() - before)} == {wanted}
+
+
+def _opened() -> set[Opened]:
+    """The files that this process has open, where the system lists them."""
+    found = set()
+    with suppress(OSError):
+        for name in os.listdir("/dev/fd"):
+            with suppress(OSError, ValueError):  # closed again, as the list itself is
+                one = os.fstat(int(name))
+                found.add((int(name), (one.st_dev, one.st_ino)))
+    return found
 
 
 def marked(base: sqlite3.Connection) -> bool:
@@ -73,9 +161,11 @@ def marked(base: sqlite3.Connection) -> bool:
 
 
 def throw_away(path: Path) -> None:
-    """Remove a damaged index; the next one is made anew. Nothing else is removed."""
+    """Empty a damaged index; the next one is made anew in it. It is reached through the file that
+    was looked at and not by its name, and its journal goes first, lest it be rolled back."""
     if not may_be_used(path):
         return
-    for suffix in ("", "-journal"):
-        with suppress(OSError):
-            path.with_name(path.name + suffix).unlink()
+    for one, is_ours in ((_journal(path), _is_journal), (path, _is_index)):
+        with suppress(OSError, NotOurs), _regular(one, os.O_RDWR) as file:
+            if is_ours(file.read(_HEADER)):
+                os.ftruncate(file.fileno(), 0)

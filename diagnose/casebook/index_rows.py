@@ -13,7 +13,7 @@ from diagnose.casebook.record import Case, ComeBack
 from diagnose.casebook.store import singly
 from diagnose.errors import DiagnoseError, Place
 
-FORM = 2
+FORM = 3
 """Of the tables; an index of another form is made anew."""
 
 TABLES = (

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -20,7 +21,7 @@ from typing import Any
 from diagnose.bench import Bench
 from diagnose.casebook.case_file import time_of
 from diagnose.casebook.closing import case_of, knowledge_version, new_id
-from diagnose.casebook.disk import plain_trouble, sync_folder, write_whole
+from diagnose.casebook.disk import NotHere, plain_trouble, sync_folder, write_whole
 from diagnose.casebook.files import lines_files
 from diagnose.casebook.journal_form import (
     Entry,
@@ -39,7 +40,9 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
 from diagnose.errors import BadDocument, DiagnoseError, Place
 from diagnose.outcome import Result
-from diagnose.walkthrough import MADE_SAFE, Question, Step, Walk
+from diagnose.reasoning.evidence import Evidence
+from diagnose.steps import ANSWERED, SKIPPED, UNKNOWN, Question, Step
+from diagnose.walkthrough import Walk
 
 FOLDER = "walks"
 
@@ -86,6 +89,7 @@ class Journal:
             complaint=tuple(line(words) for words in complaint),
             told=tuple(finding_values(item) for item in walk.told),
             knowledge=knowledge_version(),
+            able=walk.able,
         )
         path = _path(casebook, opening.id)
         write_whole(path, line_of(opening_values(opening)).decode())
@@ -115,7 +119,8 @@ class Journal:
             opening, entries = read_journal(path)
             if casebook and os.path.lexists(casebook.path_of(opening.id)):
                 raise DiagnoseError(f"this walk became the case {opening.id}", Place(str(path)))
-            walk = Walk(bench_of(opening.rig))
+            walk = Walk(bench_of(opening.rig), able=opening.able)
+            _ = walk.means  # what it says must be known today
             walk.tell(finding_of(walk.bench, item, Place(str(path), 1)) for item in opening.told)
             journal = cls(walk, opening, Lines(path), lock, clock)
             for number, entry in entries:
@@ -136,6 +141,18 @@ class Journal:
     def made_safe(self, stop: str) -> Step:
         """As Walk.made_safe."""
         return self._keep(self.walk.made_safe(stop))
+
+    def can(self, said: str) -> Step:
+        """As Walk.can."""
+        return self._keep(self.walk.can(said))
+
+    def say(self, said: str) -> Step:
+        """As Walk.note."""
+        return self._keep(self.walk.note(said))
+
+    def volunteer(self, item: Evidence) -> Step:
+        """As Walk.volunteer."""
+        return self._keep(self.walk.volunteer(item))
 
     def back(self) -> Step | None:
         """As Walk.back."""
@@ -167,10 +184,14 @@ class Journal:
         notes: str = "",
         verification: Verification | None = None,
     ) -> Path:
-        """Save the case, read it back, then remove the journal; the file of the case."""
+        """Save the case, read it back, then remove the journal; the file of the case.
+
+        A journal that cannot be removed now is when walks are looked for next (see `unfinished`).
+        """
         path = casebook.save(self.case(result, notes, verification))
         casebook.load(self.id)
-        self.discard()
+        with suppress(NotHere):
+            self.discard()
         return path
 
     def discard(self) -> None:
@@ -242,7 +263,8 @@ def _remove_done(casebook: Casebook, opening: Opening, path: Path) -> None:
 def _summary(path: Path, opening: Opening, entries: list[dict[str, Any]]) -> Unfinished:
     steps: list[bool] = []
     for entry in entries:
-        steps = steps[:-1] if entry.get("back") else [*steps, entry.get("how") != MADE_SAFE]
+        asked = entry.get("how") in (ANSWERED, SKIPPED, UNKNOWN)
+        steps = steps[:-1] if entry.get("back") else [*steps, asked]
     times = [str(entry["at"]) for entry in entries if "at" in entry]
     last = time_of(times[-1], Place(str(path))) if times else opening.opened
     return Unfinished(path, opening.id, line(opening.rig.name), opening.opened, sum(steps), last)

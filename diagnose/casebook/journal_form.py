@@ -21,7 +21,17 @@ from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
 from diagnose.reasoning.evidence import Evidence, Seen, measured, seen
-from diagnose.walkthrough import MADE_SAFE, Step
+from diagnose.reasoning.means import EVERYTHING
+from diagnose.steps import (
+    ANSWERED,
+    CAN,
+    MADE_SAFE,
+    NOTE,
+    SKIPPED,
+    UNKNOWN,
+    VOLUNTEERED,
+    Step,
+)
 
 FORM = 1
 """Of the journals that this program writes and reads."""
@@ -34,7 +44,7 @@ class Opening:
     """The first line of a journal.
 
     told: the findings given at the start, as plain values; knowledge: version of the book that
-    the walk began with
+    the walk began with; able: what whoever answers can do, in words
     """
 
     id: str
@@ -43,6 +53,7 @@ class Opening:
     complaint: tuple[str, ...]
     told: tuple[Entry, ...]
     knowledge: str
+    able: str = ""
 
 
 def opening_values(opening: Opening) -> dict[str, Any]:
@@ -56,7 +67,7 @@ def opening_values(opening: Opening) -> dict[str, Any]:
         "complaint": list(opening.complaint),
         "told": [dict(item) for item in opening.told],
         "knowledge": opening.knowledge,
-    }
+    } | ({"able": opening.able} if opening.able else {})
 
 
 def finding_values(item: Evidence) -> dict[str, Any]:
@@ -119,6 +130,7 @@ def _opening(entry: Entry, place: Place) -> Opening:
         complaint=tuple(line(_text(words)) for words in _list(entry["complaint"])),
         told=tuple(dict(item) for item in _list(entry["told"])),
         knowledge=_text(entry["knowledge"]),
+        able=_text(entry.get("able", "")),
     )
 
 
@@ -135,18 +147,20 @@ def _check_form(entry: Entry, place: Place) -> None:
         raise BadDocument(f"{minutes:g} minutes cannot be: {limit.why}", place)
     if entry["how"] not in HOW:
         raise UnknownName("way to deal with a question", _text(entry["how"]), place, None, HOW)
-    if ("finding" in entry) != (entry["how"] == HOW[0]):
+    if ("finding" in entry) != (entry["how"] in FOUND):
         raise BadDocument("an answer needs its finding, and nothing else has one", place)
     time_of(_text(entry["at"]), place)
     _text(entry["step"])
 
 
-OPENING = ("journal", "id", "opened", "rig", "assumed", "complaint", "told", "knowledge")
+OPENING = ("journal", "id", "opened", "rig", "assumed", "complaint", "told", "knowledge", "able")
 STEP, BACK = ("step", "finding", "how", "minutes", "at"), ("back",)
 SEEN, READ = ("seen", "option", "sure"), ("read", "value", "typed", "sure")
 """The keys of the lines of a journal, and of the findings in them."""
 
-HOW = ("answered", "skipped", "unknown", MADE_SAFE)
+HOW = (ANSWERED, SKIPPED, UNKNOWN, MADE_SAFE, CAN, NOTE, VOLUNTEERED)
+FOUND = (ANSWERED, VOLUNTEERED)
+"""Ways to deal with a question, or to say something unasked; those that have a finding."""
 
 
 def _only(entry: Entry, known: Sequence[str], place: Place) -> None:
@@ -203,10 +217,18 @@ def step_of(bench: Bench, entry: Entry, place: Place) -> tuple[Step, datetime]:
         _check_form(entry, place)
         name = entry["step"]
         item = finding_of(bench, entry["finding"], place) if "finding" in entry else None
-        known = bench.shop.catalogue.stops if entry["how"] == MADE_SAFE else bench.tests
-        if item is None and name not in known:
-            raise UnknownName("test or stop", name, place, nearest(name, known))
+        _check_named(bench, entry, place)
         if item is not None and item.id != name:
             raise BadDocument(f"the finding is not of {quoted(name)}", place)
         step = Step(name, item, _number(entry["minutes"]), entry["how"])
         return step, time_of(entry["at"], place)
+
+
+def _check_named(bench: Bench, entry: Entry, place: Place) -> None:
+    """Whether there is what a step without a finding speaks of. Raises UnknownName."""
+    name, how = entry["step"], entry["how"]
+    if how == CAN:
+        EVERYTHING.then(name, bench.shop.catalogue.kit)
+    known = bench.shop.catalogue.stops if how == MADE_SAFE else bench.tests
+    if how not in (CAN, NOTE, *FOUND) and name not in known:
+        raise UnknownName("test or stop", name, place, nearest(name, known))

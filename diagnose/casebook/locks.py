@@ -14,9 +14,9 @@ from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
-from diagnose.casebook.disk import plain_trouble
+from diagnose.casebook.disk import NotHere, plain_trouble
 from diagnose.casebook.files import flags
-from diagnose.errors import DiagnoseError, Place
+from diagnose.errors import Place
 
 PATIENCE = 10.0
 """Seconds to wait for somebody else to finish."""
@@ -85,7 +85,7 @@ class Lock:
             self._path.parent.mkdir(parents=True, exist_ok=True)
             while not self._try():
                 if time.monotonic() >= end:
-                    raise DiagnoseError(self._sentence(), Place(str(self._path)))
+                    raise NotHere(self._sentence(), Place(str(self._path)))
                 time.sleep(_PAUSE)
         return self
 

@@ -213,6 +213,11 @@ class Case:
         return (*self.seen, *self.read)
 
     @property
+    def looked_into(self) -> bool:
+        """Whether anything was asked or read after the complaint, so that there is a diagnosis."""
+        return self.questions > 0 or bool(self.read) or bool(self.true_cause)
+
+    @property
     def standing(self) -> tuple[str, ...]:
         """The stops that nobody has said to be made safe."""
         return tuple(one.stop for one in self.stops if one.lifted is None)

@@ -84,15 +84,16 @@ class Review:
 
 def review(index: Index, briefs: Sequence[Brief], groups: Mapping[str, str]) -> Review:
     """What the given cases say; groups: failure mode to component group, of the book."""
+    named = [brief for brief in briefs if brief.mode]
     return Review(
         cases=len(briefs),
         statuses=counted(briefs, lambda brief: brief.status),
         months=dict(sorted(counted(briefs, lambda b: b.opened.isoformat()[:7]).items())),
-        groups=counted(briefs, lambda brief: groups.get(brief.mode, brief.mode)),
-        modes=tuple(_modes(briefs, groups)),
+        groups=counted(named, lambda brief: groups.get(brief.mode, brief.mode)),
+        modes=tuple(_modes(named, groups)),
         hits=hits(briefs),
         questions=questions(index, briefs),
-        returns=tuple(returns(briefs)),
+        returns=tuple(returns(named)),
         parts=_parts(briefs),
         minutes=round(sum(brief.minutes for brief in briefs), 1),
     )

@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagnose.casebook.disk import given_path, plain_trouble, remove_leftovers, write_whole
+from diagnose.casebook.disk import NotHere, given_path, plain_trouble, remove_leftovers, write_whole
 from diagnose.casebook.files import ID, case_files
 from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import Case, line
@@ -54,7 +54,7 @@ def _home() -> Path:
     return home
 
 
-class NoHome(DiagnoseError):
+class NoHome(NotHere):
     """Nobody named a folder, and the user has none of their own."""
 
 
@@ -191,7 +191,7 @@ def _look_into(folder: Path) -> None:
         return
     except NotADirectoryError:
         place = Place(str(folder))
-        raise DiagnoseError("a casebook is a folder, and this is a file", place) from None
+        raise NotHere("a casebook is a folder, and this is a file", place) from None
 
 
 def case_in(path: Path) -> Case:

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from diagnose.catalogue.load import load_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
-from diagnose.catalogue.plain_vocabulary import PlainWords, load_plain_words
+from diagnose.catalogue.plain_reader import load_plain_words
+from diagnose.catalogue.plain_vocabulary import PlainWords
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rig_shapes import Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RuleRecord

@@ -140,7 +140,9 @@ def answer_can_be_said(knowledge: Knowledge) -> Found:
     """Every answer is understood when somebody says it in their own words."""
     if knowledge.plain_words is None:
         return
-    said = {(phrase.observation, phrase.option) for phrase in knowledge.plain_words.phrases}
+    words = knowledge.plain_words
+    said = {(phrase.observation, phrase.option) for phrase in words.phrases}
+    said |= {(name, one.name) for name, told in words.answers.items() for one in told.expressions}
     for observation in knowledge.catalogue.observations.values():
         for option in observation.options:
             if (observation.id, option) not in said:

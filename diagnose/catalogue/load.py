@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Protocol, TypeVar
@@ -15,12 +16,15 @@ from diagnose.catalogue.read_entries import (
     reading_entry,
     source,
     stop,
+    thing,
+    whereabouts,
     word,
 )
 from diagnose.catalogue.read_modes import failure_mode
 from diagnose.catalogue.records import (
     Catalogue,
     Complaint,
+    Kit,
     Observation,
     Quantity,
     ReadingEntry,
@@ -59,6 +63,7 @@ def load_catalogue(folder: Path | None = None) -> Catalogue:
         sources=gather.mapping("sources.yaml", source),
         complaints=gather.by_id("complaint", gather.file("complaints.yaml", _complaints) or ()),
         stops=gather.by_id("stop", gather.file("stops.yaml", _stops) or ()),
+        kit=gather.file("kit.yaml", _kit) or Kit(),
     )
     if gather.problems:
         raise Mistakes(gather.problems)
@@ -121,7 +126,18 @@ def _observations(document: Section) -> tuple[Observation, ...]:
 
 def _readings(document: Section) -> tuple[dict[str, Quantity], tuple[ReadingEntry, ...]]:
     quantities = _by_key(document.section("quantities"), quantity)
-    return quantities, tuple(map(reading_entry, document.sections("readings")))
+    entries = map(reading_entry, document.sections("readings"))
+    return quantities, tuple(_with_needs(entry, quantities) for entry in entries)
+
+
+def _with_needs(entry: ReadingEntry, quantities: Mapping[str, Quantity]) -> ReadingEntry:
+    known = quantities.get(entry.reading.quantity)
+    return replace(entry, needs=known.needs) if known else entry
+
+
+def _kit(document: Section) -> Kit:
+    things = _by_key(document.section("things"), thing)
+    return Kit(things, _by_key(document.section("places"), whereabouts))
 
 
 def _stops(document: Section) -> tuple[Stop, ...]:

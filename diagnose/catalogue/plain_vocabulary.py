@@ -6,23 +6,22 @@ The words live in knowledge/plain_words.yaml; FORMAT.md gives its form.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
-from functools import cache, cached_property
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache, cached_property, lru_cache
 from itertools import product
-from pathlib import Path
+from typing import Any
 
-from diagnose.catalogue.load import shipped_catalogue
-from diagnose.catalogue.records import Catalogue
-from diagnose.documents import Section, load
-from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
-from diagnose.figures import knowledge_folder
+from diagnose.catalogue.probe_words import ProbeWords
 
 NUMBER = "#"
 """Stands in an expression for any number, in figures or in words."""
 
 IT = "it"
 """The thing spoken of when none is named."""
+
+OTHER = "other"
+"""The thing that stands for all that is no part of a rig: what is said of it is no sign."""
 
 SMALL_WORDS = (
     "fillers",
@@ -33,12 +32,14 @@ SMALL_WORDS = (
     "conditions",
     "joins",
     "breaks",
+    "turns",
     "hedges",
+    "questions",
     "lookalikes",
 )
 """Lists of words that carry no sign of their own."""
 
-_WORD = re.compile(r"=?[a-z]+(?:'[a-z]+)*|#")
+_WORD = re.compile(r"=?[a-z]+(?:'[a-z]+)*(?:/=?[a-z]+(?:'[a-z]+)*)*|#(?:/[a-z]+)*")
 
 
 @dataclass(frozen=True)
@@ -57,16 +58,27 @@ Term = tuple[str, bool]
 
 @dataclass(frozen=True)
 class Phrase:
-    """Groups that together are a sign: one option of an observation. `thing` is "" where the
-    states say it alone."""
+    """Groups that together are a sign: one option of an observation, or "" where they are none.
+    `thing` is "" where the states say it alone; perhaps: it is only likely."""
 
     thing: str
     terms: frozenset[Term]
     observation: str
     option: str
+    perhaps: bool = False
 
 
 @dataclass(frozen=True)
+class Answers:
+    """How a question about one observation is answered in few words: expressions, each named after
+    its option; what a bare yes and no mean, "" where they mean nothing."""
+
+    expressions: tuple[Expression, ...]
+    yes: str = ""
+    no: str = ""
+
+
+@dataclass(frozen=True, eq=False)
 class PlainWords:
     """Everything in plain_words.yaml.
 
@@ -81,6 +93,11 @@ class PlainWords:
     undoing: frozenset[str]
     circumstances: frozenset[str]
     trials: frozenset[str]
+    passing: frozenset[str]
+    answers: Mapping[str, Answers] = field(default_factory=dict)
+    replies: tuple[Expression, ...] = ()
+    probes: ProbeWords = field(default_factory=ProbeWords)
+    grammar: frozenset[str] = frozenset()
 
     @cached_property
     def by_first(self) -> Mapping[str, tuple[Expression, ...]]:
@@ -108,6 +125,40 @@ class PlainWords:
         """The things that the name of one can mean."""
         return self.either.get(thing, (thing,))
 
+    def things_of(self, observation: str) -> tuple[str, ...]:
+        """The things that the signs of an observation speak of."""
+        ones = (one.thing for one in self.phrases if one.observation == observation)
+        return tuple(dict.fromkeys(filter(None, ones)))
+
+    @cache  # noqa: B019 - the words of the program live as long as it does
+    def answering(self, observation: str) -> PlainWords:
+        """These words with those of the answers to a question about an observation before them."""
+        singles = (one for one in self.replies if len(one.stems) == 1 or one.kind == "cannot-tell")
+        return self._before((*self.answers[observation].expressions, *singles))
+
+    @cached_property
+    def replying(self) -> PlainWords:
+        """These words with the replies before them."""
+        return self._before(self.replies)
+
+    def _before(self, first: Sequence[Expression]) -> PlainWords:
+        taken = {one.stems for one in first}
+        rest = (one for one in self.expressions if one.stems not in taken)
+        return replace(self, expressions=(*first, *rest))
+
+    @cached_property
+    def altering(self) -> frozenset[str]:
+        """The trials that leave the rig other than it is used: what it does then is not what it
+        does."""
+        return self.trials - self.undoing
+
+    @cached_property
+    def tell_alone(self) -> frozenset[str]:
+        """The things that are a sign by being there, or by not being there."""
+        return frozenset(
+            one.thing for one in self.phrases for name, _ in one.terms if name == one.thing
+        )
+
     @cached_property
     def _pairs(self) -> frozenset[tuple[str, Term, bool]]:
         return frozenset(
@@ -120,159 +171,30 @@ class PlainWords:
         """Whether some sign speaks of the thing and the state together, said or denied; trial:
         signs that are the outcome of a trial count too."""
         return any(
-            (one, (state, said), tried) in self._pairs
-            for one in self.means(thing)
+            (thing, (state, said), tried) in self._pairs
             for said in (True, False)
             for tried in ([False, True] if trial else [False])
         )
 
 
+@lru_cache(maxsize=8192)
 def stem(word: str) -> str:
     """A word without its ending: clicks, clicked and clicking are all "click"."""
-    word = word.replace("'", "")
-    for ending in ("ing", "ed", "es"):
-        root = word.removesuffix(ending)
-        if root != word and len(root) > 3 and not root.endswith("e"):
-            return _bare(root)
-    if word.endswith("s") and len(word) > 3 and word[-2] not in "sui":
-        return word[:-1]
-    return _bare(word)
-
-
-def _bare(root: str) -> str:
-    """A root with a doubled last letter made single, or a silent e taken off."""
-    if len(root) > 3 and root[-1] == root[-2] and root[-1] not in "sle":
-        return root[:-1]
-    return root[:-1] if len(root) > 4 and root.endswith("e") else root
-
-
-def stems_of(text: str) -> tuple[str, ...]:
-    """The words of an expression as stems; one with "=" before it is meant in just that form."""
-    return tuple(w if w.startswith("=") else stem(w) for w in _WORD.findall(text.lower()))
-
-
-def load_plain_words(file: Path, catalogue: Catalogue) -> PlainWords:
-    """The words in a file. Raises Mistakes with every problem of it."""
-    document = load(file)
-    reader = _Reader(document, catalogue)
-    words = reader.words()
-    document.finish()
-    return words
+    found: str = _stemmer().stemWord(word.replace("'", ""))
+    return found
 
 
 @cache
-def shipped_plain_words() -> PlainWords:
-    """The words that come with the program, read once."""
-    return load_plain_words(knowledge_folder() / "plain_words.yaml", shipped_catalogue())
+def _stemmer() -> Any:
+    """Porter's second stemmer for English, loaded when the first word is read."""
+    from snowballstemmer import stemmer
+
+    return stemmer("english")
 
 
-class _Reader:
-    """Reads the document; what is wrong in one place does not hide the rest."""
-
-    def __init__(self, document: Section, catalogue: Catalogue) -> None:
-        self.document, self.catalogue = document, catalogue
-        self.first: dict[tuple[str, ...], Place] = {}
-        self.unused: dict[str, Place] = {}
-
-    def words(self) -> PlainWords:
-        things, states = self._groups("things", "thing"), self._groups("states", "state")
-        small = [one for name in SMALL_WORDS for one in self._expressions(self.document, name)]
-        names = {IT, *(one.name for one in things)}, {one.name for one in states}
-        words = PlainWords(
-            (*things, *states, *small),
-            tuple(self._signs(*names)),
-            self._either(names[0]),
-            *(self._states(key, names[1]) for key in ("undoing", "circumstances", "trials")),
-        )
-        for name, place in self.unused.items():
-            self._problem(BadDocument(f"no sign speaks of {quoted(name)}", place))
-        return words
-
-    def _groups(self, key: str, kind: str) -> tuple[Expression, ...]:
-        part = self.document.section(key)
-        self.unused |= {name: part.place_of(name) for name in part}
-        return tuple(one for name in part for one in self._expressions(part, name, kind))
-
-    def _expressions(self, part: Section, name: str, kind: str = "") -> Iterator[Expression]:
-        """The expressions of one group; one that stands in another group too is a problem."""
-        place = part.place_of(name)
-        for text in part.texts(name):
-            stems = stems_of(text)
-            if not stems or stems in self.first:
-                where = f"also ({self.first[stems]})" if stems else "without a word in it"
-                self._problem(BadDocument(f"{quoted(text)} stands {where}", place))
-                continue
-            self.first[stems] = place
-            yield Expression(stems, kind or name, name)
-
-    def _either(self, things: Collection[str]) -> Mapping[str, tuple[str, ...]]:
-        part = self.document.section("either")
-        found = {}
-        for name in self._known_keys(part, "thing", things):
-            found[name] = self._known(part, name, "thing", things)
-            self.unused.pop(name, None)
-        return found
-
-    def _states(self, key: str, states: Collection[str]) -> frozenset[str]:
-        found = self._known(self.document, key, "state", states)
-        for name in found:
-            self.unused.pop(name, None)
-        return frozenset(found)
-
-    def _known(self, part: Section, key: str, kind: str, names: Collection[str]) -> tuple[str, ...]:
-        found = part.texts(key)
-        for name in found:
-            if name not in names:
-                self._unknown(kind, name, part.place_of(key), names)
-        return found
-
-    def _known_keys(self, part: Section, kind: str, names: Collection[str]) -> Iterator[str]:
-        for name in part:
-            if name in names:
-                yield name
-            else:
-                self._unknown(kind, name, part.place_of(name), names)
-
-    def _signs(self, things: Collection[str], states: Collection[str]) -> Iterator[Phrase]:
-        signs, book = self.document.section("signs"), self.catalogue.observations
-        for name in self._known_keys(signs, "observation", book):
-            part = signs.section(name)
-            for option in self._known_keys(part, f"answer to {name}", book[name].options):
-                for text in part.texts(option):
-                    place = part.place_of(option)
-                    for thing, terms in self._phrases(text, place, things, states):
-                        yield Phrase(thing, terms, name, option)
-
-    def _phrases(
-        self, text: str, place: Place, things: Collection[str], states: Collection[str]
-    ) -> Iterator[tuple[str, frozenset[Term]]]:
-        """A phrase such as "pump/motor not runs", once for each of its alternatives."""
-        for names in product(*(word.split("/") for word in text.split())):
-            said, spoken = True, []
-            for name in names:
-                if name == "not":
-                    said = False
-                    continue
-                spoken.append((name, said))
-                said = True
-            yield self._phrase(spoken, place, things, states)
-
-    def _phrase(
-        self, spoken: list[Term], place: Place, things: Collection[str], states: Collection[str]
-    ) -> tuple[str, frozenset[Term]]:
-        found = [name for name, _ in spoken if name in things]
-        for name, _ in spoken:
-            self.unused.pop(name, None)
-            if name not in things and name not in states:
-                self._unknown("group of words", name, place, [*things, *states])
-        if len(found) > 1:
-            self._problem(BadDocument(f"speaks of two things, {' and '.join(found)}", place))
-        alone = len(spoken) == 1
-        terms = [(n, said) for n, said in spoken if n not in things or alone or not said]
-        return next(iter(found), ""), frozenset(terms)
-
-    def _unknown(self, kind: str, name: str, place: Place, names: Collection[str]) -> None:
-        self._problem(UnknownName(kind, name, place, nearest(name, names)))
-
-    def _problem(self, problem: DiagnoseError) -> None:
-        self.document.problem(problem)
+def stems_of(text: str) -> Iterator[tuple[str, ...]]:
+    """The words of an expression as stems, once for each of its alternatives: "after/within #
+    minutes". One with "=" before it is meant in just that form."""
+    words = [word.split("/") for word in _WORD.findall(text.lower())]
+    for chosen in product(*words):
+        yield tuple(w if w.startswith("=") else stem(w) for w in chosen)

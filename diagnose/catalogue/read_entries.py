@@ -1,5 +1,5 @@
-"""Entries that stand many in a file: observations, readings, quantities, cautions, stops, sources,
-words and complaints."""
+"""Entries that stand many in a file: observations, readings, quantities, cautions, stops, the kit,
+sources, words and complaints."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ from diagnose.catalogue.records import (
     ReadingEntry,
     Source,
     Stop,
+    Thing,
+    Whereabouts,
 )
 from diagnose.circuit.meter import QUANTITIES
 from diagnose.documents import REQUIRED, Section
@@ -47,6 +49,7 @@ def observation(section: Section) -> Observation:
         applies=when(section, "applies"),
         predicted=section.flag("predicted", default=False),
         place=section.place,
+        needs=section.texts("needs", default=()),
     )
 
 
@@ -80,6 +83,7 @@ def quantity(name: str, section: Section) -> Quantity:
         name=name,
         unit=unit,
         instrument=section.text("instrument"),
+        needs=section.texts("needs", default=()),
         about=section.text("about"),
         how=section.text("how"),
         relative=meter.number("relative", minimum=0.0),
@@ -142,6 +146,16 @@ def _of(
             place = section.place_of(key)
             section.problem(UnknownName(f"word of {key}", name, place, nearest(name, known), known))
     return found
+
+
+def thing(name: str, section: Section) -> Thing:
+    """One thing of the kit from under its id."""
+    return Thing(name, section.text("say"), section.texts("words", default=()), section.place)
+
+
+def whereabouts(name: str, section: Section) -> Whereabouts:
+    """One place to be at from under its id."""
+    return Whereabouts(name, section.text("say"), section.texts("has"), section.place)
 
 
 def source(name: str, section: Section) -> Source:

@@ -122,7 +122,7 @@ class FailureMode:
 class Observation:
     """What a person can see, hear, feel or try; `otherwise` is how often each answer comes when
     the failure mode has no bearing on it, `wrong` the share of mistaken answers; way: one of WAYS;
-    can: those of HAZARDS that it holds."""
+    can: those of HAZARDS that it holds; needs: things of the kit that it takes."""
 
     id: str
     ask: str
@@ -142,11 +142,13 @@ class Observation:
     applies: When
     predicted: bool
     place: Place
+    needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class ReadingEntry:
-    """A reading worth asking for, with how to take it."""
+    """A reading worth asking for, with how to take it; needs: things of the kit, as of its
+    quantity."""
 
     reading: Reading
     how: str
@@ -156,6 +158,7 @@ class ReadingEntry:
     cautions: tuple[str, ...]
     applies: When
     place: Place
+    needs: tuple[str, ...] = ()
 
     @property
     def id(self) -> str:
@@ -179,12 +182,14 @@ class ReadingEntry:
 
 @dataclass(frozen=True)
 class Quantity:
-    """A kind of reading: unit, what it is read with, meter error (one standard deviation: relative
-    share and absolute in the unit) and the values no meter on such a rig can show."""
+    """A kind of reading: unit, what it is read with, what of the kit that takes, meter error (one
+    standard deviation: relative share and absolute in the unit) and the values no meter on such a
+    rig can show."""
 
     name: str
     unit: str
     instrument: str
+    needs: tuple[str, ...]
     about: str
     how: str
     relative: float
@@ -263,6 +268,34 @@ class Complaint:
 
 
 @dataclass(frozen=True)
+class Thing:
+    """Something that a test may need; say: what it is; words: further ways to call it."""
+
+    id: str
+    say: str
+    words: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
+class Whereabouts:
+    """Where somebody who answers may be; has: things taken to be there, `*` for all."""
+
+    id: str
+    say: str
+    has: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
+class Kit:
+    """Things by id, and places to be at by id."""
+
+    things: Mapping[str, Thing] = field(default_factory=dict)
+    places: Mapping[str, Whereabouts] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Catalogue:
     """All knowledge, by id."""
 
@@ -275,6 +308,7 @@ class Catalogue:
     sources: Mapping[str, Source]
     complaints: Mapping[str, Complaint] = field(default_factory=dict)
     stops: Mapping[str, Stop] = field(default_factory=dict)
+    kit: Kit = field(default_factory=Kit)
 
 
 def holds(when: When, facts: Mapping[str, str]) -> bool:

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from diagnose.errors import BadQuantity, Place, quoted
+from diagnose.errors import BadDocument, BadQuantity, Place, harmless, quoted
 from diagnose.figures import Figures, shipped_figures
 from diagnose.units import is_metric, read_gauge, read_quantity, show_gauge
 
-GAUGE = "wire.gauge"
+GAUGE, NAME = "wire.gauge", "name"
+_ANY_LENGTH = 10**9
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,15 @@ class Bound:
         if not self.holds(value, unit):
             raise self.refusal(typed, place)
         return value
+
+    def read_name(self, typed: str, place: Place | None = None) -> str:
+        """A name, as it was typed. Raises BadDocument where it takes more characters on one line
+        than there may be."""
+        size = len(harmless(" ".join(typed.split()), _ANY_LENGTH))
+        if size > self.highest:
+            said = f"is {size:,} characters long; {self.highest:g} at most, so shorten it"
+            raise BadDocument(said, place)
+        return typed
 
     def read_gauge(self, typed: str, place: Place | None = None) -> float:
         """The area of a wire size [mm2]. Raises BadQuantity as `read` does."""

@@ -1,4 +1,4 @@
-"""A reading in words: "voltage motor+ motor- calling" to a Reading, for any rig or for one."""
+"""A reading in words: "voltage motor+ motor- calling" to a Reading and back, as people say it."""
 
 from __future__ import annotations
 
@@ -19,6 +19,13 @@ ALL_POINTS = (
 CONDUCTORS = ("motor-feed", "coil", "battery")
 STATES = ("rest", "calling", "satisfied", "unplugged")
 FIXED_CONDITION = {"resistance": "isolated", "temperature": "calling"}
+SPOKEN = {
+    "calling": "asked to run",
+    "satisfied": "not asked to run",
+    "rest": "at rest",
+    "unplugged": "motor unplugged",
+}
+"""How a person says in which condition a reading is taken."""
 
 
 def points_for(quantity: str) -> tuple[int, Collection[str], str]:
@@ -38,13 +45,31 @@ def _known(kind: str, name: str, names: Collection[str], place: Place) -> str:
     return name
 
 
+def in_words(reading: Reading) -> str:
+    """A reading as it stands on the screen: "voltage motor+ motor-, asked to run"."""
+    if reading.quantity in FIXED_CONDITION:
+        return str(reading)
+    named = " ".join((reading.quantity, *reading.points))
+    return f"{named}, {SPOKEN.get(reading.condition, reading.condition)}"
+
+
+def _as_id(text: str) -> str:
+    """A reading's words with the condition as in its id, where it stands as on the screen."""
+    plain = " ".join(text.replace(",", " ").split())
+    for condition, said in sorted(SPOKEN.items(), key=lambda pair: -len(pair[1])):
+        if plain.endswith(f" {said}"):
+            return f"{plain.removesuffix(said)}{condition}"
+    return plain
+
+
 def reading_of(text: str, place: Place | None = None) -> Reading:
-    """A Reading from its words: quantity, points, condition (none for ohms and temperature).
+    """A Reading from its words: quantity, points, condition (none for ohms and temperature), as in
+    its id or as they stand on the screen.
 
     Raises UnknownName or BadQuantity with the nearest right word.
     """
     place = place or Place("reading")
-    words = text.split()
+    words = _as_id(text).split()
     if not words:
         raise BadQuantity("an empty reading; write quantity, points and condition", place)
     quantity = _known("quantity", words[0], QUANTITIES, place)
@@ -66,7 +91,8 @@ def _condition(quantity: str, rest: list[str], text: str, place: Place) -> str:
     if fixed:
         return _known("condition", rest[0], (fixed,), place) if rest else fixed
     if not rest:
-        raise BadQuantity(f"{quoted(text)} needs a condition: one of {', '.join(STATES)}", place)
+        said = ", ".join(SPOKEN[state] for state in STATES)
+        raise BadQuantity(f"{quoted(text)} needs a condition: one of {said}", place)
     return _known("condition", rest[0], STATES, place)
 
 

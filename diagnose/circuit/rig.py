@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagnose.circuit.bounds import GAUGE, bounds
+from diagnose.circuit.bounds import GAUGE, NAME, bounds
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, BadQuantity
 from diagnose.figures import Figures, knowledge_folder, shipped_figures
@@ -101,6 +101,15 @@ class _Reader:
         self.bounds = bounds(figures)
         self.assumed: list[str] = []
 
+    def name(self, default: str) -> str:
+        """What the rig is called, in no more characters than a name has."""
+        try:
+            text = self.document.text(NAME, default=default)
+            return self.bounds[NAME].read_name(text, self.document.place_of(NAME))
+        except BadDocument as error:
+            self.document.problem(error)
+            return default
+
     def part(self, name: str, key: str) -> Section | None:
         """The part of the file that holds `key`; without it, the key counts as assumed."""
         part = self.document.section(name, default=None) if name else self.document
@@ -159,7 +168,7 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
     current = read.needed(pump, "pump", "current", "A")
     gauge, area = read.gauge("10 AWG")
     return Rig(
-        name=document.text("name", default="unnamed rig"),
+        name=read.name("unnamed rig"),
         topology=topology,
         control=read.choice("", "control", CONTROLS, "pressure_switch"),
         remote=_remote(document, topology),

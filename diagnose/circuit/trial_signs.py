@@ -13,11 +13,12 @@ from diagnose.circuit import trials
 from diagnose.circuit.aftermath import main_history
 from diagnose.circuit.chance import above
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.noise_and_spark import pump_noise, spark_on_connecting
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
 from diagnose.circuit.signs import SEEN, Sign, pump_action, pump_when_satisfied, touch
-from diagnose.circuit.water_signs import flow
+from diagnose.circuit.water_signs import flow, priming
 
 Change = Callable[[Model, Batch], Batch]
 
@@ -124,7 +125,56 @@ def _another_way(change: Change) -> Sign:
     return sign
 
 
+LUGS_MOVED = 0.5
+"""Share of trials of another battery in which the lugs go over to its posts; in the others jump
+leads are clipped on beside them; estimate."""
+
+
+def _swap_battery(scene: Scene) -> Array:
+    """cured, better, no-change."""
+    clipped = _with_battery(scene, trials.swap_battery)
+    moved = _with_battery(scene, trials.swap_battery_and_lugs)
+    return np.asarray((1 - LUGS_MOVED) * clipped + LUGS_MOVED * moved)
+
+
+def _with_battery(scene: Scene, change: Change) -> Array:
+    cured = _swap(change, "motor")(scene)[0]
+    trial = Circuits(scene.model, change(scene.model, scene.batch)).operation("calling")
+    gain = scene.performance(trial) - scene.performance(scene.operation("calling"))
+    better = (1 - cured) * above(gain, 0.2, 0.06)
+    return np.stack([cured, better, 1 - cured - better])
+
+
+_STOPPED = [0.6, 0.2, 0.19, 0.01]
+"""What is said of a pump that did not keep running: it is not asked; an estimate."""
+
+SURE = 0.94
+"""Share of people who take the leads off in order and watch after each; estimate."""
+
+
+def _stops_when(scene: Scene) -> Array:
+    """control-unplugged, relay-out, main-switch-off, not-even-then: the first that stops it."""
+    rows = np.repeat(np.array(_STOPPED)[:, None], len(scene.batch), axis=1)
+    runs = np.flatnonzero(scene.operation("satisfied").turning)
+    if not len(runs):
+        return rows
+    batch, model = scene.batch.take(runs), scene.model
+    last = np.where(Circuits(model, batch).operation("rest").turning, 3, 2)
+    for place, change in ((1, trials.relay_out), (0, trials.control_unplugged)):
+        if place == 0 or model.rig.has_relay:
+            trial = Circuits(model, change(model, batch)).operation("satisfied")
+            last[~trial.turning] = place
+    first = np.arange(4)[:, None] == last
+    rows[:, runs] = np.where(first, SURE, (1 - SURE) / 3)
+    return rows
+
+
 SIGNS: dict[str, Sign] = SEEN | {
+    "priming": priming,
+    "pump-noise": pump_noise,
+    "spark-on-connecting": spark_on_connecting,
+    "swap-battery": _swap_battery,
+    "stops-when": _stops_when,
     "jumper-relay-contact": _jumper(trials.jumper_relay_contact),
     "jumper-pressure-switch": _jumper(trials.jumper_pressure_switch),
     "jumper-float": _jumper(trials.jumper_float),

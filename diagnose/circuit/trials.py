@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.circuit.operate import Model
-from diagnose.circuit.parameters import NAMES, Batch
+from diagnose.circuit.parameters import NAMES, OPEN, Batch
 
 JUMPER = 0.01
 """Resistance of a fused jumper with its clips [ohm]; estimate."""
@@ -53,6 +53,31 @@ def other_way(model: Model, batch: Batch) -> Batch:
 def swap_relay(model: Model, batch: Batch) -> Batch:
     """Another relay of the same kind in the same socket."""
     return batch.restored(RELAY, model.sound)
+
+
+def swap_battery(model: Model, batch: Batch) -> Batch:
+    """Another battery, charged, its clips beside the lugs that are there."""
+    return batch.restored(("battery.voltage", "battery.resistance"), model.sound)
+
+
+def swap_battery_and_lugs(model: Model, batch: Batch) -> Batch:
+    """The same with both lugs taken over to its posts, which makes their joints anew."""
+    lugs = ("terminal_positive", "terminal_negative")
+    return swap_battery(model, batch).restored(lugs, model.sound)
+
+
+def control_unplugged(model: Model, batch: Batch) -> Batch:
+    """The lead off the switch that calls the pump; with a relay, off its coil."""
+    if model.rig.has_relay:
+        return batch.with_values({"control_wire_2": OPEN})
+    return batch.with_values({"pressure_switch": OPEN, "float_switch": OPEN})
+
+
+def relay_out(model: Model, batch: Batch) -> Batch:
+    """The relay pulled out of its socket."""
+    return batch.with_values(
+        {"relay_contact": OPEN, "relay.welded": 0.0, "motor_on_87a": OPEN, "coil": OPEN}
+    )
 
 
 def swap_pump(model: Model, batch: Batch) -> Batch:

@@ -63,6 +63,29 @@ def flow(scene: Scene) -> Array:
     )
 
 
+NEVER, PRIMES = 0.12, 0.5
+"""Share of a stroke that is water below which a pump is told never to pick it up, and above which
+it is told to do so as ever; estimates."""
+
+GIVES_BACK, STARVES = (0.45, 0.55), (0.2, 0.8)
+"""Of pumps that pick it up badly, those told to lose it again and those told to be slow: where air
+comes in or valves leak back, and where the suction is tight; estimates."""
+
+
+def priming(scene: Scene) -> Array:
+    """primes, never, loses-it, slowly: a tight suction lets air through more easily than water. Of
+    a pump that stands nobody says that it does not pick water up."""
+    batch = scene.batch
+    tight = np.sqrt(np.clip(batch["suction.limit"], 1e-4, 1.0))
+    inside = np.clip(batch["pump.filling"], 1e-4, 1.0) / (1 + batch["pump.slip"])
+    limits = float(np.log10(NEVER)), float(np.log10(PRIMES))
+    never, badly, well = bands(np.log10(np.minimum(tight, inside)), limits, 0.1)
+    loses, slow = np.where(tight < inside, np.array([STARVES]).T, np.array([GIVES_BACK]).T)
+    picked = np.stack([well, never, badly * loses, badly * slow])
+    still = ~scene.operation("calling").turning
+    return choose_rows([(still, [0.97, 0.01, 0.01, 0.01])], picked)
+
+
 def cycling_interval(scene: Scene) -> Array:
     """none, seconds, minutes, hours: how often it restarts with the outlet shut."""
     decades = np.log10(np.minimum(scene.restart_seconds, 1e9))

@@ -90,7 +90,7 @@ def coil_draw(plan: Plan) -> Iterator[Finding]:
         "coil-draw",
         UNSAFE if burns else SHOULD if large else FINE,
         f"The relay's {q(rig.relay_coil, 'ohm')} coil {verdict}: it takes {shown(current, 'A')} as "
-        f"long as the pump is called, where {shown(ordinary, 'A')} would do, and makes "
+        f"long as the pump is asked to run, where {shown(ordinary, 'A')} would do, and makes "
         f"{shown(heat, 'W')} of heat. Left on for {n(night)} h it takes "
         f"{100 * left_on / rig.battery_capacity:.0f} % of the "
         f"{q(rig.battery_capacity, 'A h')} battery.",

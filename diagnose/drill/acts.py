@@ -13,7 +13,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.network import points_on
-from diagnose.circuit.reading_words import FIXED_CONDITION, STATES, fits
+from diagnose.circuit.reading_words import FIXED_CONDITION, SPOKEN, STATES, fits
 from diagnose.drill.jumpers import fit_fuse, jumper
 from diagnose.drill.naming import PROBED, NotAnAct, meanings, named, points_of, probed
 from diagnose.drill.words import Words
@@ -66,7 +66,7 @@ def act_of(text: str, bench: Bench, words: Words, state: str) -> Act:
         return Stop(danger, dangerous=True)
     if said in words.safe:
         return MakeSafe()
-    if changed := _said(said, words.states):
+    if changed := _said(said, words.probes.states):
         return Change(changed)
     if asked := _said(said, words.asks):
         return _observation(asked, bench)
@@ -136,7 +136,8 @@ def _condition(quantity: str, states: list[str], state: str) -> str:
     named = states[-1] if states else ""
     if fixed:
         if named not in ("", fixed):
-            raise NotAnAct(f"{quantity} is read {fixed}, not {named}.")
+            how, other = SPOKEN.get(fixed, fixed), SPOKEN.get(named, named)
+            raise NotAnAct(f"{quantity} is read {how}, not {other}.")
         return fixed
     if named == "isolated":
         raise NotAnAct(f"With the battery off there is no {quantity} to read.")

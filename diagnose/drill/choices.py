@@ -199,7 +199,7 @@ def verification(session: Session, typed: str) -> Reading:
         act = act_of(typed, bench, words, "isolated")
     if isinstance(act, Do) and isinstance(act.test.entry, ReadingEntry):
         return act.test.entry.reading
-    example = "volts fuse holder calling"
+    example = "volts fuse holder asked to run"
     raise NotAVerification(f"{quoted(typed)} is no reading; say one, such as: {example}")
 
 

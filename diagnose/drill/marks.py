@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
+from diagnose.circuit.reading_words import in_words
 from diagnose.drill.choices import Conclusion, proofs
 from diagnose.drill.moves import Move, needed, provable_from
 from diagnose.drill.path import Path
@@ -157,10 +158,11 @@ def _verify(session: Session, conclusion: Conclusion) -> Mark:
     if reading is None:
         return Mark("verify", 0, VERIFY, "No reading was named that proves the repair.")
     if reading in proofs(session.scenario):
-        return Mark("verify", VERIFY, VERIFY, f"{reading} is the reading of the book.")
+        return Mark("verify", VERIFY, VERIFY, f"{in_words(reading)} is the reading of the book.")
     if tells(session, reading):
-        return Mark("verify", VERIFY, VERIFY, f"{reading} tells mended from not mended.")
-    return Mark("verify", 0, VERIFY, f"{reading} reads the same before and after the repair.")
+        return Mark("verify", VERIFY, VERIFY, f"{in_words(reading)} tells mended from not mended.")
+    said = f"{in_words(reading)} reads the same before and after the repair."
+    return Mark("verify", 0, VERIFY, said)
 
 
 def tells(session: Session, reading: Reading) -> bool:

@@ -21,16 +21,18 @@ class NotAnAct(DiagnoseError):
 
 def meanings(quantity: str, words: Words) -> dict[str, tuple[str, str]]:
     """What a phrase may stand for behind the verb of a quantity."""
-    found = _kind("state", words.states)
+    found = _kind("state", words.probes.states)
     if quantity in PROBED:
         return found | probed(words)
-    places = {name: words.places[name] for name in points_for(quantity)[1]}
+    places = {name: words.probes.places[name] for name in points_for(quantity)[1]}
     return found | _kind("place", places)
 
 
 def probed(words: Words) -> dict[str, tuple[str, str]]:
     """Phrases for what lies under two probes or the clips of a jumper."""
-    return {name: ("part", name) for name in words.parts} | _kind("point", words.points)
+    return {name: ("part", name) for name in words.probes.parts} | _kind(
+        "point", words.probes.points
+    )
 
 
 def _kind(kind: str, names: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, str]]:
@@ -56,11 +58,11 @@ def named(rest: str, known: Mapping[str, tuple[str, str]]) -> Iterator[tuple[str
 def points_of(quantity: str, found: Named, words: Words) -> tuple[str, ...]:
     """Red and black, or the one place. Raises NotAnAct."""
     if len(found) == 1 and found[0][0] == "part":
-        return words.parts[found[0][1]]
+        return words.probes.parts[found[0][1]]
     found = [_plus_side(one, words) for one in found]
     kinds, names = [kind for kind, _ in found], tuple(name for _, name in found)
     if kinds == ["point"]:
-        return names[0], words.black
+        return names[0], words.probes.black
     if kinds in (["point", "point"], ["place"]):
         return names
     if not kinds and quantity not in PROBED and len(points_for(quantity)[1]) == 1:
@@ -70,7 +72,7 @@ def points_of(quantity: str, found: Named, words: Words) -> tuple[str, ...]:
 
 def _plus_side(one: tuple[str, str], words: Words) -> tuple[str, str]:
     """A part with a plus stands for it when a second point is named: "battery motor"."""
-    red = words.parts[one[1]][0] if one[0] == "part" else ""
+    red = words.probes.parts[one[1]][0] if one[0] == "part" else ""
     return ("point", red) if red.endswith("+") else one
 
 

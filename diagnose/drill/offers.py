@@ -5,16 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.bench import Bench
+from diagnose.catalogue.probe_words import plain
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.meter import Reading
 from diagnose.drill.naming import PROBED
 from diagnose.drill.session import Session
-from diagnose.drill.words import Words, plain
+from diagnose.drill.words import Words
 from diagnose.reasoning.next_test import Test
 
 
 def short_form(test: Test, words: Words) -> str:
-    """A test of the book as it is typed: "volts 30 87 calling"."""
+    """A test of the book as it is typed: "volts 30 87 asked"."""
     entry = test.entry
     if isinstance(entry, Observation):
         pair = words.jumpers.get(test.id)
@@ -29,20 +30,20 @@ def _short_reading(reading: Reading, words: Words) -> str:
     if reading.quantity in PROBED:
         where = [_short_point(point, words) for point in reading.points]
     else:
-        where = [words.places[reading.points[0]][0]]
-    state = "" if reading.quantity == "temperature" else words.states[reading.condition][0]
+        where = [words.probes.places[reading.points[0]][0]]
+    state = "" if reading.quantity == "temperature" else words.probes.states[reading.condition][0]
     return " ".join(filter(None, (verb, *where, state)))
 
 
 def _short_point(point: str, words: Words) -> str:
-    return words.points[point][0] if point.startswith("relay.") else plain(point)
+    return words.probes.points[point][0] if point.startswith("relay.") else plain(point)
 
 
 def candidates(typed: str, bench: Bench, words: Words) -> tuple[str, ...]:
     """Whole lines that begin with what was typed, in the order of the book."""
     begun = " ".join(typed.lower().split())
     forms = [short_form(test, words) for test in bench.tests.values()]
-    forms += [phrases[0] for phrases in words.states.values()]
+    forms += [phrases[0] for phrases in words.probes.states.values()]
     return tuple(dict.fromkeys(form for form in forms if form.startswith(begun)))
 
 

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from diagnose.catalogue.entry_parts import words as sentences
+from diagnose.catalogue.plain_reader import shipped_plain_words
+from diagnose.catalogue.probe_words import FILLER, Names, ProbeWords, names_of, pairs_of, plain
 from diagnose.documents import Section, load
 from diagnose.figures import knowledge_folder
-
-Names = Mapping[str, tuple[str, ...]]
-"""An id to the phrases that mean it, its own name among them."""
 
 
 @dataclass(frozen=True)
@@ -29,17 +27,12 @@ class Danger:
 class Words:
     """The grammar of acts. Phrases are as `plain` leaves them.
 
-    parts, jumpers: to the two points, red first; black: the point of the black probe when one
-    point is named; minutes: by quantity, of readings that the book does not have [min]
+    probes: what points, parts, places and states are called, here as everywhere; jumpers: to the
+    two points, red first; minutes: by quantity, of readings that the book does not have [min]
     """
 
-    filler: frozenset[str]
     verbs: Names
-    points: Names
-    black: str
-    parts: Mapping[str, tuple[str, str]]
-    places: Names
-    states: Names
+    probes: ProbeWords
     safe: tuple[str, ...]
     asks: Names
     jumpers: Mapping[str, tuple[str, str]]
@@ -51,14 +44,8 @@ class Words:
     dangerous_rules: tuple[str, ...]
 
     def plain(self, text: str) -> str:
-        """What was typed, without capitals, filler and the marks that join words."""
-        return plain(text, self.filler)
-
-
-def plain(text: str, filler: Iterable[str] = ()) -> str:
-    """Lower case, words apart: "Fuse-holder" and "fuse.holder" are "fuse holder"; "lug-" stays."""
-    apart = re.sub(r"(?<=\w)[-._](?=\w)", " ", text.lower()).replace(",", " ").replace("?", " ")
-    return " ".join(word for word in apart.split() if word not in filler)
+        """What was typed, without capitals, small words and the marks that join words."""
+        return plain(text, FILLER)
 
 
 def load_words(file: Path) -> Words:
@@ -76,51 +63,32 @@ def shipped_words() -> Words:
 
 
 def _words(document: Section) -> Words:
-    filler = frozenset(document.texts("filler"))
-
-    def names(key: str) -> Names:
-        part = document.section(key)
-        return {name: _phrases(name, part.texts(name), filler) for name in part}
+    def plainly(key: str) -> tuple[str, ...]:
+        return tuple(plain(text, FILLER) for text in document.texts(key))
 
     return Words(
-        filler=filler,
-        verbs=names("verbs"),
-        points=names("points"),
-        black=document.text("black"),
-        parts={plain(name, filler): pair for name, pair in _pairs(document.section("parts"))},
-        places=names("places"),
-        states=names("states"),
-        safe=tuple(plain(text, filler) for text in document.texts("safe")),
-        asks=names("asks"),
-        jumpers=dict(_pairs(document.section("jumpers"))),
-        fused=tuple(plain(text, filler) for text in document.texts("fused")),
-        unfused=tuple(plain(text, filler) for text in document.texts("unfused")),
+        verbs=names_of(document.section("verbs")),
+        probes=shipped_plain_words().probes,
+        safe=plainly("safe"),
+        asks=names_of(document.section("asks")),
+        jumpers=dict(pairs_of(document.section("jumpers"))),
+        fused=plainly("fused"),
+        unfused=plainly("unfused"),
         minutes=_minutes(document.section("minutes")),
-        dangers=_dangers(document.section("dangers"), filler),
+        dangers=_dangers(document.section("dangers")),
         senseless=sentences(document.section("senseless")),
         dangerous_rules=document.texts("dangerous_rules"),
     )
-
-
-def _phrases(name: str, phrases: Iterable[str], filler: frozenset[str]) -> tuple[str, ...]:
-    """The phrases as `plain` leaves them, then the name itself; each once."""
-    return tuple(dict.fromkeys(plain(phrase, filler) for phrase in (*phrases, name)))
-
-
-def _pairs(part: Section) -> Iterator[tuple[str, tuple[str, str]]]:
-    for name in part:
-        red, black = (*part.texts(name), "", "")[:2]
-        yield name, (red, black)
 
 
 def _minutes(part: Section) -> Mapping[str, float]:
     return {name: part.number(name, minimum=0) for name in part}
 
 
-def _dangers(part: Section, filler: frozenset[str]) -> Mapping[str, Danger]:
-    return {name: _danger(part.section(name), filler) for name in part}
+def _dangers(part: Section) -> Mapping[str, Danger]:
+    return {name: _danger(part.section(name)) for name in part}
 
 
-def _danger(one: Section, filler: frozenset[str]) -> Danger:
-    phrases = tuple(plain(text, filler) for text in one.texts("phrases"))
+def _danger(one: Section) -> Danger:
+    phrases = tuple(plain(text, FILLER) for text in one.texts("phrases"))
     return Danger(phrases, one.text("say").strip(), one.text("caution"))

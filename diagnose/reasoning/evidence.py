@@ -8,11 +8,12 @@ from dataclasses import dataclass, field
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
-from diagnose.circuit.reading_words import fits, reading_of
+from diagnose.circuit.reading_words import fits, in_words, reading_of
 from diagnose.circuit.rig import Rig
 from diagnose.documents import Section
 from diagnose.errors import BadQuantity, DiagnoseError, Place, UnknownName, nearest, quoted
 from diagnose.reasoning.stated import Stated, stated
+from diagnose.reasoning.words import as_id
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,8 @@ def stated_of(text: str, reading: Reading, place: Place | None = None) -> Stated
     if text.strip().lower().removesuffix("ohm").strip() in OVER_RANGE:
         if reading.quantity == "resistance":
             return over
-        raise BadQuantity(f"{quoted(text)} is an ohms display; {reading} needs a value", place)
+        said = f"{quoted(text)} is an ohms display; {in_words(reading)} needs a value"
+        raise BadQuantity(said, place)
     found = stated(text, reading.unit, place)
     return over if reading.quantity == "resistance" and found.value >= LARGEST_OHMS else found
 
@@ -113,15 +115,14 @@ def measured(
     """A checked reading, as exact as its text says; a bare number is as exact as the meter.
     Raises NotOnThisRig, BadQuantity or Impossible."""
     if not fits(reading, rig):
-        raise NotOnThisRig(f"{reading}: this rig has no such point.", place)
+        raise NotOnThisRig(f"{in_words(reading)}: this rig has no such point.", place)
     found = stated_of(str(text), reading, place)
     value = found.value
     limits = catalogue.quantities[reading.quantity]
     outside = not limits.impossible_below <= value <= limits.impossible_above
     if outside and value != LARGEST_OHMS:
-        raise Impossible(
-            f"{reading}: {value:g} {reading.unit} is not possible here: {limits.why.strip()}", place
-        )
+        said = f"{value:g} {reading.unit} is not possible here: {limits.why.strip()}"
+        raise Impossible(f"{in_words(reading)}: {said}", place)
     if not isinstance(text, str):
         return Measured(reading, value)
     return Measured(reading, value, resolution=found.resolution, typed=found.typed)
@@ -132,11 +133,11 @@ _SEEN = re.compile(r"(?P<what>[^=]+)=(?P<option>[^=]+)")
 
 
 def seen_of(text: str, catalogue: Catalogue, facts: Mapping[str, str], place: Place) -> Seen:
-    """`relay-sound=chatters` as a Seen."""
+    """`relay-sound=chatters`, or the same as it stands on the screen, as a Seen."""
     match = _SEEN.fullmatch(text)
     if not match:
         raise BadQuantity(f"{quoted(text)} is not observation=answer", place)
-    return seen(catalogue, facts, match["what"].strip(), match["option"].strip(), place)
+    return seen(catalogue, facts, as_id(match["what"]), as_id(match["option"]), place)
 
 
 def measured_of(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Measured:

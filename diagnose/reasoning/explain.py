@@ -9,9 +9,12 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import LARGEST_OHMS
+from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.posterior import Posterior
+from diagnose.reasoning.words import band as words_band
+from diagnose.reasoning.words import spaced
 from diagnose.units import show_quantity
 
 STRENGTHS = ((30.0, "decisively"), (10.0, "strongly"), (3.0, "moderately"), (1.5, "weakly"))
@@ -61,14 +64,18 @@ def value_words(item: Measured) -> str:
     return show_quantity(item.value, item.reading.unit)
 
 
+def named(item: Evidence) -> str:
+    """What was looked at or read, as it is called on the screen."""
+    return spaced(item.observation) if isinstance(item, Seen) else in_words(item.reading)
+
+
 def said(item: Evidence, healthy: Healthy) -> str:
     """A finding in words, a reading with the band that a sound rig would show."""
     if isinstance(item, Seen):
-        return f"{item.observation}: {item.option}"
+        return f"{named(item)}: {spaced(item.option)}"
     band = healthy.expected(item.reading)
-    low, high = (show_quantity(v, item.reading.unit) for v in (band.low, band.high))
-    sound = "sound OL" if band.high >= LARGEST_OHMS else f"sound {low} to {high}"
-    return f"{item.reading} = {value_words(item)} ({sound})"
+    sound = "OL" if band.high >= LARGEST_OHMS else words_band(band.low, band.high, item.reading)
+    return f"{named(item)} = {value_words(item)} (sound {sound})"
 
 
 def because(belief: Posterior, modes: Collection[str], healthy: Healthy) -> tuple[str, ...]:

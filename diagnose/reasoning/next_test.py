@@ -15,6 +15,7 @@ from diagnose.circuit.reading_words import fits
 from diagnose.circuit.rig import Rig
 from diagnose.figures import Figures
 from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.means import EVERYTHING, Means
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions, bin_chances, bin_edges
 
@@ -197,14 +198,16 @@ def _unknown(chances: Chances, table: Array) -> Array:
     return np.asarray((1 - surprise) * usual + surprise * even)
 
 
-def cost(test: Test, state: str, figures: Figures, fetch: bool = False) -> float:
-    """Minutes of a test, with those to bring the rig into its state when it is in another, and to
-    fetch its instrument."""
+def cost(
+    test: Test, state: str, figures: Figures, fetch: bool = False, means: Means = EVERYTHING
+) -> float:
+    """Minutes of a test where somebody is, with those to bring the rig into its state when it is in
+    another, and to fetch its instrument."""
     moved = test.state != state and test.state in STATES_TO_SET_UP
     more = figures.get("asking-time", "min")
     more += figures.get("state-change-time", "min") if moved else 0.0
     more += figures.get("fetch-time", "min") if fetch else 0.0
-    return test.minutes + more
+    return test.minutes * means.times(test.entry, figures) + more
 
 
 @dataclass
@@ -227,13 +230,14 @@ class Chooser:
         allowed: Collection[str],
         state: str,
         to_fetch: Collection[str] = (),
+        means: Means = EVERYTHING,
     ) -> tuple[Worth, ...]:
         """Allowed tests, the best bits a minute first. to_fetch: those whose instrument is not at
-        hand."""
+        hand; means: of whoever does them."""
         group = self.groups(belief.hypotheses)
         bits = gains(joints(self.chances, belief, group), self.chances.start[:-1])
         found = [
-            Worth(test, float(gained), cost(test, state, self.figures, test.id in to_fetch))
+            Worth(test, float(gained), cost(test, state, self.figures, test.id in to_fetch, means))
             for test, gained in zip(self.chances.tests, bits, strict=True)
             if test.id in allowed
         ]

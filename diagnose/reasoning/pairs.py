@@ -104,11 +104,13 @@ def _log_evidence(prior: Array, log_likelihood: Array) -> Array:
 
 def consider(predictions: Predictions, belief: Posterior) -> Pairs:
     """Belief over single faults, pairs and OTHER together; a pair's share goes half to each."""
-    figures = belief.hypotheses.model.figures
+    figures, alone = belief.hypotheses.model.figures, Pairs(belief.ranking, ())
+    if len(belief.evidence) < FEWEST:
+        return alone
     names = partial(belief, int(figures.get("pair-candidates")))
     made = _pair_hypotheses(predictions.catalogue, belief.hypotheses, names)
-    if made is None or len(belief.evidence) < FEWEST:
-        return Pairs(belief.ranking, ())
+    if made is None:
+        return alone
     double, tried = made
     two = Predictions(predictions.catalogue, double, in_full=False)
     found = posterior(replace(two, heard=readiness(two)), belief.evidence)

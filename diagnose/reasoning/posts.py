@@ -8,6 +8,7 @@ from math import hypot
 
 from diagnose.catalogue.records import Catalogue, Quantity
 from diagnose.circuit.meter import Reading
+from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 
 POSTS = ("battery+", "battery-")
@@ -54,6 +55,6 @@ def _more(one: Measured, battery: Measured, volts: Quantity) -> bool:
 def _said(one: Measured, battery: Measured) -> str:
     high, low = (item.typed or f"{item.value:g} V" for item in (one, battery))
     return (
-        f"{one.reading} = {high} is more than the battery's own posts show in the same state "
-        f"({low}), and nothing else feeds the rig: read both again."
+        f"{in_words(one.reading)} = {high} is more than the battery's own posts show in the same "
+        f"state ({low}), and nothing else feeds the rig: read both again."
     )

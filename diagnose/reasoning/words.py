@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
+from diagnose.circuit.reading_words import in_words, reading_of
 from diagnose.circuit.rig import Rig
+from diagnose.errors import DiagnoseError
 from diagnose.units import show_quantity
 
 STATES = {
-    "calling": "master on, outlet open or tank low: the pump ought to run",
-    "satisfied": "master on, outlet shut or tank full: the pump ought to be off",
-    "rest": "everything off, nothing drawn",
-    "unplugged": "as calling, but with the motor leads off at the motor",
-    "isolated": "battery disconnected, negative first",
-    "off": "master switch off",
+    "calling": "Pump asked to run: master on, outlet open or tank low.",
+    "satisfied": "Pump not asked to run: master on, outlet shut or tank full.",
+    "rest": "Rig at rest: everything off, nothing drawn.",
+    "unplugged": "Motor unplugged: its leads off at the motor, the pump asked to run.",
+    "isolated": "Battery off: disconnected, negative first.",
+    "off": "Rig off: master switch off.",
 }
-"""What each state of the rig asks of the person."""
+"""What each state of the rig asks of the person, in a sentence."""
+
+NAMES = {"pump-when-satisfied": "pump when not asked to run"}
+"""Ids that no person says, and what stands for them on the screen."""
 
 CONTROLS = {
     "pressure_switch": "pressure switch",
@@ -55,7 +62,27 @@ def chance(probability: float) -> str:
 
 def spaced(name: str) -> str:
     """An id in words: replace-fuse-holder is "replace fuse holder"."""
-    return name.replace("-", " ")
+    return NAMES.get(name) or name.replace("-", " ")
+
+
+def as_id(text: str) -> str:
+    """The id of what stands on the screen in words: "replace fuse holder", or the id itself."""
+    plain = " ".join(text.lower().split())
+    known = next((name for name, said in NAMES.items() if said == plain), None)
+    return known or plain.replace(" ", "-")
+
+
+def of_test(name: str) -> str:
+    """A test of the book by its id, as it is called on the screen."""
+    try:
+        return in_words(reading_of(name))
+    except DiagnoseError:
+        return spaced(name)
+
+
+def usual(keys: Iterable[str]) -> str:
+    """Values of a rig that were taken as usual, by their names: "wire length, relay coil"."""
+    return ", ".join(key.replace(".", " ").replace("_", " ") for key in keys)
 
 
 def time(minutes: float) -> str:
@@ -66,7 +93,11 @@ def time(minutes: float) -> str:
 
 
 def band(low: float, high: float, reading: Reading) -> str:
-    """A band of values in the reading's unit."""
+    """A band of values in the reading's unit; volts lost under the pump's current are shown from 0
+    where the band goes below: the current flows one way, and only the meter errs to both sides."""
+    lost = reading.quantity == "voltage" and reading.condition == "calling"
+    if lost and low < 0 < low + high:
+        low = 0.0
     if reading.quantity == "resistance" and high >= LARGEST_OHMS:
         return f"above {show_quantity(low, 'ohm')}"
     first, last = rough(low, reading), rough(high, reading)

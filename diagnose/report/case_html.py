@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 
+from diagnose.casebook.export import in_its_words
 from diagnose.casebook.proving import LOADED, doubt, shown
 from diagnose.casebook.record import Case, ReadAt, SeenAt, StopAt, Verification
 from diagnose.catalogue.records import Catalogue, FailureMode, Stop
+from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.words import STATES, band, per_cent, rig_line, spaced, value
 from diagnose.report.case_volts import case_volts
@@ -49,26 +52,33 @@ td:nth-child(2), td:nth-child(3) { white-space: nowrap; }
 
 
 def case_html(case: Case, book: Catalogue, notes: bool = False) -> str:
-    """The report of a case. notes: whether the customer's own words, and what the shop wrote for
-    itself, are in it; both may be personal."""
-    mode = book.failure_modes.get(case.true_cause or case.cause)
+    """The report of a case. notes: whether what somebody wrote in words of their own is in it, the
+    customer or the shop; it may be personal."""
+    named = case.true_cause or case.cause
+    mode = book.failure_modes.get(named) if case.looked_into else None
+    told = case if notes else in_its_words(case, book)
     body = joined(
         [
-            tag("section", *_found(case, book, notes), class_="sheet"),
-            tag("section", *_done(case, book, mode, notes), class_="sheet"),
+            tag("section", *_found(told, book, told.complaint != case.complaint), class_="sheet"),
+            tag("section", *_done(told, book, mode, _left_out(case, told)), class_="sheet"),
         ]
     )
     return page(f"Repair report {case.id}", body, STYLE)
 
 
-def _found(case: Case, book: Catalogue, notes: bool) -> Iterator[Html | None]:
-    """The first sheet."""
+def _left_out(case: Case, told: Case) -> bool:
+    """Whether anything of what it was, or what was done, is not in a report of `told`."""
+    return replace(case, complaint=()) != replace(told, complaint=())
+
+
+def _found(case: Case, book: Catalogue, left_out: bool) -> Iterator[Html | None]:
+    """The first sheet. left_out: the customer said more than is shown"""
     yield tag("h1", "Repair report")
     yield from (stop_html(one) for one in standing_in(case, book))
     yield tag("p", rig_line(case.rig))
     yield tag("p", _status(case), class_="soft")
     yield tag("h2", "What the customer said")
-    yield listed(_said(case, book, notes)) or tag("p", "Nothing was noted.")
+    yield listed(_said(case, book, left_out)) or tag("p", "Nothing was noted.")
     yield tag(
         "div",
         tag("div", *_findings(case, book)),
@@ -90,13 +100,12 @@ def _moment(at: datetime | None) -> str:
     return f"{at:%Y-%m-%d %H:%M}" if at else ""
 
 
-def _said(case: Case, book: Catalogue, notes: bool) -> Iterator[str]:
+def _said(case: Case, book: Catalogue, left_out: bool) -> Iterator[str]:
     for said in case.complaint:
         known = book.complaints.get(said)
-        if known:
-            yield known.say
-        else:
-            yield said if notes else "More, in words of their own that are left out here."
+        yield known.say if known else said
+    if left_out:
+        yield "More, in words of their own that are left out here."
 
 
 def _findings(case: Case, book: Catalogue) -> Iterator[Html | None]:
@@ -134,19 +143,19 @@ def _read(item: ReadAt) -> tuple[Html | str, ...]:
     odd = item.verdict != "within"
     said = item.typed or value(item.value, item.reading)
     sound = band(item.low, item.high, item.reading)
-    return str(item.reading), tag("b", said) if odd else said, sound, item.verdict
+    return in_words(item.reading), tag("b", said) if odd else said, sound, item.verdict
 
 
 def _done(
-    case: Case, book: Catalogue, mode: FailureMode | None, notes: bool
+    case: Case, book: Catalogue, mode: FailureMode | None, left_out: bool
 ) -> Iterator[Html | None]:
-    """The second sheet."""
+    """The second sheet. left_out: more was written than is shown"""
     yield tag("h1", _heading(case, book))
     yield from _cause(case, book, mode)
     stops = standing_in(case, book)
-    if all(one.until for one in stops):
+    if case.looked_into and all(one.until for one in stops):
         yield from _mending(case, mode)
-    if not stops:
+    if case.looked_into and not stops:
         yield from _proof(case, mode)
     yield listed(_stopped(one, book) for one in case.stops if one.lifted)
     if case.came_back:
@@ -156,9 +165,11 @@ def _done(
         yield tag("h2", "So that it does not come back")
         yield listed(map(line, mode.prevention))
     yield from _cautions(book, mode)
-    if notes and case.notes:
+    if case.notes:
         yield tag("h2", "Notes")
         yield joined(tag("p", part) for part in case.notes.split("\n"))
+    if left_out:
+        yield tag("p", "What was written in words of one's own is left out here.", class_="soft")
     yield tag("p", line(book.cautions["local-codes"].text), class_="soft")
     yield tag("p", f"Knowledge {case.knowledge}.", class_="soft")
 
@@ -185,6 +196,8 @@ def _titled(book: Catalogue, mode: str) -> str:
 def _heading(case: Case, book: Catalogue) -> str:
     if case.true_cause:
         return f"It was: {_titled(book, case.true_cause)}"
+    if not case.looked_into:
+        return "No diagnosis: nothing was asked after the complaint"
     return f"It is taken for: {_titled(book, case.cause)}"
 
 
@@ -234,8 +247,8 @@ def _proof(case: Case, mode: FailureMode | None) -> Iterator[Html | None]:
     elif mode:
         reading = mode.verify.reading
         why = line(mode.verify.why).rstrip(".")
-        state = f"rig {reading.condition}, {STATES[reading.condition]}"
-        yield tag("p", f"Not taken. It would be {reading} ({state}): {why}.")
+        state = STATES[reading.condition]
+        yield tag("p", f"Not taken. It would be {in_words(reading)}: {why}. {state}")
     else:
         yield tag("p", "No reading of the book proves it.")
 
@@ -244,7 +257,7 @@ def _verified(proof: Verification) -> str:
     sound = band(proof.low, proof.high, proof.reading)
     said = "within" if proof.within else "outside"
     how = f" ({LOADED[proof.load]})" if proof.load else ""
-    found = f"{proof.reading} read {shown(proof)} after the repair{how}, {said} {sound}."
+    found = f"{in_words(proof.reading)} read {shown(proof)} after the repair{how}, {said} {sound}."
     return f"{found} {doubt(proof)}".strip()
 
 

@@ -99,8 +99,8 @@ SIZE = 2.0
 
 def _left_out(odd: ReadAt) -> str:
     return (
-        "Black on battery-, the pump called: the sound rig, and what was measured. The fault is "
-        f"not drawn, since {_named(odd)} does not go together with what is computed for it."
+        "Black on battery-, the pump asked to run: the sound rig, and what was measured. The fault "
+        f"is not drawn, since {_named(odd)} does not go together with what is computed for it."
     )
 
 
@@ -117,7 +117,7 @@ def _named(item: ReadAt) -> str:
 
 
 def _caption(fault: Fault | None, measured: bool) -> str:
-    said = "Black on battery-, the pump called. Computed for this rig"
+    said = "Black on battery-, the pump asked to run. Computed for this rig"
     if fault is None:
         return f"{said}."
     how = "as far gone as fits the readings best" if measured else fault.severity

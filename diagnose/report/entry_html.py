@@ -57,11 +57,10 @@ def _reading(bench: Bench, one: ReadingEntry) -> Html:
 def _entry(one: Observation | ReadingEntry, title: str, more: Html | None) -> Html:
     """A test: how, why, when not, with which cautions."""
     unsafe = one.unsafe_when if isinstance(one, Observation) else ()
-    state = "switched off" if one.state == "off" else f"{one.state}: {STATES[one.state]}"
     return tag(
         "article",
         tag("h3", title),
-        tag("p", tag("code", one.id), f" {time(one.minutes)}; rig {state}", class_="soft"),
+        tag("p", tag("code", one.id), f" {time(one.minutes)}. {STATES[one.state]}", class_="soft"),
         tag("p", line(one.how)),
         tag("p", line(one.why)),
         more,

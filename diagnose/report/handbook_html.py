@@ -112,7 +112,7 @@ def _group_links(group: str, modes: list[FailureMode]) -> Html:
 
 
 def _circuits(bench: Bench, lessons: tuple[Lesson, ...]) -> Html:
-    said = "The circuit of this rig with its test points and healthy volts, the pump called."
+    said = "The circuit of this rig with its test points and healthy volts, the pump asked to run."
     return tag(
         "section",
         tag("h2", "The circuits explained"),

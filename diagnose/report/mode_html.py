@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Caution, FailureMode, Stop, holds
+from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning.words import band, per_cent
 from diagnose.report.fault_volts import SHOWN_AT
 from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
@@ -44,12 +45,12 @@ def _shows(found: ModePage) -> Iterator[Html | None]:
     if found.reads:
         yield tag("h4", "How it reads on this rig")
         rows = [
-            (link(anchor(str(one.reading)), str(one.reading)), one.sound, one.here)
+            (link(anchor(str(one.reading)), in_words(one.reading)), one.sound, one.here)
             for one in found.reads
         ]
         yield table(("reading", "sound", "with this fault, mostly"), rows)
     if found.volts:
-        said = f"Volts along the circuit, the pump called, with it {SHOWN_AT}."
+        said = f"Volts along the circuit, the pump asked to run, with it {SHOWN_AT}."
         picture = volts_svg(found.volts, {}, found.mode.title)
         yield tag("figure", picture, tag("figcaption", said, class_="soft"))
 
@@ -99,7 +100,7 @@ def _mending(found: ModePage) -> Iterator[Html | None]:
         proof = found.proof
         reads = band(proof.low, proof.high, proof.reading)
         yield tag("h4", "Proof that it is mended")
-        yield tag("p", f"{proof.reading} reads {reads}: {line(proof.why).rstrip('.')}.")
+        yield tag("p", f"{in_words(proof.reading)} reads {reads}: {line(proof.why).rstrip('.')}.")
     yield tag("h4", "So that it does not come back")
     yield listed(map(line, mode.prevention))
 

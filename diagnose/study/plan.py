@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from diagnose.study.truth import Person
@@ -21,6 +21,10 @@ WORLDS = (HOME, OTHER_WORLD, BOTH)
 BESIDE = "other world"
 """Name of the terms under which the cases are played a second time, in the other world."""
 
+NO_METER, HALF = "phone", "only voltmeter, lamp, bucket, spare-fuse"
+"""What other persons can do, in the words of reasoning.means: somebody on the phone without a
+meter, and somebody at the rig who has some things and opens nothing."""
+
 CROWD = 2500
 """Rigs of each failure mode; with more the verdicts change little, with fewer they are unsure."""
 
@@ -29,13 +33,14 @@ CROWD = 2500
 class Terms:
     """How a case is played. policy: of policies.POLICIES; mismatch: 1 for rigs that differ from
     their rig file as the study says, 0 for rigs exactly as described; world: HOME or OTHER_WORLD,
-    which has a mismatch of its own."""
+    which has a mismatch of its own; able: what the person can do, "" for everything."""
 
     name: str
     policy: str = "own"
     person: Person = field(default_factory=Person)
     mismatch: float = 1.0
     world: str = HOME
+    able: str = ""
 
 
 @dataclass(frozen=True)
@@ -46,7 +51,8 @@ class Plan:
     out of the book; subsets: small problems solved exactly; pairs: cases of two faults at once;
     crowd: rigs of each failure mode drawn for the verdict of one who knows how cases are drawn;
     world: one of WORLDS; evenly: failure modes are drawn evenly, not as often as the book says
-    they come."""
+    they come; able: what the person can do, as of Terms; others: how many of the cases are played
+    again by persons who can do less."""
 
     seed: int
     wrong: float
@@ -61,18 +67,21 @@ class Plan:
     crowd: int
     world: str = HOME
     evenly: bool = False
+    able: str = ""
+    others: int = 0
 
     @property
     def main(self) -> Terms:
         world = OTHER_WORLD if self.world == OTHER_WORLD else HOME
-        return Terms("own", person=Person(self.wrong), world=world)
+        return Terms("own", person=Person(self.wrong), world=world, able=self.able)
 
     @property
     def beside(self) -> tuple[tuple[Terms, int], ...]:
         """The same failure modes in the other world, if it is to stand beside."""
         if self.world != BOTH:
             return ()
-        terms = Terms(BESIDE, person=Person(self.wrong), world=OTHER_WORLD)
+        person = Person(self.wrong)
+        terms = Terms(BESIDE, person=person, world=OTHER_WORLD, able=self.able)
         return ((terms, self.cases),)
 
     @property
@@ -88,7 +97,19 @@ class Plan:
             Terms("checklist", policy="checklist", person=person),
             Terms("random", policy="random", person=person),
         )
-        return (*((t, self.curve) for t in curve), *((t, self.compared) for t in others))
+        return (
+            *((t, self.curve) for t in curve),
+            *((t, self.compared) for t in others),
+            *((t, self.others) for t in self._less_able()),
+        )
+
+    def _less_able(self) -> Iterator[Terms]:
+        """The same by somebody without a meter and by somebody who can do half, in each world."""
+        for world in (HOME, OTHER_WORLD) if self.world == BOTH else (self.world,):
+            where = ", other world" if world == OTHER_WORLD else ""
+            for name, able in (("no meter, by phone", NO_METER), ("half of the things", HALF)):
+                person = Person(self.wrong)
+                yield Terms(f"{name}{where}", person=person, world=world, able=able)
 
 
 def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
@@ -105,6 +126,7 @@ def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
         subsets=max(cases // 20, min(cases, 10)),
         pairs=cases // 20,
         crowd=min(CROWD, 50 * cases),
+        others=cases // 5,
     )
 
 
@@ -125,10 +147,11 @@ def quick(seed: int, wrong: float = ASKED_FOR) -> Plan:
     )
 
 
-def in_world(plan: Plan, world: str, evenly: bool = False) -> Plan:
-    """The same plan for one world or for both; what only the home world can tell is left out of a
-    study of the other."""
-    plan = replace(plan, world=world, evenly=evenly)
+def in_world(plan: Plan, world: str, evenly: bool = False, able: str = "") -> Plan:
+    """The same plan for one world or for both, and for somebody who can do so much; what only the
+    home world can tell is left out of a study of the other."""
+    others = 0 if able else plan.others
+    plan = replace(plan, world=world, evenly=evenly, able=able, others=others)
     if world != OTHER_WORLD:
         return plan
     return replace(plan, curve=0, compared=0, held=0, subsets=0, crowd=0)

@@ -207,7 +207,8 @@ class _Rig:
             seed = (*self._seed(_STREAM[drawn]), number, attempt)
             rig = self._faulty(modes, seed, terms)
             try:
-                played = play(Walk(self.bench), rig, terms.person, POLICIES[terms.policy])
+                walk = Walk(self.bench, able=terms.able)
+                played = play(walk, rig, terms.person, POLICIES[terms.policy])
             except Unnoticed:
                 continue
             self.found.cases.append(Case(self.task.rig, number, drawn, terms.name, played))

@@ -85,6 +85,8 @@ def walk(
     ] = False,
     no_learning: options.NoLearning = False,
     made_safe: options.MadeSafe = None,
+    at: options.At = "",
+    having: options.Having = "",
 ) -> None:
     """Question by question to a ranked cause, a fix and a saved case."""
     with plain_complaints():
@@ -100,6 +102,7 @@ def walk(
             not no_learning,
             complaint.strip(),
             made_safe,
+            options.able(at, having),
         )
         status = walking.by_lines(given) if json_lines else walking.on_screen(given)
         raise typer.Exit(status)
@@ -198,13 +201,16 @@ def study(
         Path | None, typer.Option("--out", metavar="FOLDER", help="For report.md and report.json.")
     ] = None,
     force: options.Force = False,
+    at: options.At = "",
+    having: options.Having = "",
     as_json: options.Json = False,
 ) -> None:
     """How good the ranking is: invented faults on invented rigs, walked and scored."""
     with plain_complaints():
         from diagnose.terminal.study_screen import studied
 
-        studied(cases, quick, seed, wrong, out, as_json, world, evenly, force)
+        able = options.able(at, having)
+        studied(cases, quick, seed, wrong, out, as_json, world, evenly, force, able)
 
 
 def main() -> None:

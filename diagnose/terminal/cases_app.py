@@ -65,7 +65,11 @@ def report(
         Path | None, typer.Option("--html", metavar="FILE", help="Where to write; else CASE.html.")
     ] = None,
     notes: Annotated[
-        bool, typer.Option("--notes", help="With the customer's own words and the shop's notes.")
+        bool,
+        typer.Option(
+            "--notes",
+            help="With what somebody wrote in words of their own, as in an export with --notes.",
+        ),
     ] = False,
     force: options.Force = False,
     casebook: options.CasebookFolder = None,
@@ -79,7 +83,10 @@ def report(
 
 @cases_app.command()
 def close(
-    name: Name,
+    name: Annotated[
+        str,
+        typer.Argument(metavar="[CASE]", help="As for show; without it you are asked which."),
+    ] = "",
     cause: Annotated[
         str,
         typer.Option(
@@ -191,9 +198,15 @@ def similar(
 @cases_app.command()
 def export(
     file: Annotated[
-        Path | None, typer.Argument(metavar="FILE", help="Where to write; else on the screen.")
+        Path | None,
+        typer.Argument(
+            metavar="FILE",
+            help="Where to write, as its ending says: .csv or .jsonl; else on the screen.",
+        ),
     ] = None,
-    as_csv: Annotated[bool, typer.Option("--csv", help="A table, a line a case.")] = False,
+    as_csv: Annotated[
+        bool, typer.Option("--csv", help="A table, a line a case; the usual form.")
+    ] = False,
     as_lines: Annotated[
         bool, typer.Option("--jsonl", help="Whole cases, a JSON object a line.")
     ] = False,

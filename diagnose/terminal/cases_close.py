@@ -11,13 +11,17 @@ from diagnose.casebook.proving import LOADED, RUNNING, judged, verdict
 from diagnose.casebook.record import Case, Verification, whole_line
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.reading_words import in_words
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 from diagnose.outcome import Proof, proof
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import measured
 from diagnose.terminal import options
+from diagnose.terminal.cases_close_asked import asked, which
+from diagnose.terminal.cases_opening import opened
 from diagnose.terminal.cases_show import CONFIRMED, titled
 from diagnose.terminal.plain import Screen
+from diagnose.terminal.prompts import Keyboard, Talk
 
 
 class Unclear(DiagnoseError):
@@ -44,10 +48,17 @@ class Closing:
 
 
 def closed(folder: Path | None, name: str, closing: Closing) -> None:
-    """Raises DiagnoseError; the case is then as it was."""
+    """Raises DiagnoseError; the case is then as it was. Without a name, or with nothing said, it
+    is asked for."""
     casebook, screen = Casebook.open(folder), Screen.standard()
-    name = casebook.find(name)
+    talk = Talk(screen, Keyboard())
+    name = casebook.find(name) if name else _picked(talk, folder)
+    if not name:
+        return
     known = casebook.load(name)
+    if closing == Closing(""):
+        _by_questions(talk, casebook, known)
+        return
     if closing.reopen:
         case = casebook.update(name, lambda case: _reopened(case, closing), known)
         screen.say(f"Open again: {case.id}. It no longer counts as confirmed.")
@@ -60,6 +71,36 @@ def closed(folder: Path | None, name: str, closing: Closing) -> None:
     screen.say(_outcome(case, options.shop().catalogue))
     if known.status == "closed" and known.true_cause not in ("", case.true_cause):
         screen.say(f"It was closed before as {known.true_cause}.")
+
+
+def _picked(talk: Talk, folder: Path | None) -> str:
+    """The open case that somebody picks, or "". Raises DiagnoseError."""
+    with opened(folder) as here:
+        try:
+            return which(talk, here) or ""
+        except EOFError:
+            raise Unclear("say which case: its id, or a part that only it has.") from None
+
+
+def _by_questions(talk: Talk, casebook: Casebook, known: Case) -> None:
+    """Close a case by what is answered; where nothing closes it, it stays as it is."""
+    if known.status == "closed":
+        raise Unclear(
+            f"{quoted(known.id)} is closed. If the repair has not held, say --reopen; to close it "
+            "as something else, say --cause ID."
+        )
+    try:
+        answered = asked(talk, known)
+    except EOFError:
+        raise _unsaid(known) from None
+    turned = answered.turned
+    if turned is None or not turned.cause or not (turned.reading or turned.closes):
+        talk.screen.say(f"Stays {known.status}: {known.id}.")
+        return
+    how = "part-swapped" if turned.by_part else ""
+    closing = Closing(turned.cause, turned.words, how, made_safe=answered.made_safe)
+    case = casebook.update(known.id, lambda case: _closed(case, closing, turned.reading), known)
+    talk.screen.say(_outcome(case, options.shop().catalogue, asked_for=True))
 
 
 def _reopened(case: Case, closing: Closing) -> Case:
@@ -111,10 +152,14 @@ def _proof_of(case: Case, closing: Closing, found: Verification | None) -> str:
 
 def _check(case: Case, closing: Closing) -> None:
     if not closing.cause:
-        raise Unclear(
-            f"say what it was: --cause ID, or --cause {OTHER} --words '...'; the walk ended on "
-            f"{case.cause}."
-        )
+        raise _unsaid(case)
+
+
+def _unsaid(case: Case) -> Unclear:
+    return Unclear(
+        f"say what it was: --cause ID, or --cause {OTHER} --words '...'; the walk ended on "
+        f"{case.cause}."
+    )
 
 
 def _proved(screen: Screen, case: Case, closing: Closing) -> Verification:
@@ -128,7 +173,7 @@ def _proved(screen: Screen, case: Case, closing: Closing) -> Verification:
     wanted: Proof = proof(bench, known[closing.cause].verify)
     item = measured(shop.catalogue, case.rig, wanted.reading, closing.measured)
     found = judged(wanted, item, runs, closing.load)
-    screen.say(f"{found.reading}: {verdict(found)}")
+    screen.say(f"{in_words(found.reading)}: {verdict(found)}")
     return found
 
 
@@ -151,10 +196,12 @@ def _known(cause: str, known: Collection[str]) -> None:
         raise UnknownName("failure mode", cause, None, nearest(cause, known))
 
 
-def _outcome(case: Case, book: Catalogue) -> str:
+def _outcome(case: Case, book: Catalogue, asked_for: bool = False) -> str:
+    """How a case stands now. asked_for: by questions, so that no option is named."""
     if case.status != "closed":
         return f"Stays {case.status}: {case.id}. The reading is kept."
     said = f"Closed: {case.id}. {titled(book, case.true_cause)}, {CONFIRMED[case.confirmed_by]}."
     if case.confirmed:
         return said if case.true_cause == OTHER else f"{said} It counts in rankings from now on."
-    return f"{said} Only confirmed cases count in rankings: --confirmed-by part-swapped."
+    how = "" if asked_for else ": --confirmed-by part-swapped"
+    return f"{said} Only confirmed cases count in rankings{how}."

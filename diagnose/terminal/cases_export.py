@@ -28,12 +28,20 @@ class NotThere(DiagnoseError):
 
 
 def form_of(file: Path | None, as_csv: bool, as_lines: bool) -> str:
-    """The form asked for, else the one that the name of the file ends in. Raises NoForm."""
-    ending = file.suffix.lower().lstrip(".") if file and not (as_csv or as_lines) else ""
-    found = [*(["csv"] * as_csv), *(["jsonl"] * as_lines), *([ending] if ending in FORMS else [])]
-    if len(found) != 1:
-        raise NoForm("say in which form: --csv for a table, or --jsonl for whole cases.")
-    return found[0]
+    """The form asked for, else the one that the name of the file ends in, else a table. Raises
+    NoForm where a name ends in neither, or two forms are asked for."""
+    if as_csv and as_lines:
+        raise NoForm("say one form: --csv for a table, or --jsonl for whole cases.")
+    if as_csv or as_lines:
+        return "csv" if as_csv else "jsonl"
+    ending = file.suffix.lower().lstrip(".") if file else ""
+    if ending and ending not in FORMS:
+        raise NoForm(
+            f"a name that ends in .{ending} does not say in which form: end it in .csv for a table "
+            "or .jsonl for whole cases, or say --csv or --jsonl.",
+            Place(str(file)),
+        )
+    return ending or "csv"
 
 
 def exported(

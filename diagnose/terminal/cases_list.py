@@ -22,6 +22,9 @@ from diagnose.terminal.plain import Screen
 MOST = 40
 """Cases shown unless all are asked for."""
 
+LEFT = "no diagnosis, left at once"
+"""Stands for a case that nobody has looked into after the complaint."""
+
 LONGEST_ID = 28
 """Characters that the id of a failure mode of the book has at most."""
 
@@ -55,10 +58,12 @@ def lines(briefs: Iterable[Brief], width: int) -> Iterable[str]:
 def _line(brief: Brief, width: int) -> tuple[str, ...]:
     stands = f"{standing(brief):<{LONGEST_STANDING}}"
     start = f"{brief.opened:%Y-%m-%d}  {short(brief.id)}  {stands}  "
-    text = f"{start}{brief.mode:<{LONGEST_ID}}  {brief.rig}"
+    text = f"{start}{brief.mode or LEFT:<{LONGEST_ID}}  {brief.rig}"
     return (cut(text, width),)
 
 
 def _two_lines(brief: Brief, width: int) -> tuple[str, ...]:
     first = f"{brief.opened:%Y-%m-%d}  {short(brief.id)}  {brief.rig}"
-    return cut(first, width), cut(f"  {standing(brief):<{LONGEST_STANDING}}  {brief.mode}", width)
+    return cut(first, width), cut(
+        f"  {standing(brief):<{LONGEST_STANDING}}  {brief.mode or LEFT}", width
+    )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.casebook.brief import Filter
 from diagnose.casebook.review import SOON, Hits, ModeLine, Return, Review, Use, review
+from diagnose.reasoning import words
 from diagnose.terminal.cases_charts import bars, listed, table, timeline
 from diagnose.terminal.cases_opening import Opened, nothing, opened, short
 from diagnose.terminal.layout import block, heading, items
@@ -95,8 +96,12 @@ def _questions(screen: Screen, uses: Sequence[Use], most: int) -> Iterator[Rende
     if not often:
         yield para(f"No question has been asked {OFTEN} times yet.", indent=2)
         return
-    yield para("helped: the answer moved the ranking enough for the time it took", indent=2)
-    heads = ("helped", "question", "asked", "unknown", "bit/min")
+    yield para(
+        "helped: the answer moved the ranking enough for the time it took; a minute: how far it "
+        "moved it for each minute, 1 as much as settles one even choice",
+        indent=2,
+    )
+    heads = ("helped", "question", "asked", "unknown", "a minute")
     cells = [_use(use) for use in often[:most]]
     helped, asked = [use.helped for use in often], [use.asked for use in often]
     yield from table(screen, heads, cells, helped, asked)
@@ -105,7 +110,13 @@ def _questions(screen: Screen, uses: Sequence[Use], most: int) -> Iterator[Rende
 
 def _use(use: Use) -> tuple[str, ...]:
     worth = f"{use.bits / max(use.minutes, SHORTEST):.2f}"
-    return str(use.helped), use.test, str(use.asked), str(use.asked - use.answered), worth
+    return (
+        str(use.helped),
+        words.of_test(use.test),
+        str(use.asked),
+        str(use.asked - use.answered),
+        worth,
+    )
 
 
 def _returns(returns: Sequence[Return], most: int) -> Iterator[RenderableType]:

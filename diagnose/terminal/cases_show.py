@@ -13,6 +13,7 @@ from diagnose.casebook.record import Case, ReadAt, SeenAt, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.stops import Standing
 from diagnose.report.case_html import behind, standing_in
@@ -25,6 +26,10 @@ if TYPE_CHECKING:
 
 LIKELY = 0.01
 """Probability from which a failure mode of the ranking is shown."""
+
+MOVED = ((1.0, "much"), (0.3, "some"), (0.05, "a little"), (float("-inf"), "hardly"))
+"""Words for how far an answer moved the ranking, from these values up; 1 is as much as settles one
+even choice of two."""
 
 CONFIRMED = {
     "none": "not confirmed",
@@ -50,12 +55,12 @@ def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType
     named = (
         ("What the customer said", items(_said(case, book))),
         (_taken_for(case), [*_cause(case, book)]),
-        ("Seen and read", [*_findings(screen, case)]),
+        ("Seen and read, and how far it moved the ranking", [*_findings(screen, case)]),
         ("What this says", items(case.findings)),
         ("Stops", items(_stops(case, book))),
-        ("Passed over", items(f"{one.test}: {one.how}" for one in case.passed_over)),
+        ("Passed over", items(f"{words.of_test(one.test)}: {one.how}" for one in case.passed_over)),
         ("Ranking at the end", [*_ranking(screen, case, book)]),
-        ("Repair", [*_repair(case, book)]),
+        ("Repair", [*_repair(case, book)] if case.looked_into else []),
         ("Came back", items(_returns(case))),
         ("Notes", [para(case.notes, indent=2)] if case.notes else []),
         ("Values of the rig that were taken as usual", items(_assumed(case))),
@@ -112,6 +117,9 @@ def _cause(case: Case, book: Catalogue) -> Iterator[RenderableType]:
         yield para(f"{titled(book, case.true_cause)}.", "bold", indent=2)
     if case.true_words:
         yield para(case.true_words, indent=2)
+    if not case.looked_into:
+        yield para("Nothing was asked after the complaint, so there is no diagnosis.", indent=2)
+        return
     if case.true_cause == case.cause:
         yield para("The walk had ended on the same.", indent=2)
     else:
@@ -122,7 +130,7 @@ def _cause(case: Case, book: Catalogue) -> Iterator[RenderableType]:
 
 
 def _findings(screen: Screen, case: Case) -> Iterator[RenderableType]:
-    """What was found, and by how many bits each moved the ranking."""
+    """What was found, and how far each moved the ranking."""
     shown = [(_moved(item), *_finding(item)) for item in case.found]
     if not shown:
         return
@@ -130,20 +138,22 @@ def _findings(screen: Screen, case: Case) -> Iterator[RenderableType]:
         stacked = [(moved, f"{test}: {answer}") for moved, test, answer in shown]
         yield rows(stacked, [8, None], right=[0])
         return
-    yield rows(shown, [8, 34, None], right=[0])
+    yield rows(shown, [8, 38, None], right=[0])
 
 
 def _moved(item: SeenAt | ReadAt) -> str:
-    return "" if item.moved is None else f"{item.moved:.2f} bit"
+    if item.moved is None:
+        return ""
+    return next(said for least, said in MOVED if item.moved >= least)
 
 
 def _finding(item: SeenAt | ReadAt) -> tuple[str, str]:
     sure = ", twice" if item.sure else ""
     if isinstance(item, SeenAt):
-        return item.observation, f"{item.option}{sure}"
+        return words.spaced(item.observation), f"{words.spaced(item.option)}{sure}"
     sound = words.band(item.low, item.high, item.reading)
     value = item.typed or words.value(item.value, item.reading)
-    return str(item.reading), f"{value}, {item.verdict}{sure} (sound: {sound})"
+    return in_words(item.reading), f"{value}, {item.verdict}{sure} (sound: {sound})"
 
 
 def _ranking(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType]:
@@ -170,7 +180,7 @@ def _proof(proof: Verification) -> str:
     band = words.band(proof.low, proof.high, proof.reading)
     how = "within" if proof.within else "outside"
     load = f" ({LOADED[proof.load]})" if proof.load else ""
-    said = f"Then {proof.reading} read {proven(proof)}{load}, {how} {band}"
+    said = f"Then {in_words(proof.reading)} read {proven(proof)}{load}, {how} {band}"
     return f"{said}. {doubt(proof)}" if doubt(proof) else said
 
 
@@ -181,7 +191,7 @@ def _returns(case: Case) -> Iterator[str]:
 
 
 def _assumed(case: Case) -> Sequence[str]:
-    return [", ".join(case.rig.assumed)] if case.rig.assumed else []
+    return [words.usual(case.rig.assumed)] if case.rig.assumed else []
 
 
 def _spent(case: Case) -> str:

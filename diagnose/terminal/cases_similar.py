@@ -16,7 +16,7 @@ from diagnose.casebook.similar import (
     similar,
 )
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning import OTHER
+from diagnose.reasoning import OTHER, words
 from diagnose.terminal import options
 from diagnose.terminal.cases_charts import bars
 from diagnose.terminal.cases_opening import STANDING, Opened, opened, short, standing
@@ -101,7 +101,10 @@ def view(screen: Screen, here: Opened, found: Similar, what: str) -> Iterator[Re
 def _common(screen: Screen, found: Similar) -> Iterator[RenderableType]:
     if not found.shared:
         yield para("No answer is the same in two of them.", indent=2)
-    counts = [(f"{test}: {answer}", count) for test, answer, count in found.shared]
+    counts = [
+        (f"{words.of_test(test)}: {words.spaced(answer)}", count)
+        for test, answer, count in found.shared
+    ]
     yield from bars(screen, counts, len(counts), whole=len(found.cases))
 
 
@@ -109,7 +112,7 @@ def _case(here: Opened, one: Alike) -> Iterator[RenderableType]:
     brief = one.brief
     name = f"{short(brief.id)}  {brief.opened:%Y-%m-%d}  {standing(brief)}  {brief.mode}"
     yield para(name, "bold", indent=2)
-    yield para(f"{brief.rig}; {one.bits:.1f} bit alike", indent=4)
+    yield para(brief.rig, indent=4)
     if brief.mode == OTHER:
         yield para(f"It was: {here.casebook.load(brief.id).true_words}", indent=4)
     yield from items(_said(one), indent=4)
@@ -118,9 +121,12 @@ def _case(here: Opened, one: Alike) -> Iterator[RenderableType]:
 def _said(one: Alike) -> Iterator[str]:
     yield f"the same: {_listed(dict(one.shared))}"
     if one.differing:
-        there = {test: f"{answer}, here {mine}" for test, mine, answer in one.differing}
+        there = {
+            test: f"{words.spaced(answer)}, here {words.spaced(mine)}"
+            for test, mine, answer in one.differing
+        }
         yield f"not the same: {_listed(there)}"
 
 
 def _listed(answers: Mapping[str, str]) -> str:
-    return "; ".join(f"{test} {answer}" for test, answer in answers.items())
+    return "; ".join(f"{words.of_test(test)} {answer}" for test, answer in answers.items())

@@ -1,28 +1,41 @@
-"""After the last question: the result, page by page; then the repair, its proof, and the case."""
+"""After the last question: the result on one page; then whether it is repaired and proved."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from diagnose.casebook.proving import LOADED, RUNNING, is_loaded, judged, verdict
+from diagnose.casebook.closing import close
+from diagnose.casebook.proving import NEXT
 from diagnose.casebook.record import Verification
-from diagnose.outcome import Proof, Result, conclude
-from diagnose.reasoning import words
-from diagnose.reasoning.evidence import measured
+from diagnose.outcome import Result, conclude
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
 from diagnose.terminal.paging import pages
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, yes_or_no
+from diagnose.terminal.proof_asked import ProofAsked, Turned, what_it_was
 from diagnose.terminal.stop_screen import ask_if_safe, stop_view
-from diagnose.terminal.views_result import proof_sentence, result_view
+from diagnose.terminal.views_result import Part, first_page, fits, part_view, parts_of
 from diagnose.terminal.why import why_stopped
 from diagnose.walkthrough import Walk
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+LATER = "Close it later with: diagnose cases close"
+
+OPEN = {
+    "not-yet": "it is not repaired yet",
+    "still-there": "it is repaired, and the trouble is still there",
+    "something-else": "it was something else",
+}
+"""Why a repair is not proved."""
 
 
 @dataclass
 class ClosingScreen:
-    """why_not: answers `not ID`; others: answers `list`, which may lead back to the questions."""
+    """why_not: answers `not NAME`; others: answers `list`, which may lead back to the questions."""
 
     talk: Talk
     keeper: Keeper
@@ -36,19 +49,72 @@ class ClosingScreen:
     def hold(self) -> Word | None:
         """Result, repair, proof, case. A word when the questions go on instead."""
         result = conclude(self.walk, why_stopped(self.walk))
-        pages(self.talk, result_view(self.talk.screen, self.walk.bench, result))
-        self.talk.screen.gap()
-        self.talk.screen.say("Has the repair been done now?", "bold")
+        self._show(first_page(self.talk.screen, self.walk.bench, result))
         answer = ask(self.talk, self._done_prompt(result))
         if answer is Word.BACK or answer is Word.MOVED:
             return answer
         if answer is Word.QUIT:
             return None if self.keeper.offer(self.talk) else Word.BACK
-        ready = answer is True and result.verify is not None and self._is_safe()
-        if isinstance(ready, Word):
-            return ready
-        proof = self._prove(result.verify) if ready and result.verify else None
-        self.keeper.save(self.talk, result, proof)
+        return self._repaired(result) if answer is True else self._not_repaired(result)
+
+    def _show(self, page: list[RenderableType]) -> None:
+        """On one screen where it fits; else Enter turns it."""
+        if fits(self.talk.screen, page):
+            self.talk.screen.show(*page)
+        else:
+            pages(self.talk, page)
+
+    def _done_prompt(self, result: Result) -> Prompt[bool]:
+        return Prompt(
+            "Repaired and proved? yes, no, or ?",
+            yes_or_no,
+            self._help,
+            lambda: self.talk.screen.show(*items(result.because or ("Nothing was found.",))),
+            words={
+                "not": self.why_not_called,
+                "list": lambda _: self.others(),
+                **self._words(parts_of(self.talk.screen, self.walk.bench, result)),
+            },
+        )
+
+    def _words(self, parts: tuple[Part, ...]) -> Mapping[str, Callable[[str], Word | None]]:
+        """The words that show more of a result."""
+
+        def shows(*wanted: Part) -> Callable[[str], None]:
+            blocks = [block for part in wanted for block in part_view(self.talk.screen, part)]
+            return lambda _: pages(self.talk, blocks)
+
+        return {**{part.word: shows(part) for part in parts}, "more": shows(*parts)}
+
+    def why_not_called(self, name: str) -> None:
+        self.why_not(name)
+
+    def _help(self) -> None:
+        self.talk.screen.say(
+            "yes asks how the pump runs and for the reading that proves the repair, and closes the "
+            "case if both are good; no asks how it stands, and the case stays open unless it was "
+            "something else; more shows all of the result; list offers further tests; not NAME "
+            "says why it is not that failure mode; back takes the last answer back; quit leaves."
+        )
+
+    # -- repaired --------------------------------------------------------------------------------
+
+    def _repaired(self, result: Result) -> Word | None:
+        """Prove it, and close the case where that proves it."""
+        safe = self._is_safe()
+        if isinstance(safe, Word):
+            return safe
+        if not safe:
+            self._save_open(result)
+            return None
+        if result.verify is None:
+            return self._something_else(result)
+        asked = ProofAsked(self.talk, self.walk.bench.shop.catalogue, self.walk.bench.rig)
+        turned = asked.hold(result.verify)
+        if turned.by_part:
+            self._close(result, result.cause, "")
+        else:
+            self._save_open(result, turned.reading)
         return None
 
     def _is_safe(self) -> bool | Word:
@@ -65,84 +131,64 @@ class ClosingScreen:
             self.keeper.made_safe(stop.id)
         return True
 
-    def _done_prompt(self, result: Result) -> Prompt[bool]:
-        return Prompt(
-            "yes, no, or list for more tests",
-            yes_or_no,
-            self._help,
-            lambda: self.talk.screen.show(*items(result.because or ("Nothing was found.",))),
-            words={"not": self._why_not, "list": lambda _: self.others()},
-        )
+    # -- not repaired ----------------------------------------------------------------------------
 
-    def _why_not(self, name: str) -> None:
-        self.why_not(name)
-
-    def _help(self) -> None:
-        self.talk.screen.say(
-            "yes asks how the pump runs and for the reading that proves the repair, and closes the "
-            "case if both are good; no saves an open case; list offers further tests; not ID says "
-            "why it is not that failure mode; back takes the last answer back; quit leaves."
-        )
-
-    def _prove(self, proof: Proof) -> Verification | None:
-        """The verification reading, or None when it cannot be taken."""
-        self.talk.screen.say(RUNNING, "bold")
-        runs = ask(self.talk, self._runs_prompt())
-        load = self._load() if is_loaded(proof) and not isinstance(runs, Word) else ""
-        answer: Verification | Word = Word.UNKNOWN
-        if not isinstance(runs, Word) and not isinstance(load, Word):
-            self.talk.screen.say(f"Measure now: {proof_sentence(proof)}", "bold")
-            answer = ask(self.talk, self._proof_prompt(proof, runs, load))
-        if isinstance(answer, Word):
-            self.talk.screen.say("Without the reading the case stays open.")
-            return None
-        self.talk.screen.say(verdict(answer), "bold green" if answer.proves else "bold red")
-        if not answer.proves:
-            self.talk.screen.say("The case stays open.")
-        return answer
-
-    def _runs_prompt(self) -> Prompt[bool]:
-        return Prompt(
-            "yes or no",
-            yes_or_no,
-            help=lambda: self.talk.screen.say(
-                "yes if it runs when it is called, delivers its water, and stops when it should. "
-                "Try it before you answer."
-            ),
-            why=lambda: self.talk.screen.say(
-                "A good reading beside a pump that still does not do its job proves no repair."
-            ),
-        )
-
-    def _load(self) -> str | Word:
-        """How the pump runs while the proof is read."""
-        for number, meaning in enumerate(LOADED.values(), 1):
+    def _not_repaired(self, result: Result) -> Word | None:
+        """Ask how it stands; the case stays open unless it was something else."""
+        for number, meaning in enumerate(OPEN.values(), 1):
             self.talk.screen.say(f"{number}  {meaning}")
-        return ask(self.talk, self._load_prompt())
+        answer = ask(self.talk, self._open_prompt())
+        if answer is Word.BACK:
+            return answer
+        if answer == "something-else":
+            return self._something_else(result)
+        if answer == "still-there":
+            self.talk.screen.say(NEXT)
+            if (moved := self.others()) is not None:
+                return moved
+        self._save_open(result)
+        return None
 
-    def _load_prompt(self) -> Prompt[str]:
+    def _open_prompt(self) -> Prompt[str]:
+        def explain() -> None:
+            self.talk.screen.say(
+                "1 keeps the case, open; 2 offers the tests that are left, and then keeps it; 3 "
+                "asks what it was, and closes it."
+            )
+
         return Prompt(
-            f"How is it while you read, 1 to {len(LOADED)}",
-            lambda typed: choice(typed, tuple(LOADED)),
-            help=lambda: self.talk.screen.say("The number of how the pump is while you read."),
-            why=lambda: self.talk.screen.say(
-                "A joint loses volts only while the pump's current flows through it."
-            ),
+            f"Which, 1 to {len(OPEN)}; Enter: not repaired yet",
+            lambda typed: choice(typed, tuple(OPEN)),
+            explain,
+            explain,
+            enter="not-yet",
         )
 
-    def _proof_prompt(self, proof: Proof, runs: bool, load: str) -> Prompt[Verification]:
-        bench, reading = self.walk.bench, proof.reading
+    def _something_else(self, result: Result) -> Word | None:
+        """Ask what it was in the end, and close the case with it."""
+        safe = self._is_safe()
+        if isinstance(safe, Word):
+            return safe
+        turned = what_it_was(self.talk, self.walk.bench.shop.catalogue) if safe else Turned()
+        if turned.cause:
+            self._close(result, turned.cause, turned.words, turned.by_part)
+        else:
+            self._save_open(result)
+        return None
 
-        def read(typed: str) -> Verification:
-            item = measured(bench.shop.catalogue, bench.rig, reading, typed)
-            return judged(proof, item, runs, load)
+    # -- keeping ---------------------------------------------------------------------------------
 
-        return Prompt(
-            f"{reading} [{reading.unit}]",
-            read,
-            help=lambda: self.talk.screen.say(
-                f"Type what the meter shows. Rig {reading.condition}: "
-                f"{words.STATES[reading.condition]}. unknown if it cannot be read."
-            ),
-            why=lambda: self.talk.screen.say(proof.why),
+    def _save_open(self, result: Result, reading: Verification | None = None) -> None:
+        self.keeper.save(self.talk, result, reading)
+        if reading is None or not reading.proves:
+            self.talk.screen.say(LATER, "dim")
+
+    def _close(self, result: Result, cause: str, words: str, by_part: bool = True) -> None:
+        """Save the case and close it with what it was."""
+        path = self.keeper.save(self.talk, result)
+        known = self.walk.bench.shop.catalogue.failure_modes
+        how = "part-swapped" if by_part else "none"
+        self.keeper.casebook.update(
+            path.stem, lambda case: close(case, cause, how, words, known=known)
         )
+        self.talk.screen.say("The case is closed.", "bold green")

@@ -1,8 +1,9 @@
-"""The list of complaints: how it stands on the screen, and how one is picked from it."""
+"""The list of complaints: six groups, the items of one, and how a complaint is picked."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.bench import Bench
@@ -10,22 +11,30 @@ from diagnose.catalogue.records import Complaint
 from diagnose.errors import harmless, quoted
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.reasoning.words import spaced
-from diagnose.terminal.layout import rows
-from diagnose.terminal.plain import Screen
+from diagnose.terminal.layout import NARROW, rows
+from diagnose.terminal.plain import Screen, mark
 from diagnose.terminal.prompts import NotUnderstood, menu_number
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-SIDE_BY_SIDE, COLUMN = 70, 34
-"""Screen width from which the list stands in two columns, and the width of one."""
+ROOM = 4
+"""Lines of a screen that a group leaves to its heading, what was just said, and the prompt."""
 
-ROOM = 5
-"""Lines of a screen that the list leaves to the title, the safety lines and the prompt."""
+NAMED = 6
+"""Complaints that are named at once where words fit several."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """Complaints under one heading."""
+
+    title: str
+    items: tuple[Complaint, ...]
 
 
 def complaints_of(bench: Bench) -> tuple[Complaint, ...]:
-    """The complaints that this rig can give rise to, in the order of the list."""
+    """The complaints that this rig can give rise to, group after group."""
     tests = bench.tests
     all_of_it = bench.shop.catalogue.complaints.values()
     order = list(dict.fromkeys(one.group for one in all_of_it))
@@ -33,74 +42,93 @@ def complaints_of(bench: Bench) -> tuple[Complaint, ...]:
     return tuple(sorted(fitting, key=lambda one: order.index(one.group)))
 
 
-def list_lines(found: Sequence[Complaint]) -> list[tuple[str, str]]:
-    """(number, words) line by line; a heading has no number."""
-    lines: list[tuple[str, str]] = []
-    for number, complaint in enumerate(found, 1):
-        if number == 1 or found[number - 2].group != complaint.group:
-            lines.append(("", complaint.group))
-        lines.append((str(number), spaced(complaint.id)))
-    return lines
+def groups_of(found: Sequence[Complaint]) -> tuple[Group, ...]:
+    """The groups in their order; one that this rig has nothing in is left out."""
+    titles = dict.fromkeys(one.group for one in found)
+    return tuple(Group(t, tuple(one for one in found if one.group == t)) for t in titles)
 
 
-def list_pages(screen: Screen, found: Sequence[Complaint]) -> Iterator[RenderableType]:
-    """The list on as few screens as it takes, evenly; two columns where there is room."""
-    lines = list_lines(found)
-    columns = 2 if screen.width >= SIDE_BY_SIDE else 1
-    pages = -(-len(lines) // (max(screen.height - ROOM, 5) * columns))
-    tall = -(-len(lines) // (pages * columns))
-    for start in range(0, len(lines), tall * columns):
-        page = lines[start : start + tall * columns]
-        yield _page(page[:tall], page[tall:])
+def groups_view(groups: Sequence[Group]) -> RenderableType:
+    """The first screen: a number and a heading a group."""
+    shown = [(str(number), group.title) for number, group in enumerate(groups, 1)]
+    return rows(shown, [2, None], indent=0, styles=["bold", ""], right=[0])
 
 
-def _page(left: list[tuple[str, str]], right: list[tuple[str, str]]) -> RenderableType:
-    if not right:
-        return rows(map(_cells, left), [2, None], styles=["bold", ""], right=[0], indent=0)
-    right += [("", "")] * (len(left) - len(right))
-    cells = [[*_cells(a), *_cells(b)] for a, b in zip(left, right, strict=True)]
-    styles = ["bold", "", "bold", ""]
-    return rows(cells, [2, COLUMN, 2, COLUMN], styles=styles, right=[0, 2], indent=0)
+def group_pages(screen: Screen, group: Group) -> Iterator[RenderableType]:
+    """The items of a group: in the customer's words where they fit a screen, else by their short
+    names, and on as few screens as that takes."""
+    room = max(screen.height - ROOM, 5)
+    yield mark(f"{group.title}:", "bold")
+    if screen.width >= NARROW and screen.lines_of(items_view(group.items)) <= room:
+        yield items_view(group.items)
+        return
+    for start in range(0, len(group.items), room):
+        part = group.items[start : start + room]
+        named = [(str(n), spaced(one.id)) for n, one in enumerate(part, start + 1)]
+        yield rows(named, [2, None], indent=0, styles=["bold", ""], right=[0])
 
 
-def _cells(line: tuple[str, str]) -> list[str]:
-    number, words = line
-    return [number, words if number or not words else f"{words}:"]
+def items_view(items: Sequence[Complaint]) -> RenderableType:
+    """Complaints with their numbers, in the customer's words."""
+    shown = [(str(number), one.say) for number, one in enumerate(items, 1)]
+    return rows(shown, [2, None], indent=0, styles=["bold", ""], right=[0])
 
 
-def picked(text: str, found: Sequence[Complaint]) -> tuple[Complaint, ...]:
-    """The complaints meant by numbers or ids; none where it is neither. Raises NotUnderstood."""
+def are_numbers(text: str) -> bool:
+    """Whether nothing but numbers was typed."""
+    parts = text.replace(",", " ").split()
+    return bool(parts) and all(part.isascii() and part.isdigit() for part in parts)
+
+
+def group_numbered(text: str, groups: Sequence[Group]) -> Group:
+    """The group of a number. Raises NotUnderstood."""
+    wanted = f"One number from 1 to {len(groups)} shows what belongs to it."
+    return groups[menu_number(text.strip(" ,"), len(groups), wanted) - 1]
+
+
+def picked(text: str, listed: Sequence[Complaint]) -> tuple[Complaint, ...]:
+    """The complaints of a list that numbers mean. Raises NotUnderstood."""
+    return once(_numbered(part, listed) for part in text.replace(",", " ").split())
+
+
+def _numbered(part: str, listed: Sequence[Complaint]) -> Complaint:
+    wanted = f"There is no number {harmless(part)} in the list of {len(listed)}."
+    return listed[menu_number(part, len(listed), wanted) - 1]
+
+
+def named(text: str, found: Sequence[Complaint]) -> tuple[Complaint, ...]:
+    """The complaints whose ids, or whose sentence as it stands on the screen, were typed; none
+    where it is neither."""
     parts = text.replace(",", " ").lower().split()
-    if all(part.isascii() and part.isdigit() for part in parts):
-        return _once(_numbered(part, found) for part in parts)
-    whole = [one for one in found if one.id == "-".join(parts)]
+    plain = _plain(text)
+    whole = [one for one in found if one.id == "-".join(parts) or _plain(one.say) == plain]
     each = [one for part in parts for one in found if one.id == part]
-    return _once(whole or (each if len(each) == len(parts) else ()))
+    return once(whole or (each if len(each) == len(parts) else ()))
 
 
-def _once(chosen: Iterable[Complaint]) -> tuple[Complaint, ...]:
+def _plain(text: str) -> str:
+    return " ".join(text.lower().split()).strip(" .")
+
+
+def once(chosen: Iterable[Complaint]) -> tuple[Complaint, ...]:
+    """Each complaint once, in the order in which it was picked."""
     return tuple({one.id: one for one in chosen}.values())
-
-
-def _numbered(part: str, found: Sequence[Complaint]) -> Complaint:
-    wanted = f"There is no number {harmless(part)} in the list of {len(found)}."
-    return found[menu_number(part, len(found), wanted) - 1]
 
 
 def with_words(text: str, found: Sequence[Complaint]) -> Complaint:
     """The one complaint in which all the words stand. Raises NotUnderstood."""
     words = text.lower().split()
     fitting = [
-        (number, one)
-        for number, one in enumerate(found, 1)
-        if all(word in f"{spaced(one.id)} {one.say}".lower() for word in words)
+        one for one in found if all(word in f"{spaced(one.id)} {one.say}".lower() for word in words)
     ]
     if len(fitting) == 1:
-        return fitting[0][1]
+        return fitting[0]
     if fitting:
-        listed = "; ".join(f"{number} {spaced(one.id)}" for number, one in fitting[:6])
-        raise NotUnderstood(f"{quoted(text)} fits more than one: {listed}. Type a number.")
-    raise NotUnderstood(f"{quoted(text)} was not understood; type the number that is nearest.")
+        listed = "; ".join(spaced(one.id) for one in fitting[:NAMED])
+        raise NotUnderstood(f"{quoted(text)} fits more than one: {listed}. Type one of them.")
+    raise NotUnderstood(
+        f"{quoted(text)} was not understood; say it in other words, or type a number."
+    )
 
 
 def evidence_of(chosen: Sequence[Complaint]) -> tuple[Evidence, ...]:
@@ -110,11 +138,7 @@ def evidence_of(chosen: Sequence[Complaint]) -> tuple[Evidence, ...]:
         for name, option in complaint.seen.items():
             if said.setdefault(name, option) != option:
                 raise NotUnderstood(
-                    f"For {spaced(name)} these say both {said[name]} and {option}; keep one."
+                    f"For {spaced(name)} these say both {spaced(said[name])} and {spaced(option)}; "
+                    "keep one."
                 )
     return tuple(Seen(name, option) for name, option in said.items())
-
-
-def said(number: int, complaint: Complaint) -> RenderableType:
-    """A complaint with its number, in the customer's words."""
-    return rows([(str(number), complaint.say)], [2, None], 0, styles=["bold", ""], right=[0])

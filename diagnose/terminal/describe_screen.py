@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.circuit.rig import Rig
+from diagnose.reasoning.words import usual
 from diagnose.terminal.layout import heading
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask
 from diagnose.terminal.rig_questions import Asked, Said, described, next_question, usual_rig
@@ -50,7 +51,7 @@ def _ask(talk: Talk, question: Asked, said: Said) -> str | Word:
 
 def _prompt(talk: Talk, question: Asked, said: Said) -> Prompt[str]:
     return Prompt(
-        f"{question.key}, Enter for {question.usual(usual_rig(said))}",
+        f"{usual([question.key])}, Enter for {_usual(question, said)}",
         question.takes,
         help=lambda: talk.screen.say(question.help, indent=2),
         why=lambda: talk.screen.say(question.why),
@@ -58,10 +59,15 @@ def _prompt(talk: Talk, question: Asked, said: Said) -> Prompt[str]:
     )
 
 
+def _usual(question: Asked, said: Said) -> str:
+    """The usual answer to a question, by its name."""
+    return question.usual(usual_rig(said)).replace("_", " ")
+
+
 def _taken(talk: Talk, question: Asked, said: Said, answer: str | Word) -> str:
     """What is noted; the usual value is noted as not said."""
     if isinstance(answer, Word):
-        talk.screen.say(f"Taken as usual: {question.usual(usual_rig(said))}.", "green")
+        talk.screen.say(f"Taken as usual: {_usual(question, said)}.", "green")
         return ""
     talk.screen.say(f"Taken as {answer}.", "green")
     return answer

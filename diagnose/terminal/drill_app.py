@@ -72,9 +72,10 @@ def drill(
 
 @drill_app.command()
 def progress(
-    trainee: Annotated[
-        str, typer.Option("--trainee", metavar="NAME", help="Whose; else: everybody's.")
+    name: Annotated[
+        str, typer.Argument(metavar="[NAME]", help="Whose, as it was drilled under.")
     ] = "",
+    trainee: Annotated[str, typer.Option("--trainee", metavar="NAME", help="The same.")] = "",
     folder: Folder = None,
     as_json: options.Json = False,
 ) -> None:
@@ -82,7 +83,7 @@ def progress(
     with plain_complaints():
         from diagnose.terminal.drill_progress_screen import progressed
 
-        progressed(trainee, folder, as_json)
+        progressed(name, trainee, folder, as_json)
 
 
 @drill_app.command()

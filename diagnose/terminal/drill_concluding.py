@@ -88,7 +88,7 @@ class _Asking:
     def verify(self, named: Conclusion) -> Conclusion | None:
         self.talk.screen.say("Which reading proves that it is mended?", "bold")
         prompt: Prompt[Reading] = Prompt(
-            "reading, such as volts 30 87 calling",
+            "reading, such as volts 30 87 asked to run",
             lambda typed: verification(self.session, typed),
             self._explain_reading,
             self._explain_reading,

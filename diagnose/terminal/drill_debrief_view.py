@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from diagnose.catalogue.records import FailureMode
+from diagnose.circuit.reading_words import in_words
 from diagnose.design.volt_plot import SOUND, volt_plot
 from diagnose.drill.choices import behind, proofs
 from diagnose.drill.debrief import Debrief, Stray
@@ -91,7 +92,7 @@ def _hidden(ended: Debrief) -> Iterator[RenderableType]:
     for mode in scenario.truth.modes:
         yield from _behind(ended, book[mode])
     mends = ", ".join(sorted(words.spaced(repair) for repair in scenario.repairs))
-    reads = ", ".join(str(reading) for reading in proofs(scenario))
+    reads = ", ".join(in_words(reading) for reading in proofs(scenario))
     yield para(f"Mended by: {mends}. Proved by: {reads}.", indent=2)
 
 
@@ -182,7 +183,7 @@ def _provable(ended: Debrief) -> str:
 
 
 def _volts(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
-    yield para(f"Black on battery-, pump called; {SOUND} is a sound rig.", "dim", indent=2)
+    yield para(f"Black on battery-, pump asked to run; {SOUND} is a sound rig.", "dim", indent=2)
     for bar in volt_plot(ended.volts, screen.width, not screen.drawn):
         yield mark(bar)
 
@@ -195,7 +196,7 @@ def _path(ended: Debrief) -> Iterator[RenderableType]:
     yield from items((_step(ended, step, subject) for step in path.steps), "1")
     yield para(f"It ends on: {_end(ended, path)}", indent=2)
     if path.then:
-        yield para("With that mended, the rig is called again:", indent=2)
+        yield para("With that mended, the pump is asked to run again:", indent=2)
         then = path.then
         yield from items((_step(ended, step, "The other fault") for step in then.steps), "1")
         yield para(f"It ends on: {_end(ended, then)}", indent=2)

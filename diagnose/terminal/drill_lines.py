@@ -34,8 +34,9 @@ from diagnose.terminal.drill_records import (
     form_record,
     offer_record,
 )
-from diagnose.terminal.json_lines import BadLine, Wire, object_of
+from diagnose.terminal.json_lines import Wire
 from diagnose.terminal.json_records import Record, error_record, not_kept_record
+from diagnose.terminal.lines_read import BadLine, object_of
 from diagnose.terminal.plain import complain, sentence
 from diagnose.terminal.stop_screen import SAFE
 
@@ -98,7 +99,8 @@ class _Room:
                 return act(record[word])
         if {"root_cause", "fix", "verify"} & set(record):
             return self._conclude(record)
-        raise BadLine('There is nothing to do in this line; write {"do": "volts 30 87 calling"}.')
+        example = '{"do": "volts 30 87 asked to run"}'
+        raise BadLine(f"There is nothing to do in this line; write {example}.")
 
     def _do(self, typed: Any) -> Record:
         return done_record(self.session, self.session.do(_text(typed)))

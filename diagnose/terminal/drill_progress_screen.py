@@ -12,6 +12,7 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.drill.marks import SKILLS
 from diagnose.drill.progress import Progress, Standing, progress
 from diagnose.drill.record import Drilled, Trainee, chosen_folder, trainees
+from diagnose.errors import DiagnoseError, nearest, quoted
 from diagnose.reasoning.explain import title
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, block, heading, rows
@@ -24,10 +25,17 @@ LATEST = 8
 """Drills that are listed."""
 
 
-def progressed(name: str, folder: Path | None, as_json: bool) -> None:
-    """Raises DiagnoseError."""
+class WhoseProgress(DiagnoseError):
+    """It is not clear whose progress is wanted, or nobody of that name has drilled."""
+
+
+def progressed(name: str, trainee: str, folder: Path | None, as_json: bool) -> None:
+    """Raises DiagnoseError. name, trainee: two ways to say whose; "" for everybody's."""
     at = datetime.now(UTC)
-    chosen: tuple[Trainee, ...] = (Trainee.of(name, folder),) if name else _everybody(folder)
+    if name and trainee and name != trainee:
+        raise WhoseProgress(f"{quoted(name)} and {quoted(trainee)} are two names; give one.")
+    wanted = name or trainee
+    chosen: tuple[Trainee, ...] = (_one(wanted, folder),) if wanted else _everybody(folder)
     if as_json:
         print(written({"type": "progress", "trainees": [_record(t, at) for t in chosen]}, 2))
         return
@@ -38,6 +46,25 @@ def progressed(name: str, folder: Path | None, as_json: bool) -> None:
         screen.show(*trainee_view(screen, chosen[0], at))
     elif chosen:
         screen.show(*class_view(screen, chosen, at))
+
+
+def _one(name: str, folder: Path | None) -> Trainee:
+    """The trainee of a name, or of its beginning where only one begins so. Raises
+    WhoseProgress."""
+    exact = Trainee.of(name, folder)
+    known = trainees(folder)[0]
+    if exact.path.exists():
+        return next((one for one in known if one.path == exact.path), exact)
+    names = {one.name: one for one in known}
+    said = name.casefold()
+    begun = [one for full, one in names.items() if full.casefold().startswith(said)]
+    if len(begun) == 1:
+        return begun[0]
+    near = nearest(name, names)
+    hint = f" Did you mean {quoted(near)}?" if near and not begun else ""
+    listed = f" These have: {', '.join(sorted(names))}." if names and not hint else ""
+    where = chosen_folder(folder)
+    raise WhoseProgress(f"Nobody called {quoted(name)} has drilled in {where}.{hint}{listed}")
 
 
 def _everybody(folder: Path | None) -> tuple[Trainee, ...]:
@@ -136,7 +163,7 @@ def class_view(screen: Screen, chosen: Sequence[Trainee], at: datetime) -> Itera
     if part is not None:
         yield part
     yield para("")
-    yield para("One of them: diagnose drill progress --trainee NAME", "dim")
+    yield para("One of them: diagnose drill progress NAME", "dim")
 
 
 def _missed(found: Sequence[Progress]) -> Iterator[RenderableType]:

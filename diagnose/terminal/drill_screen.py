@@ -84,7 +84,7 @@ def _of_a_group(talk: Talk, asked: Asked) -> Asked | None:
 
 def _kind_prompt(talk: Talk) -> Prompt[int]:
     def read(typed: str) -> int:
-        return menu_number(typed, len(KINDS), f"Type a number from 1 to {len(KINDS)}; Enter is 1.")
+        return menu_number(typed, len(KINDS), f"Type a number from 1 to {len(KINDS)}.")
 
     def explain() -> None:
         talk.screen.say(
@@ -93,7 +93,7 @@ def _kind_prompt(talk: Talk) -> Prompt[int]:
             "hides one plain fault of a component group that you pick."
         )
 
-    return Prompt(f"1 to {len(KINDS)}, Enter for 1", read, explain, explain, enter=1)
+    return Prompt(f"1 to {len(KINDS)}, Enter for {KINDS[0]}", read, explain, explain, enter=1)
 
 
 def _hold(talk: Talk, asked: Asked) -> int:

@@ -42,19 +42,19 @@ def opening_view(screen: Screen, scenario: Scenario) -> Iterator[RenderableType]
     yield para("")
     yield para(f'The customer says: "{scenario.told.words}"', "bold")
     yield para("")
-    yield para("Find what is wrong. Type what you do, as in: listen relay, volts 30 87 calling,")
-    yield para("look fuse holder. list shows all of it, ? explains, done concludes.")
+    yield para("Find what is wrong. Type what you do, as in: listen relay, look fuse holder,")
+    yield para("volts 30 87 asked (to run). list shows all of it, ? explains, done concludes.")
     yield para(LOCAL_CODES, "yellow")
 
 
 HELP = (
-    ("volts 30 87", "the meter on volts, red then black; calling, satisfied or rest may follow"),
+    ("volts 30 87", "the meter on volts, red then black; asked, not asked or rest may follow"),
     ("volts fuse", "across a part; volts 87 alone has black on the negative lug"),
     ("ohms coil", "with the battery off only: isolate first"),
     ("amps motor", "a clamp round the lead; peak motor for the surge; temp, psi, bucket"),
     ("look, feel", "and listen, smell, ask, pull, turn, tap, move, swap, lamp, bench motor"),
     ("jumper 30 87", "say which fuse is in it: 15 A, or fused"),
-    ("isolate, call", "and satisfy, rest, unplug: the state the rig is in"),
+    ("isolate", "and asked, not asked (to run), rest, unplug: the state the rig is in"),
     ("safe", "deal with the stop that stands as it says"),
     ("list WORD", "what can be done, with that word in it; Tab completes"),
     ("notes", "what you have found so far"),
@@ -82,7 +82,7 @@ def done_view(screen: Screen, done: Done, band: str) -> Iterator[RenderableType]
     if isinstance(done, Stopped):
         yield mark(f"{'STOP' if done.dangerous else 'No'}: {done.because}", _colour(done))
     elif isinstance(done, Changed):
-        yield para(f"The rig is {done.state} now: {words.STATES[done.state]}.")
+        yield para(f"Now: {words.STATES[done.state]}")
     elif isinstance(done, MadeSafe):
         yield para("Made safe, as it says. Go on.")
     else:

@@ -21,6 +21,8 @@ from diagnose.terminal.plain import Screen, mark, para, patience
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+ALONG = "Along the circuit, black on battery-"
+
 DIFFERS = "<"
 """Stands behind a reading that gives the fault away."""
 
@@ -92,13 +94,13 @@ def view(
     if fault is not None:
         yield para(_fault_sentence(fault))
         yield para(f"{DIFFERS} marks what the fault changes beyond what sound rigs differ.", "dim")
-    yield from _part(screen, "Along the circuit, black on battery-, pump called", round_it, True)
+    yield from _part(screen, f"{ALONG}, pump asked to run", round_it, True)
     yield from _plot(screen, rig, round_it)
     for state, lines in groupby(readings, key=lambda line: line.reading.condition):
-        yield from _part(screen, f"{state}: {words.STATES[state]}", [*lines], False)
+        yield from _part(screen, words.STATES[state].removesuffix("."), [*lines], False)
     if rig.assumed:
         yield para("")
-        yield para(f"Values taken as usual: {', '.join(rig.assumed)}.", "dim")
+        yield para(f"Values taken as usual: {words.usual(rig.assumed)}.", "dim")
 
 
 def _plot(screen: Screen, rig: Rig, round_it: Sequence[Line]) -> Iterator[RenderableType]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.records import FailureMode, Observation, ReadingEntry, holds
+from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning import words
 from diagnose.reasoning.stops import Standing
 from diagnose.report.lessons import Lesson, shipped_lessons
@@ -118,8 +119,7 @@ def reading(screen: Screen, bench: Bench, name: str) -> Shown:
 
 
 def _how(screen: Screen, shop: Shop, one: Observation | ReadingEntry) -> Shown:
-    state = "switched off" if one.state == "off" else f"{one.state}: {words.STATES[one.state]}"
-    yield para(f"{words.time(one.minutes)}; rig {state}.", "dim")
+    yield para(f"{words.time(one.minutes)}. {words.STATES[one.state]}", "dim")
     yield para(_line(one.how))
     yield para(_line(one.why))
     unsafe = one.unsafe_when if isinstance(one, Observation) else ()
@@ -163,12 +163,14 @@ def _signs(found: ModePage) -> Iterator[str]:
 
 def _reads(screen: Screen, found: ModePage) -> Shown:
     if screen.width >= NARROW and found.reads:
-        lines = [(str(line.reading), line.sound, line.here) for line in found.reads]
+        lines = [(in_words(line.reading), line.sound, line.here) for line in found.reads]
         widest = max(len(line[0]) for line in lines)
         yield rows([("", "sound", "with this fault, mostly"), *lines], [widest, 16, None])
         return
     for line in found.reads:
-        yield para(f"{line.reading}: sound {line.sound}, here mostly {line.here}", indent=2)
+        yield para(
+            f"{in_words(line.reading)}: sound {line.sound}, here mostly {line.here}", indent=2
+        )
 
 
 def _apart(found: ModePage) -> Shown:
@@ -197,7 +199,7 @@ def _proof(found: ModePage) -> Iterator[str]:
     if found.proof:
         low, high, reading = found.proof.low, found.proof.high, found.proof.reading
         band = words.band(low, high, reading)
-        yield f"{reading} reads {band}: {_line(found.proof.why)}."
+        yield f"{in_words(reading)} reads {band}: {_line(found.proof.why)}."
 
 
 def _line(text: str) -> str:

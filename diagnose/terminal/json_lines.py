@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import json
-import math
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, BinaryIO, TextIO
+from typing import BinaryIO, TextIO
 
 from diagnose.catalogue.records import Observation
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import Result, conclude
+from diagnose.steps import SKIPPED, UNKNOWN, Question
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.json_records import (
     Record,
     caution_record,
+    contradiction_record,
     error_record,
     not_kept_record,
     question_record,
@@ -24,23 +24,21 @@ from diagnose.terminal.json_records import (
     stop_record,
     written,
 )
+from diagnose.terminal.keeping import Keeper
+from diagnose.terminal.lines_closing import close_by_lines
+from diagnose.terminal.lines_read import LONGEST, BadLine, Number, answer_of, object_of, text_of
+from diagnose.terminal.lines_told import Unasked
 from diagnose.terminal.plain import NO_INPUT, complain, sentence
 from diagnose.terminal.prompts import NotUnderstood, choice
 from diagnose.terminal.why import why_stopped
-from diagnose.walkthrough import Question, Walk
+from diagnose.walkthrough import Walk
 
-LONGEST = 65536
-"""Bytes in one line; a longer one is refused and passed over."""
-
-EXAMPLE = 'write one object a line, such as {"answer": "unknown"}.'
+LONGEST_SAID = 2000
+"""Characters of what is told or noted in one line."""
 
 
 class NoRig(DiagnoseError):
     """The line protocol does not describe a rig; it has to be given."""
-
-
-class BadLine(DiagnoseError):
-    """A line that is not an answer."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +47,11 @@ class Wire:
 
     source: BinaryIO
     sink: TextIO
+
+    @classmethod
+    def standard(cls) -> Wire:
+        """Standard input and output."""
+        return cls(sys.stdin.buffer, sys.stdout)
 
     def put(self, record: Record) -> None:
         """One object, at once."""
@@ -72,102 +75,168 @@ class Wire:
             return b""
 
 
-def hold(walk: Walk, casebook: Path | None = None, wire: Wire | None = None) -> bool:
+def hold(
+    walk: Walk, casebook: Path | None = None, wire: Wire | None = None, complaint: str = ""
+) -> bool:
     """The whole conversation, to the result, which is sent whatever becomes of the case; whether
-    all was kept. casebook: where to save the case, None not to.
+    all was kept. casebook: where to keep the walk and its case, None not to; complaint: what is the
+    matter in somebody's own words, confirmed first.
 
     Raises OSError when nothing can be sent any more; the case is then kept as far as it went.
     """
-    wire = wire or Wire(sys.stdin.buffer, sys.stdout)
-    try:
-        _converse(walk, wire)
-    except OSError:
-        _kept(walk, conclude(walk), casebook)
-        raise
-    result = conclude(walk, why_stopped(walk))
-    kept = _kept(walk, result, casebook)
-    wire.put(result_record(walk, result) | kept)
-    return not kept["not_kept"]
+    return Spoken(Keeper(walk, casebook), wire or Wire.standard()).hold(complaint)
 
 
-def _kept(walk: Walk, result: Result, casebook: Path | None) -> Record:
-    """Save the case where one was asked for: `case`, its file; `not_kept`, what could not be."""
-    if casebook is None:
-        return {"not_kept": []}
-    from diagnose.terminal.keeping import Keeper
+@dataclass
+class Spoken:
+    """One conversation in lines. keeper: where it is kept, if it has a folder; kept_out: what could
+    not be kept so far; closing: somebody means to prove and close the case in it."""
 
-    try:
-        return {"case": str(Keeper(walk, casebook).finish(result)), "not_kept": []}
-    except DiagnoseError as problem:
-        complain(f"The case could not be kept. {sentence(problem)}")
-        return {"not_kept": [not_kept_record("case", problem)]}
+    keeper: Keeper
+    wire: Wire
+    kept_out: list[Record] = field(default_factory=list)
+    closing: bool = False
 
+    @property
+    def walk(self) -> Walk:
+        return self.keeper.walk
 
-def _converse(walk: Walk, wire: Wire) -> None:
-    """Ask and take answers until there is no question, "stop", or the end of the lines."""
-    given = Given(walk.bench.shop.catalogue.cautions)
-    wire.put(caution_record(given.of_the_book("local-codes")))
-    lines, shown = wire.lines(), set[str]()
-    while (question := _put_question(walk, wire, given, shown)) is not None:
-        if not _answered(walk, wire, question, lines):
-            return
-
-
-def _put_question(walk: Walk, wire: Wire, given: Given, shown: set[str]) -> Question | None:
-    """The next question, after the stops and cautions that have begun to hold and its own.
-
-    shown: stops that were put before
-    """
-    for alert in given.raised(walk.conclusions()):
-        wire.put(caution_record(alert))
-    stops = walk.stops()
-    for stop in stops:
-        if stop.id not in shown:
-            wire.put(stop_record(stop))
-    shown.clear()
-    shown.update(stop.id for stop in stops)
-    question = walk.question()
-    if question is not None:
-        for alert in given.of_step(question):
-            wire.put(caution_record(alert))
-        wire.put(question_record(question, given.book))
-    return question
-
-
-def _answered(walk: Walk, wire: Wire, question: Question, lines: Iterator[bytes]) -> bool:
-    """Take lines until one is an answer. False at "stop" and at the end."""
-    for line in lines:
+    def hold(self, complaint: str = "") -> bool:
+        """As the function of that name. A walk gone on with has its journal already."""
+        lines = self.wire.lines()
         try:
-            record = object_of(line, as_written=True)
-            if "made_safe" in record:
-                walk.made_safe(_stop_of(record))
-                return True
-            return _take(walk, question, answer_of(record))
+            self._converse(lines, complaint)
+        except OSError:
+            self._kept(conclude(self.walk))
+            raise
+        result = conclude(self.walk, why_stopped(self.walk))
+        kept = self._kept(result)
+        self.wire.put(result_record(self.walk, result) | kept)
+        if self.closing and "case" in kept:
+            close_by_lines(self.keeper, result, kept["case"], self.wire.put, lines)
+        return not kept["not_kept"]
+
+    def _kept(self, result: Result) -> Record:
+        """Save the case where one was asked for: `case`, its file; `not_kept`, what could not."""
+        if self.keeper.folder is None:
+            return {"not_kept": []}
+        try:
+            return {"case": str(self.keeper.finish(result)), "not_kept": []}
         except DiagnoseError as problem:
-            wire.put(error_record(str(problem)))
-            wire.put(question_record(question, walk.bench.shop.catalogue.cautions))
-    return False
+            return {"not_kept": [*self.kept_out, self._not_kept("case", problem)]}
+
+    def _not_kept(self, what: str, problem: DiagnoseError) -> Record:
+        complain(f"The {what} could not be kept. {sentence(problem)}")
+        return not_kept_record(what, problem)
+
+    def _converse(self, lines: Iterator[bytes], complaint: str) -> None:
+        """Ask and take answers until there is no question, "stop", or the end of the lines."""
+        given, shown = Given(self.walk.bench.shop.catalogue.cautions), set[str]()
+        self.wire.put(caution_record(given.of_the_book("local-codes")))
+        unasked = Unasked(self.keeper)
+        if complaint and not self._complained(complaint, unasked, lines):
+            return
+        self._begin()
+        for said in self.walk.contradictions():
+            self.wire.put(contradiction_record(said))
+        while (question := self._put_question(given, shown)) is not None:
+            if not self._answered(question, unasked, lines):
+                return
+
+    def _begin(self) -> None:
+        """From here on every answer is kept at once, where a casebook was named."""
+        if self.keeper.folder is None or self.keeper.journal:
+            return
+        trouble = self.keeper.begin()
+        if trouble:
+            complain(f"This walk cannot be kept while it goes on: {trouble}")
+
+    def _complained(self, text: str, unasked: Unasked, lines: Iterator[bytes]) -> bool:
+        """Have a complaint confirmed. False at "stop" and at the end."""
+        self.wire.put(unasked.tell(text))
+        for line in lines:
+            try:
+                record = object_of(line, as_written=True)
+                if "tell" in record:
+                    self.wire.put(unasked.tell(text_of(record, "tell", LONGEST_SAID)))
+                    continue
+                if record.get("answer") == "stop":
+                    return False
+                said = unasked.waiting.text if unasked.waiting else text
+                unasked.confirm(record.get("confirm"), self.walk.tell)
+                self.keeper.complaint = (said,)
+                return True
+            except DiagnoseError as problem:
+                self.wire.put(error_record(str(problem)))
+        return False
+
+    def _put_question(self, given: Given, shown: set[str]) -> Question | None:
+        """The next question, after the stops and cautions that have begun to hold and its own.
+
+        shown: stops that were put before
+        """
+        walk = self.walk
+        for alert in given.raised(walk.conclusions()):
+            self.wire.put(caution_record(alert))
+        stops = walk.stops()
+        for stop in stops:
+            if stop.id not in shown:
+                self.wire.put(stop_record(stop))
+        shown.clear()
+        shown.update(stop.id for stop in stops)
+        question = walk.question()
+        if question is not None:
+            for alert in given.of_step(question):
+                self.wire.put(caution_record(alert))
+            self.wire.put(question_record(question, walk.bench.shop.catalogue))
+        return question
+
+    def _answered(self, question: Question, unasked: Unasked, lines: Iterator[bytes]) -> bool:
+        """Take lines until one changes what is known. False at "stop" and at the end."""
+        for line in lines:
+            try:
+                going_on = self._did(question, unasked, object_of(line, as_written=True))
+                if going_on is not None:
+                    return going_on
+            except DiagnoseError as problem:
+                self.wire.put(error_record(str(problem)))
+            self.wire.put(question_record(question, self.walk.bench.shop.catalogue))
+        return False
+
+    def _did(self, question: Question, unasked: Unasked, record: Record) -> bool | None:
+        """Do what a line says. False at "stop"; None where the question stays. Raises
+        DiagnoseError."""
+        if "tell" in record:
+            self.wire.put(unasked.tell(text_of(record, "tell", LONGEST_SAID), question.id))
+        elif "note" in record:
+            self.keeper.say(text_of(record, "note", LONGEST_SAID))
+        elif "closing" in record:
+            self.closing = record["closing"] is True
+        elif "made_safe" in record:
+            self.keeper.made_safe(text_of(record, "made_safe"))
+            return True
+        elif "confirm" in record:
+            unasked.confirm(record["confirm"], unasked.volunteer)
+            return True
+        elif "can" in record:
+            unasked.can(record["can"])
+            return True
+        else:
+            return _take(self.keeper, question, answer_of(record))
+        return None
 
 
-def _stop_of(record: Record) -> str:
-    """The stop that a line says to be made safe. Raises BadLine."""
-    name = record["made_safe"]
-    if not isinstance(name, str):
-        raise BadLine('made_safe names a stop as a text, such as {"made_safe": "too-hot"}.')
-    return name
-
-
-def _take(walk: Walk, question: Question, answer: str | Number) -> bool:
+def _take(keeper: Keeper, question: Question, answer: str | Number) -> bool:
     """Do what an answer says. False at "stop". Raises DiagnoseError."""
     if answer == "stop":
         return False
     if answer == "back":
-        if walk.back() is None:
+        if keeper.back() is None:
             raise BadLine("This is the first question; there is nothing to take back.")
     elif answer in ("skip", "unknown"):
-        walk.pass_over(question, "skipped" if answer == "skip" else "unknown")
+        keeper.pass_over(question, SKIPPED if answer == "skip" else UNKNOWN)
     else:
-        walk.answer(question, _typed(question, answer))
+        keeper.answer(question, _typed(question, answer))
     return True
 
 
@@ -178,56 +247,3 @@ def _typed(question: Question, answer: str | Number) -> str:
     if not isinstance(answer, str):
         raise NotUnderstood(f"{question.id} is answered with one of its options, as a text.")
     return choice(answer, tuple(question.entry.options))
-
-
-def answer_of(record: Record) -> str | Number:
-    """The answer in a line: a text, or a number in the unit asked for. Raises BadLine."""
-    if "answer" not in record:
-        raise BadLine(f"There is no answer in this line; {EXAMPLE}")
-    answer, unit = record["answer"], record.get("unit", "")
-    if not isinstance(unit, str):
-        raise BadLine('The unit should be a text, such as "V".')
-    if isinstance(answer, str) and answer.strip():
-        text = " ".join(answer.split())
-        return f"{text} {unit}".strip() if _is_bare(text) else text
-    return _number(answer, unit)
-
-
-def _is_bare(text: str) -> bool:
-    """Whether a text is a number without a unit."""
-    return text[-1].isdigit() or text[-1] in ".,"
-
-
-class Number(float):
-    """A number of a line, with the digits that were given: 12 says less than 12.00."""
-
-    text: str
-
-    @classmethod
-    def of(cls, text: str) -> Number:
-        number = cls(text)
-        number.text = text
-        return number
-
-
-def _number(answer: Any, unit: str) -> str | Number:
-    if isinstance(answer, bool) or not isinstance(answer, int | float):
-        raise BadLine("The answer should be a text or a number.")
-    if abs(answer) > 1e15 or not math.isfinite(answer):
-        raise BadLine("The number is not one that a meter can show.")
-    number = answer if isinstance(answer, Number) else Number.of(repr(answer))
-    return f"{number.text} {unit}" if unit.strip() else number
-
-
-def object_of(line: bytes, as_written: bool = False) -> Record:
-    """The JSON object in one line; as_written: each number with its digits. Raises BadLine."""
-    if len(line) > LONGEST:
-        raise BadLine(f"The line is longer than {LONGEST} bytes.")
-    try:
-        number = Number.of if as_written else None
-        record = json.loads(line.decode("utf-8"), parse_int=number, parse_float=number)
-    except (ValueError, RecursionError):
-        raise BadLine(f"This line is not JSON; {EXAMPLE}") from None
-    if not isinstance(record, dict):
-        raise BadLine(f"This line is not an object; {EXAMPLE}")
-    return record

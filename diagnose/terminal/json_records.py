@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from typing import Any
 
-from diagnose.catalogue.records import Caution, Observation
+from diagnose.borrowing import Borrow
+from diagnose.casebook.record import Case
+from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import Cause, Proof, Result, conclude
+from diagnose.reasoning.means import in_words
 from diagnose.reasoning.spoken import Spoken
 from diagnose.reasoning.stops import Standing
 from diagnose.reasoning.words import band
@@ -25,9 +27,8 @@ def written(record: Record, indent: int | None = None) -> str:
     return json.dumps(record, allow_nan=False, indent=indent)
 
 
-def question_record(question: Question, cautions: Mapping[str, Caution]) -> Record:
-    """What is asked: an observation with its options, or a reading with its healthy band.
-    cautions: those of the book"""
+def question_record(question: Question, book: Catalogue) -> Record:
+    """What is asked: an observation with its options, or a reading with its healthy band."""
     entry = question.entry
     record: Record = {"type": "question", "id": question.id, "minutes": question.minutes}
     record["again"] = question.again
@@ -41,7 +42,8 @@ def question_record(question: Question, cautions: Mapping[str, Caution]) -> Reco
         "why": _line(entry.why),
         "how": _line(entry.how),
         "state": entry.state,
-        "cautions": [_line(cautions[name].text) for name in entry.cautions],
+        "needs": [*entry.needs],
+        "cautions": [_line(book.cautions[name].text) for name in entry.cautions],
         "unsafe_when": [_line(text) for text in unsafe],
     }
 
@@ -70,8 +72,18 @@ def stop_record(stop: Standing) -> Record:
     return record | {"do": [*stop.do], "until": until, "leave_to": _line(stop.stop.leave_to)}
 
 
+def contradiction_record(text: str) -> Record:
+    """What was told before the first question, and cannot be together."""
+    return {"type": "contradiction", "text": text}
+
+
 def error_record(text: str) -> Record:
     return {"type": "error", "text": text}
+
+
+def closed_record(case: Case, text: str) -> Record:
+    """How a case stands after its proof, or after its cause was named."""
+    return {"type": "closed", "case": case.id, "status": case.status, "text": text}
 
 
 def not_kept_record(what: str, problem: DiagnoseError) -> Record:
@@ -109,6 +121,9 @@ def result_record(walk: Walk, result: Result) -> Record:
         "because": [*result.because],
         "contradictions": [*walk.contradictions()],
         "leaned_on": [*result.leaned_on],
+        "borrow": _borrow(result.borrow) if result.borrow else {},
+        "can": in_words(walk.means, walk.bench.shop.catalogue.kit),
+        "notes": [*walk.notes],
         "why_stopped": result.why_stopped,
         "minutes": result.minutes,
         "questions": result.questions,
@@ -127,7 +142,7 @@ def ranked_record(walk: Walk) -> Record:
     result = conclude(walk, "" if question else why_stopped(walk))
     return {
         **result_record(walk, result),
-        "next": question_record(question, walk.bench.shop.catalogue.cautions) if question else None,
+        "next": question_record(question, walk.bench.shop.catalogue) if question else None,
     }
 
 
@@ -140,6 +155,19 @@ def _cause(cause: Cause) -> Record:
         "measure": cause.measure,
         "because": _line(cause.because),
         "seen": cause.seen,
+    }
+
+
+def _borrow(one: Borrow) -> Record:
+    """The reading out of reach that would decide most, with what each of two would read."""
+    reading, two = one.reading, (one.either, one.other)
+    return {
+        "quantity": reading.quantity,
+        "points": [*reading.points],
+        "condition": reading.condition,
+        "unit": reading.unit,
+        "needs": [*one.needs],
+        "parts": [{"failure_mode": name, "reads": value} for name, value in two],
     }
 
 

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.casebook.closing import case_of
+from diagnose.casebook.disk import NotHere
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.record import Verification
 from diagnose.casebook.store import Casebook
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import Result, conclude
+from diagnose.reasoning.evidence import Evidence
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, yes_or_no
 from diagnose.walkthrough import Question, Step, Walk
 
@@ -49,6 +51,18 @@ class Keeper:
         """As Walk.made_safe, and kept."""
         return (self.journal or self.walk).made_safe(stop)
 
+    def can(self, said: str) -> Step:
+        """As Walk.can, and kept."""
+        return (self.journal or self.walk).can(said)
+
+    def say(self, said: str) -> Step:
+        """As Walk.note, and kept."""
+        return self.journal.say(said) if self.journal else self.walk.note(said)
+
+    def volunteer(self, item: Evidence) -> Step:
+        """As Walk.volunteer, and kept."""
+        return (self.journal or self.walk).volunteer(item)
+
     def back(self) -> Step | None:
         """As Walk.back, and kept."""
         return (self.journal or self.walk).back()
@@ -61,20 +75,23 @@ class Keeper:
             case_of(self.walk, result, self.complaint, verification=verification)
         )
 
-    def save(self, talk: Talk, result: Result, verification: Verification | None = None) -> None:
-        """As `finish`, and say where; another folder is asked for where the case cannot be written.
+    def save(self, talk: Talk, result: Result, verification: Verification | None = None) -> Path:
+        """As `finish`, and say where; another folder is asked for where that lets the case be
+        written.
 
-        Raises DiagnoseError when none is named.
+        Raises DiagnoseError when none is named, or none would help.
         """
         try:
-            talk.screen.say(f"Saved: {self.finish(result, verification)}")
-        except DiagnoseError as problem:
+            path = self.finish(result, verification)
+        except NotHere as problem:
             talk.screen.say(str(problem), "bold")
             folder = ask(talk, _folder_prompt(talk))
             if isinstance(folder, Word):
                 raise
             self.folder = folder
-            self.save(talk, result, verification)
+            return self.save(talk, result, verification)
+        talk.screen.say(f"Saved: {path}")
+        return path
 
     def forget(self) -> None:
         """Keep nothing of the walk."""

@@ -28,7 +28,7 @@ Read = Annotated[
     typer.Option(
         "--read",
         metavar="READING",
-        help="Measured: 'voltage motor+ motor- calling = 11.2 V'",
+        help="Measured: 'voltage motor+ motor-, asked to run = 11.2 V'",
     ),
 ]
 Answers = Annotated[
@@ -41,6 +41,15 @@ MadeSafe = Annotated[
     list[str] | None,
     typer.Option(
         "--made-safe", metavar="STOP", help="A stop that has been dealt with as it says: too-hot"
+    ),
+]
+At = Annotated[
+    str, typer.Option("--at", metavar="PLACE", help="Where whoever answers is: rig or phone.")
+]
+Having = Annotated[
+    str,
+    typer.Option(
+        "--with", metavar="THINGS", help="All that is at hand: voltmeter,lamp; or nothing."
     ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="One JSON object instead of text.")]
@@ -60,6 +69,19 @@ Force = Annotated[
 NoLearning = Annotated[
     bool, typer.Option("--no-learning", help="Rank by the book alone, not by the shop's cases.")
 ]
+
+
+def able(at: str, having: str) -> str:
+    """What whoever answers can do, in the words of reasoning.means. Raises DiagnoseError."""
+    from diagnose.catalogue.load import shipped_catalogue
+    from diagnose.reasoning.means import EVERYTHING
+
+    kit = shipped_catalogue().kit
+    if at and at not in kit.places:
+        raise UnknownName("place", at, Place("--at"), nearest(at, kit.places), tuple(kit.places))
+    said = f"{at} only {having}".strip() if having.strip() else at
+    EVERYTHING.then(said, kit)
+    return said
 
 
 def rig_called(name: str) -> Rig:

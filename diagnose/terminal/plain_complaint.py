@@ -1,57 +1,76 @@
-"""A complaint in a person's own words: what was understood is shown, and counts once confirmed."""
+"""What is said in a person's own words: what was understood is shown, and counts once confirmed."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from diagnose.bench import Bench
-from diagnose.catalogue.plain_vocabulary import shipped_plain_words
-from diagnose.catalogue.plain_words import EITHER, Match, PlainReading, read_plain
-from diagnose.reasoning.evidence import Evidence, Seen
+from diagnose.phrases import Match, Understood
+from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, menu_number
+from diagnose.terminal.told_words import (
+    Taken,
+    all_of,
+    findings_of,
+    heard,
+    is_sure,
+    name_of,
+    unheard,
+)
+
+Keep = Callable[[str], object]
+"""Keeps words that were not understood."""
 
 
-def understood(talk: Talk, bench: Bench, text: str) -> tuple[Evidence, ...] | Word:
-    """The observations that a text means and the person confirms; none where it means nothing.
+def understood(
+    talk: Talk, bench: Bench, text: str, asked: str | None = None, keep: Keep | None = None
+) -> tuple[Evidence, ...] | Word:
+    """The findings that a text means and the person confirms; none where it means nothing. asked:
+    the test that was asked for just before.
 
     Raises NotUnderstood when the person confirms none of them.
     """
-    book, facts = bench.shop.catalogue, bench.hypotheses.facts
-    found = read_plain(text, shipped_plain_words(), book, facts)
+    found = heard(bench, text, asked)
     if found.absent:
         words = ", ".join(dict.fromkeys(one.words for one in found.absent))
         talk.screen.say(f"This rig has no such thing: {words}.", "bold")
-    if not found.matches:
+    taken = all_of(found)
+    if not taken:
         return ()
     _show(talk, bench, found)
-    answer = ask(talk, _prompt(talk, found.matches))
+    answer = ask(talk, _prompt(talk, bench, taken))
     if answer is Word.QUIT:
         return answer
     if isinstance(answer, Word) or not answer:
         raise NotUnderstood("Then say it in other words, or type a number from the list.")
+    if keep and (left := unheard(found)):
+        keep(left)
     return answer
 
 
-def _show(talk: Talk, bench: Bench, found: PlainReading) -> None:
+def _show(talk: Talk, bench: Bench, found: Understood) -> None:
     talk.screen.say("Understood, those marked * for sure:", "bold")
     shown = [
-        (str(n), "" if one.strength == EITHER else "*", _meaning(bench, one))
-        for n, one in enumerate(found.matches, 1)
+        (str(n), "*" if is_sure(one) else "", _meaning(bench, one))
+        for n, one in enumerate(all_of(found), 1)
     ]
     talk.screen.show(rows(shown, [2, 1, None], indent=0, styles=["bold", ""], right=[0]))
     if found.not_understood:
-        talk.screen.say(f"Not understood: {', '.join(found.not_understood)}.", "bold")
+        kept = "Not understood, and kept as a note"
+        talk.screen.say(f"{kept}: {', '.join(found.not_understood)}.", "bold")
 
 
-def _meaning(bench: Bench, match: Match) -> str:
-    options = bench.shop.catalogue.observations[match.observation].options
-    return f"{spaced(match.observation)}: {options[match.option]} ({match.words})"
+def _meaning(bench: Bench, one: Taken) -> str:
+    if not isinstance(one, Match):
+        return f"{one.reading}: {one.value} ({one.words})"
+    options = bench.shop.catalogue.observations[one.observation].options
+    return f"{spaced(name_of(one))}: {options[one.option]} ({one.words})"
 
 
-def _prompt(talk: Talk, matches: Sequence[Match]) -> Prompt[tuple[Evidence, ...]]:
-    sure = [one for one in matches if one.strength != EITHER]
+def _prompt(talk: Talk, bench: Bench, taken: Sequence[Taken]) -> Prompt[tuple[Evidence, ...]]:
+    sure = [one for one in taken if is_sure(one)]
 
     def explain() -> None:
         talk.screen.say(
@@ -61,38 +80,31 @@ def _prompt(talk: Talk, matches: Sequence[Match]) -> Prompt[tuple[Evidence, ...]
 
     return Prompt(
         "Right? yes, no, or the numbers that are" if sure else "Which? numbers, or no",
-        lambda typed: _confirmed(typed, matches, sure),
+        lambda typed: _confirmed(bench, typed, taken, sure),
         explain,
         explain,
-        enter=_all_of(sure),
+        enter=_all_of(bench, sure),
     )
 
 
-def _confirmed(typed: str, matches: Sequence[Match], sure: Sequence[Match]) -> tuple[Evidence, ...]:
+def _confirmed(
+    bench: Bench, typed: str, taken: Sequence[Taken], sure: Sequence[Taken]
+) -> tuple[Evidence, ...]:
     parts = typed.replace(",", " ").lower().split()
     if parts in (["y"], ["yes"]) and sure:
-        return _seen(sure)
+        return findings_of(bench, sure)
     if parts in (["n"], ["no"]):
         return ()
     if not all(part.isascii() and part.isdigit() for part in parts):
         raise NotUnderstood("Type yes, no, or numbers such as 1 3.")
-    most = len(matches)
+    most = len(taken)
     wanted = f"The numbers run from 1 to {most}."
-    return _seen([matches[menu_number(part, most, wanted) - 1] for part in parts])
+    return findings_of(bench, [taken[menu_number(part, most, wanted) - 1] for part in parts])
 
 
-def _all_of(sure: Sequence[Match]) -> tuple[Evidence, ...] | None:
+def _all_of(bench: Bench, sure: Sequence[Taken]) -> tuple[Evidence, ...] | None:
     """What Enter stands for: all that is sure, unless two of them exclude each other."""
     try:
-        return _seen(sure) or None
+        return findings_of(bench, sure) or None
     except NotUnderstood:
         return None
-
-
-def _seen(matches: Sequence[Match]) -> tuple[Evidence, ...]:
-    """As evidence. Raises NotUnderstood when two of them exclude each other."""
-    said: dict[str, str] = {}
-    for one in matches:
-        if said.setdefault(one.observation, one.option) != one.option:
-            raise NotUnderstood(f"{spaced(one.observation)} cannot be two things; pick one.")
-    return tuple(Seen(name, option) for name, option in said.items())

@@ -79,10 +79,12 @@ class Keyboard:
 
 @dataclass(frozen=True)
 class Talk:
-    """A screen to show and lines to read."""
+    """A screen to show and lines to read. always: words that work at every prompt, as those of a
+    prompt do."""
 
     screen: Screen
     lines: Lines
+    always: dict[str, Callable[[str], Word | None]] = field(default_factory=dict)
 
 
 Shown = Callable[[], None]
@@ -125,8 +127,9 @@ def _dealt_with(talk: Talk, prompt: Prompt[T], typed: str) -> T | Word | None:
         (prompt.help if typed.lower() in HELP else prompt.why)()
         return None
     try:
-        if word in prompt.words and (rest or word != "not"):
-            return prompt.words[word](rest)
+        words = {**talk.always, **prompt.words}
+        if word in words and (rest or word != "not"):
+            return words[word](rest)
         return _read(prompt, typed)
     except DiagnoseError as problem:
         talk.screen.say(str(problem), "bold")

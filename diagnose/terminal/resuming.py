@@ -22,6 +22,23 @@ class NothingToResume(DiagnoseError):
     """No walk has been broken off."""
 
 
+def latest(folder: Path | None, bench_of: Callable[[Rig], Bench]) -> Journal:
+    """The journal of the walk that was broken off last. Raises DiagnoseError: there is none."""
+    casebook = Casebook.open(folder)
+    walks, problems = unfinished(casebook)
+    if not walks:
+        raise _nothing(casebook, problems)
+    return Journal.resume(walks[-1].path, bench_of, casebook)
+
+
+def _nothing(casebook: Casebook, problems: Sequence[DiagnoseError]) -> DiagnoseError:
+    """Why there is no walk to go on with."""
+    if problems:
+        return Mistakes([*problems[:MOST_BROKEN]])
+    nothing = "there is no walk to go on with; begin one with: diagnose walk"
+    return NothingToResume(nothing, Place(str(casebook.folder)))
+
+
 def resumed(talk: Talk, folder: Path | None, bench_of: Callable[[Rig], Bench]) -> Keeper | None:
     """The walk that was broken off, or the one picked of several; None when none was picked.
 
@@ -31,14 +48,7 @@ def resumed(talk: Talk, folder: Path | None, bench_of: Callable[[Rig], Bench]) -
     casebook = Casebook.open(folder)
     walks, problems = unfinished(casebook)
     if not walks:
-        raise (
-            Mistakes(problems[:MOST_BROKEN])
-            if problems
-            else NothingToResume(
-                "there is no walk to go on with; begin one with: diagnose walk",
-                Place(str(casebook.folder)),
-            )
-        )
+        raise _nothing(casebook, problems)
     _name_broken(talk, problems)
     chosen = walks[0] if len(walks) == 1 else _picked(talk, walks[::-1])
     if not isinstance(chosen, Unfinished):
@@ -71,4 +81,4 @@ def _picked(talk: Talk, walks: Sequence[Unfinished]) -> Unfinished | Word:
     def explain() -> None:
         talk.screen.say("The number of a walk goes on with it; Enter takes the latest. Times: UTC.")
 
-    return ask(talk, Prompt("Number, Enter for 1", read, explain, explain, enter=walks[0]))
+    return ask(talk, Prompt("Number, Enter for the latest", read, explain, explain, enter=walks[0]))

@@ -68,7 +68,7 @@ def view(screen: Screen, report: Report) -> Iterator[RenderableType]:
     yield para(site_line(report.plan.site), "dim")
     yield para(f"Pumping between two charges: {n(report.plan.site.duty)} h.", "dim")
     if rig.assumed:
-        yield para(f"Of the rig taken as usual: {', '.join(rig.assumed)}.", "dim")
+        yield para(f"Of the rig taken as usual: {words.usual(rig.assumed)}.", "dim")
 
 
 def _summary(findings: Sequence[Finding]) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from diagnose.casebook.disk import write_whole
 from diagnose.casebook.outputs import check_folder
+from diagnose.circuit.bounds import NAME, bounds
 from diagnose.design.describe import (
     NEEDED,
     UNKNOWN,
@@ -26,8 +27,6 @@ from diagnose.terminal.prompts import Keyboard, NotUnderstood, Prompt, Talk, Wor
 from diagnose.terminal.rig_questions import QUESTIONS, Asked
 from diagnose.terminal.rig_site import within
 from diagnose.terminal.views_question import options_view
-
-LONGEST_NAME = 60
 
 
 @dataclass(frozen=True)
@@ -91,15 +90,14 @@ FURTHER = {
         "How many ohms has its coil, between 86 and 85?",
         "Printed on the relay, or measured with the relay out of its socket; 60 to 110 ohm is "
         "usual. Of watts: 12 x 12 over the watts.",
-        "A low one takes amperes all the time that the pump is called.",
+        "A low one takes amperes all the time that the pump is asked to run.",
         "ohm",
     ),
 }
 KNOWN: dict[str, Asked] = {question.key: question for question in QUESTIONS}
 """Questions that the walk asks too."""
 
-_REFUSED = "A name has one line of at most 60 letters."
-_NAMING = "Any words by which you know it: the bowser, hose reel 2. At most 60 letters."
+_NAMING = "Any words by which you know it: the bowser, hose reel 2. At most {} letters."
 
 
 def new_rig(file: Path | None) -> int:
@@ -176,7 +174,7 @@ def _prompt(talk: Talk, entry: Entry, said: dict[str, str]) -> Prompt[str]:
     if known and known.options:
         screen.show(options_view(screen, known.options.items()))
     why = question.why if question else "The name stands over drawings and cases."
-    told = question.help if question else _NAMING
+    told = question.help if question else _NAMING.format(_longest_name())
     return Prompt(
         f"{entry.key}, Enter for {proposal(entry, said)}",
         _taker(question),
@@ -191,9 +189,14 @@ def _taker(question: Asked | _Quantity | None) -> Callable[[str], str]:
 
 
 def _name(typed: str) -> str:
-    if len(typed) > LONGEST_NAME or harmless(typed, LONGEST_NAME) != typed:
-        raise NotUnderstood(_REFUSED)
+    longest = _longest_name()
+    if len(typed) > longest or harmless(typed, longest) != typed:
+        raise NotUnderstood(f"A name has one line of at most {longest} letters.")
     return typed
+
+
+def _longest_name() -> int:
+    return int(bounds()[NAME].highest)
 
 
 def _asked_path(talk: Talk, name: str, text: str) -> Path | Word:

@@ -46,6 +46,11 @@ def _quantity(key: str, unit: str) -> Callable[[str], str]:
     return takes
 
 
+def _underscored(typed: str) -> str:
+    """What was typed in words, as the rig file has it: "pressure switch" is pressure_switch."""
+    return typed.replace("-", "_").replace(" ", "_")
+
+
 def _gauge(typed: str) -> str:
     bounds()[GAUGE].read_gauge(typed)
     return typed
@@ -80,7 +85,7 @@ QUESTIONS = (
         "topology",
         "Is there a relay between the switch and the pump?",
         "Look for a small cube or can, the size of a matchbox or a fist, with four or five "
-        "terminals, that clicks when the pump is called. A wire at the pressure or float switch "
+        "terminals, that clicks when the pump is to run. A wire at the pressure or float switch "
         "that is as thin as a lamp's says relay too; one as thick as the pump's own says direct. "
         "If it cannot be told, take direct when the switch has only the two thick wires.",
         "With a relay there is a second, thin circuit that can fail by itself.",
@@ -90,13 +95,13 @@ QUESTIONS = (
     ),
     Asked(
         "control",
-        "What calls the pump?",
+        "What starts the pump?",
         "Open the outlet with the master switch on: if that starts it, it is a pressure switch. "
         "If a float hangs in the tank, it is a float switch. If somebody only ever turns a "
         "switch, it is manual.",
         "It says which switch can have failed, and what ought to happen when.",
         CALLS,
-        lambda typed: choice(typed.replace("-", "_"), tuple(CALLS)),
+        lambda typed: choice(_underscored(typed), tuple(CALLS)),
         lambda rig: rig.control,
     ),
     Asked(

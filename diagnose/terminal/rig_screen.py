@@ -35,7 +35,7 @@ def check(
         str, typer.Option("--duty", metavar="TIME", help="Pumping between two charges, as 2 h.")
     ] = "",
     switch_rating: Annotated[
-        str, typer.Option("--switch-rating", metavar="A", help="Printed on the calling switch.")
+        str, typer.Option("--switch-rating", metavar="A", help="Printed on the switch.")
     ] = "",
     sheathed: Annotated[
         bool, typer.Option("--sheathed", help="The wire up to the main fuse lies in a sheath.")
@@ -67,7 +67,7 @@ def draw(
         str, typer.Option("--reading", metavar="'RED BLACK'", help="Mark where the probes go.")
     ] = "",
     expect: Annotated[
-        bool, typer.Option("--expect", help="The healthy volts of each point, pump called.")
+        bool, typer.Option("--expect", help="The healthy volts of each point, pump asked to run.")
     ] = False,
     force: options.Force = False,
 ) -> None:

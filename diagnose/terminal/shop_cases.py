@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from diagnose.terminal.plain import complain, sentence
 
 if TYPE_CHECKING:
     from diagnose.bench import Bench
+    from diagnose.casebook.index import Index
 
 
 def learned_from(folder: Path | None) -> Learning | None:
@@ -28,13 +30,27 @@ def learned_from(folder: Path | None) -> Learning | None:
             raise
         complain(f"Nothing is learned from cases. {sentence(problem)}")
         return None
-    if not casebook.paths():
+    if not os.path.lexists(casebook.folder):
         return None
     from diagnose.casebook.index import opened_index
 
     with opened_index(casebook) as index:
+        _mention(index)
         learning = learning_from(index.briefs(), shipped_groups())
     return learning if learning.counts else None
+
+
+def _mention(index: Index) -> None:
+    """Say in a line which case files were left out, and in another why the index is not kept."""
+    problems = index.problems
+    files = {problem.place.file for problem in problems if problem.place}
+    if problems:
+        more = f"{len(files):,} files" if len(files) > 1 else "a file"
+        named = " (named by: diagnose cases list --all)" if len(problems) > 1 else ""
+        first = sentence(problems[0])
+        complain(f"Nothing is learned from {more} of the casebook{named}. {first}")
+    if index.remark:
+        complain(index.remark)
 
 
 def counted_here(bench: Bench, mode: str) -> tuple[int, int] | None:

@@ -9,7 +9,9 @@ from pathlib import Path
 
 from diagnose.casebook.disk import plain_trouble
 from diagnose.casebook.outputs import check_free, write_out
+from diagnose.catalogue.load import shipped_catalogue
 from diagnose.errors import BadQuantity, Place
+from diagnose.reasoning.means import EVERYTHING
 from diagnose.study.plan import BOTH, WORLDS, Plan, full, in_world, quick
 from diagnose.study.report import as_json, markdown
 from diagnose.study.run import Progress, study
@@ -30,15 +32,20 @@ def studied(
     world: str = BOTH,
     evenly: bool = False,
     force: bool = False,
+    able: str = "",
 ) -> None:
     """Play the study and print its report, or its JSON; `out` is a folder that gets both, in place
     of older ones with `force`.
 
-    Raises BadQuantity for numbers out of range, DiagnoseError when `out` cannot be written.
+    able: what the person can do, as of --with; "" for everything
+
+    Raises BadQuantity for numbers out of range, UnknownName for what no person has, DiagnoseError
+    when `out` cannot be written.
     """
+    EVERYTHING.then(able, shipped_catalogue().kit)
     if world not in WORLDS:
         raise BadQuantity(f"{world}: name one of {', '.join(WORLDS)}", Place("--world"))
-    plan = in_world(_plan(cases, short, seed, wrong), world, evenly)
+    plan = in_world(_plan(cases, short, seed, wrong), world, evenly, able)
     if out is not None:
         with plain_trouble(out):
             out.mkdir(parents=True, exist_ok=True)

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, Quantity
 from diagnose.catalogue.vocabulary import shipped_vocabulary
+from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning import words
-from diagnose.reasoning.explain import title
+from diagnose.reasoning.explain import named, title
 from diagnose.reasoning.fit import Fit
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.stops import Standing
@@ -44,7 +45,7 @@ def fit_line(unknown: float, fit: Fit) -> str:
     share = f"{words.per_cent(unknown)} that it is nothing of the book."
     if fit.fits:
         return share
-    odd = ", ".join(item.id for item in fit.odd) or "all of it together"
+    odd = "; ".join(named(item) for item in fit.odd) or "all of it together"
     return (
         f"{share} What was found fits the book badly: {odd}. Check that first; if it stands, think "
         "of something that is not in the book."
@@ -87,15 +88,17 @@ def asked(question: Question) -> str:
     if question.reading is None:
         assert isinstance(question.entry, Observation)
         return question.entry.ask
-    return f"Measure {question.reading}."
+    return f"Measure {in_words(question.reading)}."
 
 
 def how_view(question: Question) -> Iterator[RenderableType]:
     """How to do it: in which state of the rig, with which probe where, and when not."""
     entry = question.entry
     if entry.state != "off":
-        yield para(f"Rig {entry.state}: {words.STATES[entry.state]}.", indent=2)
+        yield para(words.STATES[entry.state], indent=2)
     yield para(" ".join(entry.how.split()), indent=2)
+    if question.takes and question.reading is None:
+        yield para(f"This takes {' and '.join(question.takes)}.", indent=2)
     if isinstance(entry, Observation):
         for danger in entry.unsafe_when:
             yield para(f"Not when {danger}.", "yellow", indent=2)
@@ -124,9 +127,9 @@ def options_view(screen: Screen, options: Iterable[tuple[str, str]]) -> Renderab
 def label(question: Question) -> str:
     """What stands before the cursor: enough to answer by when the rest has scrolled away."""
     if question.reading is not None:
-        return f"{question.reading} [{question.reading.unit}] or ?"
+        return f"{in_words(question.reading)} [{question.reading.unit}] or ?"
     assert isinstance(question.entry, Observation)
-    return f"{question.id}, 1 to {len(question.entry.options)} or ?"
+    return f"{words.NAMES.get(question.id, question.id)}, 1 to {len(question.entry.options)} or ?"
 
 
 def help_view(
@@ -153,11 +156,14 @@ def _places(question: Question) -> tuple[str, ...]:
 
 TYPE = (
     ("why", "why this is asked, and why the leader leads"),
-    ("not ID", "why it is not that failure mode"),
+    ("not NAME", "why it is not that failure mode, by its name or id"),
     ("list", "other tests that can be done now; pick one"),
     ("back", "take the last answer back"),
     ("skip", "leave this one out"),
     ("unknown", "it cannot be told"),
+    ("can ...", "what you can do: can phone, can no meter, can clamp"),
+    ("note ...", "keep a remark with the case"),
+    ("enough", "the result with what is known now"),
     (SAFE, "the stop that stands has been dealt with"),
     ("quit", "stop here; what there is can be saved"),
 )
@@ -170,4 +176,4 @@ def words_view(reading: bool) -> RenderableType:
         if reading
         else ("2", "a number, an answer, or how it begins")
     )
-    return rows([first, *TYPE], [7, None], styles=["bold", ""])
+    return rows([first, *TYPE], [8, None], styles=["bold", ""])

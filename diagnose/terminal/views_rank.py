@@ -113,4 +113,4 @@ def _next(screen: Screen, walk: Walk, question: Question | None) -> Iterator[Ren
 
 
 def _leaned_on(result: Result) -> list[RenderableType]:
-    return [para(", ".join(result.leaned_on), indent=2)] if result.leaned_on else []
+    return [para(words.usual(result.leaned_on), indent=2)] if result.leaned_on else []

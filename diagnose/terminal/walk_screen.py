@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
-from diagnose.design.drawing import draw_reading
+from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
-from diagnose.reasoning.evidence import Measured
-from diagnose.reasoning.explain import value_words
+from diagnose.reasoning.means import in_words
 from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import LOCAL_CODES, Given
 from diagnose.terminal.closing_screen import ClosingScreen
@@ -18,15 +17,14 @@ from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
 from diagnose.terminal.list_screen import pick
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice
+from diagnose.terminal.question_screen import QuestionScreen
 from diagnose.terminal.stop_screen import SAFE, ask_if_safe, ask_to_end, stop_view
+from diagnose.terminal.unasked_screen import CAN, Unasked
 from diagnose.terminal.views_question import (
     alert_view,
-    help_view,
     label,
-    question_view,
     ranking_view,
 )
-from diagnose.terminal.why import Told, why_found, why_leader, why_not, why_question
 from diagnose.walkthrough import Question, Step, Walk
 
 SAFETY = (
@@ -35,10 +33,6 @@ SAFETY = (
 )
 
 Stage = Callable[[], "Stage | None"]
-
-
-LEAST_FOR_A_DRAWING = 40
-"""Columns below which the circuit cannot be drawn."""
 
 
 @dataclass
@@ -54,6 +48,7 @@ class Conversation:
     chosen: Question | None = None
     said: str = ""
     _shown: set[str] = field(default_factory=set)
+    _enough: bool = False
 
     @classmethod
     def of(cls, talk: Talk, keeper: Keeper, said: str = "") -> Conversation:
@@ -63,9 +58,18 @@ class Conversation:
     def walk(self) -> Walk:
         return self.keeper.walk
 
+    @property
+    def unasked(self) -> Unasked:
+        return Unasked(self.talk, self.keeper)
+
+    @property
+    def asking(self) -> QuestionScreen:
+        return QuestionScreen(self.talk, self.walk, self.given)
+
     def hold(self) -> None:
         """From the title to the end. Raises EOFError or KeyboardInterrupt when broken off."""
         self._title()
+        self.unasked.at_every_prompt()
         begun = (self.walk.evidence or self.walk.steps) and not self.said
         stage: Stage | None = self.begin if begun else self.complaint
         while stage is not None:
@@ -75,6 +79,9 @@ class Conversation:
         self.talk.screen.say(words.rig_line(self.walk.bench.rig), "bold")
         for sentence in SAFETY:
             self.talk.screen.say(sentence, "yellow")
+        kit = self.walk.bench.shop.catalogue.kit
+        here = in_words(self.walk.means, kit)
+        self.talk.screen.say(f"You are {here}. If not, type: can phone, can no meter.", "dim")
 
     # -- the complaint ---------------------------------------------------------------------------
 
@@ -96,6 +103,9 @@ class Conversation:
         trouble = "" if self.keeper.journal else self.keeper.begin()
         if trouble:
             self.talk.screen.say(f"This walk cannot be kept while it goes on: {trouble}", "yellow")
+        if found := self.walk.contradictions():
+            self.talk.screen.say("These do not go together; look at them again first:", "yellow")
+            self.talk.screen.show(*items(found))
         return self.question
 
     # -- a question ------------------------------------------------------------------------------
@@ -108,9 +118,9 @@ class Conversation:
             return self.stopped
         self._shown &= {one.id for one in stops}
         question, self.chosen = self._picked() or self.walk.question(), None
-        if question is None:
+        if question is None or self._enough:
             return self.waiting if stops else self.result
-        self._show(question)
+        self.asking.show(question)
         answer: Step | Word = ask(self.talk, self._prompt(question))
         return self._follow(question, answer)
 
@@ -182,16 +192,6 @@ class Conversation:
         for alert in self.given.raised(self.walk.conclusions()):
             self.talk.screen.show(alert_view(alert))
 
-    def _show(self, question: Question) -> None:
-        screen, walk = self.talk.screen, self.walk
-        if walk.evidence:
-            screen.say("So far:", "dim")
-            screen.show(ranking_view(screen, walk.bench, walk.belief().ranking))
-        before = self.given.before(question)
-        alerts = self.given.of_step(question)
-        number = walk.questions + 1
-        screen.show(*question_view(screen, question, number, alerts, before, walk.stops()))
-
     def _follow(self, question: Question, answer: Step | Word) -> Stage | None:
         if answer is Word.QUIT:
             return self.leave
@@ -204,12 +204,13 @@ class Conversation:
         return self.question
 
     def _back(self) -> Stage:
+        self._enough = False
         step = self.keeper.back()
         if step is None:
             self.keeper.forget()
             self.walk.told = ()
             return self.complaint
-        self.talk.screen.say(f"Taken back: {step.test}.")
+        self.talk.screen.say(f"Taken back: {words.of_test(step.test)}.")
         self._shown.clear()
         self.chosen = self.walk.ask(step.test) if step.is_question else None
         return self.question
@@ -218,53 +219,43 @@ class Conversation:
         return Prompt(
             label=label(question),
             read=lambda typed: self._answer(question, typed),
-            help=lambda: self._help(question),
-            why=lambda: self._why(question),
-            words={"not": self._why_not, "list": lambda _: self._list(), SAFE: self._safe},
+            help=lambda: self.asking.help(question),
+            why=lambda: self.asking.why(question),
+            words={
+                "not": self.asking.why_not,
+                "list": lambda _: self._list(),
+                SAFE: self._safe,
+                CAN: self._can,
+                "enough": self._no_more,
+            },
         )
 
-    def _answer(self, question: Question, typed: str) -> Step:
-        """Take an answer and say how it was taken."""
-        if question.reading is None:
-            typed = choice(typed, tuple(question.entry.options))  # type: ignore[union-attr]
-        step = self.keeper.answer(question, typed)
-        self.talk.screen.say(f"Taken as {self._taken(step)}.", "green")
+    def _can(self, said: str) -> Word | None:
+        """What one can do; when it has changed, another question may be the next."""
+        self.unasked.can(said)
+        return Word.MOVED if said.strip() else None
+
+    def _no_more(self, _: str) -> Word | None:
+        """The result with what is known so far."""
+        self._enough = True
+        return Word.MOVED
+
+    def _answer(self, question: Question, typed: str) -> Step | Word:
+        """Take an answer, or what else was said, and say how it was taken."""
+        try:
+            answer = self._read(question, typed)
+        except DiagnoseError as problem:
+            return self.unasked.volunteered(question, typed, problem)
+        step = self.keeper.answer(question, answer)
+        self.talk.screen.say(f"Taken as {self.asking.taken(step)}.", "green")
         return step
 
-    def _taken(self, step: Step) -> str:
-        item = step.item
-        if not isinstance(item, Measured):
-            return words.spaced(item.option) if item else ""
-        healthy = self.walk.bench.healthy
-        band = healthy.expected(item.reading)
-        sound = words.band(band.low, band.high, item.reading)
-        return f"{value_words(item)}: {VERDICTS[healthy.verdict(item)]} (a sound rig: {sound})"
-
-    def _help(self, question: Question) -> None:
-        book = self.walk.bench.shop.catalogue.quantities
-        quantity = book.get(question.reading.quantity) if question.reading else None
-        screen = self.talk.screen
-        screen.show(*help_view(screen, question, quantity))
-        drawable = question.reading and len(question.reading.points) == 2
-        if question.reading and drawable and screen.width >= LEAST_FOR_A_DRAWING:
-            ascii_only = not screen.console.encoding.startswith("utf")
-            red, black = question.reading.points
-            drawing = draw_reading(self.walk.bench.rig, red, black, screen.width, ascii_only)
-            for line in drawing.split("\n"):
-                screen.line(line)
-
-    def _why(self, question: Question) -> None:
-        walk = self.walk
-        self._tell(why_question(walk, question), why_found(walk), why_leader(walk))
-
-    def _tell(self, *told: Told) -> None:
-        for one in told:
-            for sentence in one.sentences:
-                self.talk.screen.say(sentence)
-            self.talk.screen.show(*items(one.points))
-
-    def _why_not(self, name: str) -> None:
-        self._tell(why_not(self.walk, name))
+    def _read(self, question: Question, typed: str) -> str:
+        """What was typed as an answer to the question. Raises DiagnoseError where it is none."""
+        if question.reading is None:
+            return choice(typed, tuple(question.entry.options))  # type: ignore[union-attr]
+        self.walk.read(question, typed)
+        return typed
 
     def _list(self) -> Word | None:
         """Other tests that can be done now; one that is picked is asked next."""
@@ -278,7 +269,7 @@ class Conversation:
 
     def result(self) -> Stage | None:
         """The result, and what was done about it."""
-        closing = ClosingScreen(self.talk, self.keeper, self._why_not, self._list)
+        closing = ClosingScreen(self.talk, self.keeper, self.asking.why_not, self._list)
         answer = closing.hold()
         if answer is Word.BACK:
             return self._back()
@@ -290,16 +281,3 @@ class Conversation:
             self.keeper.forget()
             return None
         return None if self.keeper.offer(self.talk) else self.question
-
-
-VERDICTS = {
-    "nothing": "next to nothing",
-    "low": "low",
-    "within": "as it should be",
-    "high": "high",
-    "hot": "too hot to hold",
-    "reversed": "reversed, check the probes",
-    "open": "open",
-    "impossible": "hardly possible",
-}
-"""Verdicts on a reading, in words."""

@@ -20,18 +20,17 @@ if TYPE_CHECKING:
     from diagnose.terminal.keeping import Keeper
 
 
+KEPT = "Kept. Go on with: diagnose walk --resume"
+
+
 class NotWithResume(DiagnoseError):
     """A walk that is gone on with already has its rig and its findings."""
-
-
-class ConfirmedOnScreen(DiagnoseError):
-    """A person's own words count once that person has confirmed what was understood."""
 
 
 @dataclass(frozen=True)
 class Given:
     """What stood on the command line. complaint: what is the matter, in a person's own words;
-    made_safe: stops that have been dealt with."""
+    made_safe: stops that have been dealt with; able: what whoever answers can do, in words."""
 
     rig: str | None
     seen: list[str] | None = None
@@ -42,16 +41,25 @@ class Given:
     learning: bool = True
     complaint: str = ""
     made_safe: list[str] | None = None
+    able: str = ""
 
     def bench(self, rig: Rig) -> Bench:
         """Everything computed for that rig, by the shop's own cases too. Raises DiagnoseError."""
         learn = learned_from(self.casebook) if self.learning else None
         return options.bench_for(rig, options.shop(), learn)
 
+    def check_alone(self) -> None:
+        """Raises NotWithResume where anything was given beside --resume."""
+        findings = self.seen, self.read, self.answers, self.complaint, self.made_safe, self.able
+        if any((self.rig, *findings)):
+            raise NotWithResume(
+                "--resume goes on with a walk as it was; give nothing else with it."
+            )
+
     def walk_on(self, rig: Rig) -> Walk:
         """A walk on that rig that knows what was seen and read. Raises DiagnoseError."""
         items = options.findings(rig, options.shop(), self.seen, self.read, self.answers)
-        walk = Walk(self.bench(rig))
+        walk = Walk(self.bench(rig), able=self.able)
         walk.tell(items)
         for stop in self.made_safe or ():
             walk.made_safe(stop)
@@ -75,6 +83,10 @@ def on_screen(given: Given) -> int:
     except (KeyboardInterrupt, EOFError):
         _left(keeper)
         return BROKEN_OFF
+    except DiagnoseError:  # the case could not be kept; what was answered may be
+        if keeper.leave():
+            complain(KEPT)
+        raise
     except OSError:  # nothing can be shown any more
         _left(keeper)
         raise
@@ -84,7 +96,7 @@ def on_screen(given: Given) -> int:
 def _left(keeper: Keeper) -> None:
     """Break off, and say whether what was answered is kept."""
     kept = keeper.leave()
-    complain("\nKept. Go on with: diagnose walk --resume" if kept else "")
+    complain(f"\n{KEPT}" if kept else "")
 
 
 def _keeper(talk: Talk, given: Given) -> Keeper | None:
@@ -93,10 +105,8 @@ def _keeper(talk: Talk, given: Given) -> Keeper | None:
     from diagnose.terminal.keeping import Keeper
     from diagnose.terminal.resuming import resumed
 
-    findings = given.seen, given.read, given.answers, given.complaint, given.made_safe
-    if given.resume and any((given.rig, *findings)):
-        raise NotWithResume("--resume goes on with a walk as it was; give nothing else with it.")
     if given.resume:
+        given.check_alone()
         return resumed(talk, given.casebook, given.bench)
     rig = options.rig_called(given.rig) if given.rig is not None else describe(talk)
     return Keeper(given.walk_on(rig), given.casebook) if rig else None
@@ -104,15 +114,19 @@ def _keeper(talk: Talk, given: Given) -> Keeper | None:
 
 def by_lines(given: Given) -> int:
     """The same conversation as JSON lines."""
-    from diagnose.terminal.json_lines import NoRig, hold
+    from diagnose.terminal.json_lines import NoRig, Spoken, Wire, hold
+    from diagnose.terminal.keeping import Keeper
+    from diagnose.terminal.resuming import latest
 
-    if given.rig is None or given.resume:
+    if given.resume:
+        given.check_alone()
+        journal = latest(given.casebook, given.bench)
+        keeper = Keeper(journal.walk, given.casebook, journal.opening.complaint, journal)
+        return 0 if Spoken(keeper, Wire.standard()).hold() else MISTAKE
+    if given.rig is None:
         raise NoRig("walk --json-lines begins a walk on a RIG: a rig file or a bundled rig.")
-    if given.complaint:
-        raise ConfirmedOnScreen(
-            "--complaint is confirmed on the screen; with --json-lines give --seen WHAT=ANSWER."
-        )
-    return 0 if hold(given.walk(), given.casebook) else MISTAKE
+    walk = given.walk()
+    return 0 if hold(walk, given.casebook, complaint=given.complaint) else MISTAKE
 
 
 def ranked(given: Given, as_json: bool) -> None:

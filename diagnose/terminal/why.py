@@ -69,26 +69,37 @@ def _likeliest(bench: Bench, belief: Posterior) -> dict[str, str]:
 
 
 def _pointers(bench: Bench, test: Test, table: Array, names: tuple[str, ...]) -> Iterator[str]:
-    """What each answer points to; neighbouring ranges that point to the same are one."""
+    """What each outcome points to on this rig: every outcome once, and every failure mode once."""
     entry, count = test.entry, len(table)
     words = parting(table, tuple(map(str, range(count))), names)
-    found = [one.split(" points to ", 1) for one in words.split("; ") if one]
-    if isinstance(entry, Observation):
-        options = tuple(entry.options)
-        yield from (f"{options[int(row)]} points to {name}" for row, name in found)
-        return
-    for name, rows in _runs([(int(row), name) for row, name in found]):
-        yield f"{_range(bench, entry.reading, rows[0], rows[-1], count)} points to {name}"
+    pairs = (one.split(" points to ", 1) for one in words.split("; ") if one)
+    points = {int(row): name for row, name in pairs}
+    for name, rows in _by_name(points, count).items():
+        if isinstance(entry, Observation):
+            options = tuple(entry.options)
+            outcomes = [spaced(options[row]) for row in rows]
+        else:
+            outcomes = [_range(bench, entry.reading, *ends, count) for ends in _runs(rows)]
+        means = f"points to {name}" if name else "leaves it as open as it is"
+        yield f"{' or '.join(outcomes)} {means}"
 
 
-def _runs(found: list[tuple[int, str]]) -> Iterator[tuple[str, list[int]]]:
-    """Names with the rows that follow each other and point to them."""
-    here: list[int] = []
-    for (row, name), after in zip(found, [*found[1:], (-1, "")], strict=True):
-        here.append(row)
-        if after != (row + 1, name):
-            yield name, here
-            here = []
+def _by_name(points: Mapping[int, str], count: int) -> dict[str, list[int]]:
+    """Outcomes by what they point to; those that point to nothing come last, under ""."""
+    found: dict[str, list[int]] = {}
+    for row in range(count):
+        found.setdefault(points.get(row, ""), []).append(row)
+    rest = found.pop("", [])
+    return {**found, "": rest} if rest else found
+
+
+def _runs(rows: list[int]) -> Iterator[tuple[int, int]]:
+    """First and last of the rows that follow each other."""
+    first = rows[0]
+    for row, after in zip(rows, [*rows[1:], -1], strict=True):
+        if after != row + 1:
+            yield first, row
+            first = after
 
 
 def _range(bench: Bench, reading: Reading, first: int, last: int, count: int) -> str:
@@ -115,7 +126,8 @@ def why_question(walk: Walk, question: Question) -> Told:
     """Why this question: its use, what it would settle, what each outcome would point to."""
     found = outlook(walk.bench, walk.belief(), question.test)
     use = " ".join(question.entry.why.split())
-    return Told((use, expected(found)), found.pointers)
+    heads = (use, expected(found), "What each answer would mean on this rig:")
+    return Told(heads if found.pointers else heads[:2], found.pointers)
 
 
 def expected(found: Outlook) -> str:
@@ -154,7 +166,7 @@ def why_stopped(walk: Walk) -> str:
 def why_not(walk: Walk, typed: str) -> Told:
     """Where a failure mode stands and what put it there. Raises UnknownName or NotHere."""
     bench = walk.bench
-    mode = _mode(bench.shop.catalogue.failure_modes, typed.lower().replace(" ", "-"))
+    mode = mode_named(bench.shop.catalogue.failure_modes, typed)
     if mode.id not in bench.hypotheses.modes:
         raise NotHere(_needs(mode, bench.hypotheses.facts))
     belief = walk.belief()
@@ -168,14 +180,26 @@ def why_not(walk: Walk, typed: str) -> Told:
     return Told((head,), _speaks(walk, belief, mode.id))
 
 
-def _mode(modes: Mapping[str, FailureMode], name: str) -> FailureMode:
+def mode_named(modes: Mapping[str, FailureMode], typed: str) -> FailureMode:
+    """The failure mode of an id, of its name on the screen, or of words that only one of them has.
+    Raises UnknownName with those that it could be."""
+    said = " ".join(typed.lower().split())
+    known = {mode.title.lower(): mode for mode in modes.values()} | {**modes}
+    name = said.replace(" ", "-")
+    if mode := known.get(said) or known.get(name):
+        return mode
     begun = [mode for mode in modes.values() if mode.id.startswith(name)] if name else []
-    if name in modes:
-        return modes[name]
-    if len(begun) == 1:
-        return begun[0]
-    near = nearest(name, modes)
-    raise UnknownName("failure mode", name, None, near, [mode.id for mode in begun])
+    fitting = begun or [mode for mode in modes.values() if _has_words(mode, said.split())]
+    if len(fitting) == 1:
+        return fitting[0]
+    near = None if fitting else nearest(said, known)
+    raise UnknownName("failure mode", said, None, near, [mode.title for mode in fitting])
+
+
+def _has_words(mode: FailureMode, words: list[str]) -> bool:
+    """Whether every word begins one of the words of its title or its id."""
+    there = f"{mode.title} {spaced(mode.id)}".lower().split()
+    return bool(words) and all(any(one.startswith(word) for one in there) for word in words)
 
 
 def _needs(mode: FailureMode, facts: Mapping[str, str]) -> str:

@@ -12,7 +12,7 @@ from rows import Row, at_most, usual
 
 from diagnose.catalogue.load import load_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
-from diagnose.catalogue.plain_vocabulary import load_plain_words
+from diagnose.catalogue.plain_reader import load_plain_words
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.rules.book import RuleBook
 

@@ -1,5 +1,6 @@
 """The index: always in agreement with the case files, and never the only copy of anything."""
 
+import errno
 import os
 import sqlite3
 from dataclasses import replace
@@ -125,14 +126,14 @@ def test_damage_that_shows_only_later_is_removed_with_a_sentence(casebook, made)
 
 
 def test_a_folder_that_takes_no_file_is_read_all_the_same(casebook, three, monkeypatch):
-    real = sqlite3.connect
+    real = os.open
 
-    def connect(path, **options):
-        if path != ":memory:":
-            raise sqlite3.OperationalError("unable to open database file")
-        return real(path, **options)
+    def refused(path, how, *more, **options):
+        if str(path).endswith(FILE) and how & os.O_CREAT:
+            raise PermissionError(errno.EACCES, "Permission denied", path)
+        return real(path, how, *more, **options)
 
-    monkeypatch.setattr(index_module.sqlite3, "connect", connect)
+    monkeypatch.setattr(os, "open", refused)
     assert briefs(casebook) == tuple(map(brief_of, three))
     assert not (casebook.folder / FILE).exists()
 

@@ -11,8 +11,10 @@ import time
 
 import pytest
 
+from diagnose.casebook import index_file
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.index_file import APPLICATION, FILE
+from diagnose.casebook.store import Casebook
 
 HELD = "another program holds the index; it is kept in memory this time"
 LEFT = "is not our index and is left alone; the index is kept in memory until it is moved away"
@@ -139,4 +141,92 @@ def test_a_held_index_is_waited_for_a_moment_only(two, made, how):
     assert remark_of(two) == f"{two.folder / FILE}: {HELD}"
     assert time.monotonic() - start < 4
     other.close()
+    assert remark_of(two) == ""
+
+
+# --- what is swapped in between the look and the opening ------------------------------------------
+
+
+@pytest.fixture
+def another(tmp_path, made):
+    """The index of another casebook, which this program has made too."""
+    other = Casebook.open(tmp_path / "other")
+    other.save(made(7))
+    with opened_index(other) as index:
+        assert index.remark == ""
+    return other.folder / FILE
+
+
+@pytest.mark.parametrize("back", [False, True], ids=["stays", "swapped back"])
+@pytest.mark.parametrize("how", ["by name", "by link", "foreign"])
+def test_what_is_swapped_in_while_it_is_opened_is_not_reached(
+    two, another, tmp_path, monkeypatch, how, back
+):
+    """The name leads elsewhere for the moment in which the library opens it."""
+    remark_of(two)
+    path, aside, real = two.folder / FILE, tmp_path / "aside", sqlite3.connect
+    if how == "foreign":
+        somebody_elses(another.with_name("customers"))
+        another = another.with_name("customers")
+    before = another.read_bytes()
+    two.path_of(next(iter(two.cases())).id).touch()  # the index has something to write
+
+    def connect(address, **options):
+        if str(address) == ":memory:":
+            return real(address, **options)
+        path.rename(aside)
+        path.symlink_to(another) if how == "by link" else another.rename(path)
+        base = real(address, **options)
+        if back:
+            path.unlink() if how == "by link" else path.rename(another)
+            aside.rename(path)
+        return base
+
+    monkeypatch.setattr(sqlite3, "connect", connect)
+    assert remark_of(two) == f"{path}: {LEFT}"
+    assert (another if back or how == "by link" else path).read_bytes() == before
+
+
+def test_a_file_that_goes_while_it_is_opened_is_not_made_by_the_library(two, tmp_path, monkeypatch):
+    """Else one would be made at the end of a link."""
+    remark_of(two)
+    path, nowhere, real = two.folder / FILE, tmp_path / "nowhere", sqlite3.connect
+
+    def connect(address, **options):
+        if str(address) != ":memory:":
+            path.unlink(missing_ok=True)
+            path.symlink_to(nowhere)
+        return real(address, **options)
+
+    monkeypatch.setattr(sqlite3, "connect", connect)
+    remark_of(two)
+    assert not nowhere.exists()
+
+
+def test_what_is_swapped_in_before_a_damaged_index_is_thrown_away_stays(two, tmp_path, monkeypatch):
+    remark_of(two)
+    path, theirs, real = two.folder / FILE, tmp_path / "customers", index_file.may_be_used
+    before = somebody_elses(theirs)
+
+    def looked(name):
+        found = real(name)
+        path.unlink()
+        theirs.rename(path)
+        return found
+
+    monkeypatch.setattr(index_file, "may_be_used", looked)
+    index_file.throw_away(path)
+    assert path.read_bytes() == before
+
+
+def test_a_damaged_index_is_made_anew_without_its_journal(two):
+    """Rolled back into the new one, the old journal would bring the damage back."""
+    remark_of(two)
+    path = two.folder / FILE
+    beside, body = path.with_name(f"{FILE}-journal"), path.read_bytes()
+    beside.write_bytes(bytes.fromhex("d9d505f920a163d7") + bytes(504))
+    path.write_bytes(body[:100] + b"\xff" * (len(body) - 100))
+
+    assert remark_of(two) == ""
+    assert not beside.exists() or not beside.read_bytes().strip(b"\0")
     assert remark_of(two) == ""

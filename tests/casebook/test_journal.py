@@ -245,7 +245,7 @@ def test_the_unfinished_walks_are_listed_and_a_broken_one_is_named(casebook, beg
     [
         ('"relay-sound"', '"relay-song"', "line 2: there is no observation called 'relay-song'"),
         ('"silent"}, "how"', '"sings"}, "how"', "line 2: there is no answer to relay-sound"),
-        ("12.41", "99", "line 3: voltage battery+ battery- calling: 99 V is not possible here"),
+        ("12.41", "99", "line 3: voltage battery+ battery-, asked to run: 99 V is not possible"),
         ('"minutes": ', '"minuts": ', "line 2: there is no key in this line called 'minuts'. Did"),
         ('"journal": 1', '"journal": 2', "line 1: is no journal of this version"),
         (

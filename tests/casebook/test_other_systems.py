@@ -188,7 +188,7 @@ def elsewhere(
 
 def test_a_walk_is_kept_where_there_is_no_posix_module(tmp_path: Path) -> None:
     book = ("--casebook", str(tmp_path / "book"))
-    typed = "3\n12.4\n4.4\n" + "quit\n" * 4
+    typed = "relay-chatters\n12.4\n4.4\n" + "quit\n" * 4
 
     _, listed = elsewhere(tmp_path, typed, ("walk", "bowser", *book), ("cases", "list", *book))
 
@@ -201,7 +201,7 @@ def test_a_console_that_is_not_utf_8_shows_everything(tmp_path: Path, encoding: 
     commands = (
         ("rig", "draw", "bowser", "--expect"),
         ("rig", "check", "mist-bench"),
-        ("rank", "bowser", "--seen", "pump-action=slow"),
+        ("rank", "mist-bench", "--seen", "pump-action=slow"),
         ("handbook", "fuse-holder-corroded"),
     )
     for shown in elsewhere(tmp_path, "", *commands, PYTHONIOENCODING=encoding, PYTHONUTF8="0"):

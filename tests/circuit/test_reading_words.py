@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.meter import QUANTITIES, Reading
-from diagnose.circuit.reading_words import fits, points_for, reading_of
+from diagnose.circuit.reading_words import fits, in_words, points_for, reading_of
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import DiagnoseError, Place
 
@@ -40,6 +42,16 @@ def test_quantity_points_and_condition(
     assert reading_of(text) == Reading(*expected)
 
 
+@pytest.mark.parametrize("name", shipped_catalogue().readings)
+def test_a_reading_is_read_back_as_it_stands_on_the_screen(name: str) -> None:
+    reading = reading_of(name)
+    said = in_words(reading)
+
+    assert reading_of(said) == reading
+    assert reading_of(said.replace(",", "")) == reading
+    assert not re.search("calling|satisfied", said)
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
@@ -49,7 +61,7 @@ def test_quantity_points_and_condition(
         ("voltage motr+ motor- calling", ["no test point called 'motr+'", "'motor+'"]),
         ("voltage motor+ mtor- calling", ["no test point called 'mtor-'", "'motor-'"]),
         ("voltage motor+", ["takes 2 test point(s) and a condition"]),
-        ("voltage motor+ motor-", ["needs a condition", "rest, calling, satisfied, unplugged"]),
+        ("voltage motor+ motor-", ["needs a condition", "at rest, asked to run, not asked to run"]),
         ("voltage motor+ motor- caling", ["no condition called 'caling'", "'calling'"]),
         ("voltage motor+ motor- isolated", ["no condition called 'isolated'"]),
         ("voltage motor+ motor- calling now", ["is not a reading"]),

@@ -15,6 +15,7 @@ import pytest
 from typer.testing import CliRunner
 
 from diagnose.bench import Bench, Shop
+from diagnose.casebook.case_file import rig_yaml
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.bounds import Bound, bounds
 from diagnose.circuit.design import rig_facts
@@ -24,7 +25,8 @@ from diagnose.errors import BadQuantity, DiagnoseError
 from diagnose.figures import BASES, shipped_figures
 from diagnose.reasoning import next_test
 from diagnose.terminal.app import app
-from diagnose.terminal.rig_new_screen import FURTHER
+from diagnose.terminal.prompts import NotUnderstood
+from diagnose.terminal.rig_new_screen import FURTHER, _name
 from diagnose.terminal.rig_questions import QUESTIONS
 from tests.design.odd_rigs import QUANTITIES, odd_rigs
 
@@ -87,6 +89,42 @@ def _too_large(section: str) -> list[str]:
     return [
         f"{one.key.split('.')[1]}: {one.highest * 2} {one.unit.replace('^', '')}" for one in found
     ]
+
+
+# --- the name -------------------------------------------------------------------------------------
+
+LONGEST = int(bounds()["name"].highest)
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [
+        ("w" * (LONGEST + 1), LONGEST + 1),
+        ("水" * 5_000, 5_000),
+        ("\u202e" * LONGEST, 6 * LONGEST),  # what is not seen is written out when it is kept
+    ],
+    ids=["one more", "far more", "unseen"],
+)
+def test_a_name_that_is_too_long_is_refused_with_its_length(name: str, size: int) -> None:
+    said = mistakes(f"name: {json.dumps(name)}\n{RIG}")
+
+    assert said == [
+        f"rig.yaml, line 1, key name: is {size:,} characters long; {LONGEST} at most, so shorten it"
+    ]
+
+
+@pytest.mark.parametrize("name", ["w" * LONGEST, "水" * LONGEST, f"{'w ' * (LONGEST // 2)}    "])
+def test_the_longest_name_is_taken_and_kept(name: str) -> None:
+    rig = read_rig(parse(f"name: {json.dumps(name)}\n{RIG}", "rig.yaml"))
+
+    assert rig.name == name
+    assert read_rig(parse(rig_yaml(rig), "rig.yaml")).name == name.strip()
+
+
+def test_the_question_for_the_name_keeps_to_the_bound_of_the_file() -> None:
+    assert _name("w" * LONGEST) == "w" * LONGEST
+    with pytest.raises(NotUnderstood, match=f"at most {LONGEST} letters"):
+        _name("w" * (LONGEST + 1))
 
 
 def test_every_bound_says_what_it_rests_on_and_why() -> None:
@@ -204,7 +242,12 @@ COMMANDS = (
 )
 
 
-@pytest.mark.parametrize("text", ODD)
+@pytest.fixture(scope="module", params=ODD)
+def text(request: pytest.FixtureRequest) -> str:
+    """A rig file; all tests of one rig come together, and share its bench (tests/once.py)."""
+    return str(request.param)
+
+
 def test_every_sign_of_any_rig_has_chances_and_every_reading_a_band(text: str, shop: Shop) -> None:
     rig = read_rig(parse(text, "rig.yaml"))
     with warnings.catch_warnings():
@@ -222,7 +265,6 @@ def test_every_sign_of_any_rig_has_chances_and_every_reading_a_band(text: str, s
             assert np.all(np.isfinite(band.spread)), (test.entry.id, text)
 
 
-@pytest.mark.parametrize("text", ODD)
 def test_any_rig_within_the_bounds_is_worked_out_without_a_warning(
     text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -1,8 +1,8 @@
 """No wire is offered behind a fuse that does not protect it.
 
 Held against the published tables in tests/tables: 33 CFR 183.425 table 5 for gauges, ISO 13297
-annex A (from memory) for metric sizes, bundle factors of UL 1426; all at 30 degC, so that warm air
-only lowers it.
+annex A (in part from memory) for metric sizes, bundle factors of UL 1426; all at 30 degC, so that
+warm air only lowers it.
 """
 
 from __future__ import annotations

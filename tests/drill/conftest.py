@@ -8,9 +8,10 @@ from functools import cache
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.drill.choosing import drawn, given
+from diagnose.drill.choosing import given
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
+from tests.once import drawn_once
 
 
 @pytest.fixture(scope="session")
@@ -28,9 +29,8 @@ def hidden_in(bench_of: Callable[[str], Bench]) -> Callable[..., Scenario]:
 def drawn_on(bench_of: Callable[[str], Bench]) -> Callable[..., Scenario]:
     """The drill of a seed: rig, level, seed, group."""
 
-    @cache
     def draw(rig: str, level: int, seed: int, group: str = "") -> Scenario:
-        return drawn(bench_of(rig), level, seed, group)
+        return drawn_once(bench_of(rig), level, seed, group)
 
     return draw
 

@@ -45,14 +45,14 @@ def test_the_same_seed_is_the_same_drill(level: int, bowser: Bench, drawn_on: Dr
 
 
 def test_seeds_differ(drawn_on: Draw) -> None:
-    drills = [drawn_on("bowser", 1, seed) for seed in range(8)]
-    assert len({drill.truth.modes for drill in drills}) >= 5
-    assert len({drill.told.words for drill in drills}) == 8
+    drills = [drawn_on("mist-bench", 1, seed) for seed in range(6)]
+    assert len({drill.truth.modes for drill in drills}) >= 4
+    assert len({drill.told.words for drill in drills}) == 6
 
 
 def test_level_1_hides_steady_faults(drawn_on: Draw) -> None:
-    for seed in range(8):
-        scenario = drawn_on("bowser", 1, seed)
+    for seed in range(6):
+        scenario = drawn_on("mist-bench", 1, seed)
         assert len(scenario.truth.modes) == 1
         assert not comes_and_goes(scenario.truth.variant)
 
@@ -84,7 +84,7 @@ OPENED = {"pump-valves-fouled": "valve-held-open", "pump-diaphragm-torn": "diaph
 @pytest.mark.parametrize("mode", OPENED)
 def test_what_is_opened_shows_what_is_in_it(hidden_in: Draw, mode: str, level: int) -> None:
     """Whoever holds the valve plate in the hand sees the valve that is held open."""
-    for seed in range(8):
+    for seed in range(4):
         scenario = hidden_in("bowser", mode, level, seed)
         head = scenario.bench.tests["pump-head-opened"]
         assert scenario.answer(head) == OPENED[mode]
@@ -94,7 +94,7 @@ def test_what_is_opened_shows_what_is_in_it(hidden_in: Draw, mode: str, level: i
 @pytest.mark.parametrize("mode", ["feed-wire-open", "main-fuse-blown", "master-switch-open"])
 def test_nothing_is_hot_where_no_current_flows(hidden_in: Draw, mode: str, level: int) -> None:
     """Heat is current squared times resistance: Joule's law. A coil that is fed gets warm."""
-    for seed in range(6):
+    for seed in range(3):
         scenario = hidden_in("bowser", mode, level, seed)
         felt = {
             name: scenario.answer(test)
@@ -165,7 +165,7 @@ def test_a_complaint_is_one_or_two_plain_sentences_and_names_no_fault(drawn_on: 
 
 def test_customers_guess_without_a_look_at_the_fault(drawn_on: Draw) -> None:
     """Somebody says the battery of a rig whose battery is well."""
-    told = [drawn_on("bowser", 2, seed) for seed in range(16)]
+    told = [drawn_on("bowser", 2, seed) for seed in range(32)]
     wrong = [
         one for one in told if "battery" in one.told.words and "battery" not in one.truth.modes[0]
     ]

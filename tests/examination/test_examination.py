@@ -6,6 +6,10 @@ are never a reason to change a situation.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+import pytest
+
 from tests.examination.facts import sources
 from tests.examination.situations import Situation, mark, situations
 from tests.examination.tables import tables
@@ -14,6 +18,14 @@ EVERY = 8
 """One situation in so many is asked here, on the bundled rigs only."""
 FIRST, AMONG_THREE, IMPOSSIBLE = 0.95, 0.97, 0.08
 """Right first and among three where the facts decide, and impossible causes that keep too much."""
+
+
+@pytest.fixture(scope="module", autouse=True)
+def forgotten() -> Iterator[None]:
+    """Every situation has its bench, and they are many: nobody else needs them."""
+    yield
+    situations.cache_clear()
+    tables.cache_clear()
 
 
 def sample() -> list[Situation]:

@@ -19,8 +19,7 @@ from diagnose.casebook.journal_form import read_journal, step_of
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
-from diagnose.catalogue.plain_vocabulary import load_plain_words, shipped_plain_words
-from diagnose.catalogue.plain_words import read_plain
+from diagnose.catalogue.plain_reader import load_plain_words
 from diagnose.catalogue.read_entries import (
     caution,
     complaint,
@@ -38,8 +37,9 @@ from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
 from diagnose.documents import Section, parse
 from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.figures import knowledge_folder, load_figures
+from diagnose.phrases import understand
 from diagnose.reasoning.evidence import Seen, answers_of, measured_of, seen_of
-from diagnose.terminal.json_lines import _stop_of, answer_of, object_of
+from diagnose.terminal.lines_read import answer_of, object_of, text_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
 from diagnose.walkthrough import Walk
@@ -166,8 +166,10 @@ def _words(body: bytes) -> None:
 def _complaint(body: bytes) -> None:
     bench = bowser()
     text = _plain(body)
-    found = read_plain(text, shipped_plain_words(), bench.shop.catalogue, bench.hypotheses.facts)
-    assert all(one.words for one in found.matches), "a match of no words"
+    book, facts = bench.shop.catalogue, bench.hypotheses.facts
+    for asked in (None, "pump-action", "voltage battery+ battery- calling"):
+        found = understand(text, book, facts, bench.rig, asked)
+        assert all(one.words for one in (*found.matches, *found.readings)), "a match of no words"
 
 
 def _quantity(body: bytes) -> None:
@@ -196,7 +198,7 @@ def _line(body: bytes) -> None:
     record = object_of(body)
     if "made_safe" in record:
         told = Seen("fuse-holder-heat", "too-hot-to-hold"), Seen("battery-look", "swollen")
-        Walk(bowser(), told).made_safe(_stop_of(record))
+        Walk(bowser(), told).made_safe(text_of(record, "made_safe"))
         return
     answer = str(answer_of(record))
     walk = Walk(bowser())

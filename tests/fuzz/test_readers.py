@@ -15,7 +15,7 @@ from tests.fuzz.trying import Tally, attempt, inputs_walked
 @pytest.mark.parametrize("name", everything())
 def test_spoiled_input_is_taken_or_refused_in_plain_sentences(name: str) -> None:
     draw, tally, reader = random.Random(f"suite {name}"), Tally(), everything()[name]
-    for _ in range(25):
+    for _ in range(15):
         attempt(name, reader, reader.spoil(reader.samples, draw), tally)
 
     assert not tally.wrong, tally.wrong[0]

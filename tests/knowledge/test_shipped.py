@@ -46,6 +46,14 @@ OURS = {
     "pump-head-opened": "a stuck motor from a jammed head, and valves from suction",
     "run-from-bucket": "what lies between tank and pump from the pump itself",
     "suction-hose-look": "a hose drawn flat from a clogged strainer",
+    "switched-on": "a switch that was left off from one that is broken",
+    "priming": "air and leaking valves from a pump that lacks volts, without a gauge",
+    "swap-battery": "a weak battery from all the rest, without a meter",
+    "spark-on-connecting": "a drain or a short from a battery that was only used up, from memory",
+    "connected-reversed": "a receiver that polarity killed from one that failed",
+    "smell-where": "which of the parts that can get hot it was, on a rig that is off",
+    "pump-noise": "a pump that starves or has play from one that is only slow, over the phone",
+    "stops-when": "a switch that does not open from a relay that sticks and from a wire past both",
 }
 """Observations of our own beside those promised, with what nothing else could tell apart."""
 

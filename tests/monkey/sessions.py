@@ -92,6 +92,7 @@ class Monkey:
         self.tally.counts[record["type"]] += 1
         {
             "question": self._question,
+            "contradiction": lambda _: None,
             "caution": self._caution,
             "stop": self._stop,
             "error": self._error,

@@ -92,7 +92,9 @@ def metric_conductors() -> Iterator[Cell]:
                 assert expected < amps, f"{area} mm2, {insulation} degC: the metric value is less"
             ours = ampacity(area, FIGURES, insulation, metric=True)
             what = f"{area} mm2, {insulation} degC"
-            yield Cell("metric-conductors", what, expected, ours, 0.02, source, known["basis"])
+            seen = gauges or area in known["published"].get(insulation, ())
+            basis = american["basis"] if seen else known["basis"]
+            yield Cell("metric-conductors", what, expected, ours, 0.02, source, basis)
 
 
 def _round_wire(gauge: str) -> float:

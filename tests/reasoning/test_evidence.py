@@ -67,7 +67,7 @@ def test_a_reading_with_its_value(bowser: Bench, text: str, expected: Measured) 
     [
         ("voltage lug+ lug- calling", "--read: 'voltage lug+ lug- calling' is not"),
         ("= 3", "is not 'reading = value'"),
-        ("voltage float.in float.out calling = 3 V", "calling: this rig has no such point"),
+        ("voltage float.in float.out calling = 3 V", "asked to run: this rig has no such point"),
         ("voltage lug+ lug- calling = 300 V", "300 V is not possible here"),
         ("voltage lug+ lug- calling = -300 V", "-300 V is not possible here"),
         ("temperature motor = -100 degC", "is not possible here"),

@@ -76,8 +76,8 @@ def test_findings_in_words(bowser: Bench) -> None:
     band = healthy.expected(HIGH.reading)
     contacts = Measured(reading_of("resistance relay.30 relay.87"), 0.5)
 
-    assert said(TOLD[0], healthy) == "relay-sound: chatters"
-    assert said(HIGH, healthy).startswith("voltage fuse.in fuse.out calling = 3.1 V (sound ")
+    assert said(TOLD[0], healthy) == "relay sound: chatters"
+    assert said(HIGH, healthy).startswith("voltage fuse.in fuse.out, asked to run = 3.1 V (sound ")
     assert said(HIGH, healthy).endswith("mV)")
     assert band.high < 1
     assert said(contacts, healthy) == "resistance relay.30 relay.87 = 500 mohm (sound OL)"

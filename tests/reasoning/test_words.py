@@ -7,7 +7,19 @@ import pytest
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
-from diagnose.reasoning.words import band, chance, per_cent, rig_line, rough, spaced, time, value
+from diagnose.reasoning.words import (
+    as_id,
+    band,
+    chance,
+    of_test,
+    per_cent,
+    rig_line,
+    rough,
+    spaced,
+    time,
+    usual,
+    value,
+)
 
 VOLTS, OHMS = "voltage lug+ lug- calling", "resistance fuse.in fuse.out"
 AMPS, DEGREES = "current motor-feed calling", "temperature motor"
@@ -115,3 +127,19 @@ def test_a_rig_in_one_line() -> None:
         "tree-watering bowser: relay, pressure switch, 14 A pump, 20 A fuse, 8 AWG"
     )
     assert "float switch" in rig_line(open_rig("header-tank"))
+
+
+@pytest.mark.parametrize("name", ["fuse-holder-look", "pump-when-satisfied", "relay-sound"])
+def test_an_id_is_read_back_from_what_stands_on_the_screen(name: str) -> None:
+    assert as_id(spaced(name)) == name
+    assert as_id(name) == name
+    assert "satisfied" not in spaced(name)
+
+
+def test_a_test_is_called_as_on_the_screen() -> None:
+    assert of_test("voltage fuse.in fuse.out calling") == "voltage fuse.in fuse.out, asked to run"
+    assert of_test("fuse-holder-look") == "fuse holder look"
+
+
+def test_what_was_taken_as_usual_is_named() -> None:
+    assert usual(["wire.length", "control_tap"]) == "wire length, control tap"

@@ -10,6 +10,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.casebook.case_reading import load_case
+from diagnose.casebook.export import json_lines
 from diagnose.casebook.record import Case, ComeBack, ReadAt, SeenAt, Verification
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.reading_words import reading_of
@@ -35,7 +36,7 @@ def test_everything_that_was_asked_for_is_there(made: Made, read_page: ReadPage)
         "The relay clicks fast, like a rattle",
         "It rattled all morning.",
         "What does the main fuse holder look like? corroded",
-        "voltage fuse.in fuse.out calling 4.5 V 30 to 138 mV high",
+        "voltage fuse.in fuse.out, asked to run 4.5 V 30 to 138 mV high",
         "It was: Corroded main fuse holder",
         "Ask: was it this: holder mounted with its opening up?",
         "What was done: replace fuse holder",
@@ -61,6 +62,38 @@ def test_own_words_of_a_customer_only_when_asked_for(made: Made, read_page: Read
     assert "Rosa says it rattles" in read_page(case_html(case, BOOK, notes=True)).said
 
 
+OWN = {
+    "complaint": ("relay-chatters", "Ask Rosa"),
+    "true_words": "Rosa left it on",
+    "root_cause": "Rosa drove it through the pond",
+    "parts": ("fuse from the tin of Rosa",),
+    "notes": "Ask Rosa for the key.",
+}
+"""A person's name wherever a case holds what somebody wrote in words of their own."""
+
+
+@pytest.mark.parametrize("field", OWN)
+def test_report_and_export_leave_out_the_same(made: Made, read_page: ReadPage, field: str) -> None:
+    case = made(**{"notes": "", "complaint": ()} | {field: OWN[field]}, root_cause_seen=True)
+    page, export = case_html(case, BOOK), "".join(json_lines([case], BOOK))
+    assert "Rosa" not in page + export
+    assert "left out here" in page
+    full = read_page(case_html(case, BOOK, notes=True)).said
+    assert "Rosa" in full
+    assert "Rosa" in "".join(json_lines([case]))
+    assert "left out here" not in full
+
+
+def test_what_the_book_says_stays_in_a_report(made: Made, read_page: ReadPage) -> None:
+    mode = BOOK.failure_modes["fuse-holder-corroded"]
+    cause = " ".join(mode.root_causes[0].cause.split())
+    case = made(complaint=("relay-chatters",), root_cause=cause, parts=mode.parts[:1], notes="")
+    page = case_html(case, BOOK)
+    assert mode.parts[0] in read_page(page).said
+    assert cause[1:] in read_page(page).said
+    assert page == case_html(case, BOOK, notes=True)
+
+
 def test_text_of_a_case_stays_text(made: Made, read_page: ReadPage) -> None:
     evil = '</title><script>alert(1)</script><img src=x onerror="alert(1)">\x1b[31m'
     case = made(
@@ -84,7 +117,7 @@ def test_an_open_case_says_what_there_is_to_do(made: Made, read_page: ReadPage) 
     said = read_page(case_html(case, BOOK)).said
     assert "It is taken for: Corroded main fuse holder" in said
     assert "What there is to do: replace fuse holder" in said
-    assert "Not taken. It would be voltage fuse.in fuse.out calling" in said
+    assert "Not taken. It would be voltage fuse.in fuse.out, asked to run" in said
 
 
 def test_another_cause_than_the_walk_named(made: Made, read_page: ReadPage) -> None:
@@ -96,7 +129,7 @@ def test_another_cause_than_the_walk_named(made: Made, read_page: ReadPage) -> N
 
 def test_a_cause_that_no_book_has(made: Made, read_page: ReadPage) -> None:
     case = made(true_cause="not-in-the-book", true_words="A second pump on the same wire")
-    said = read_page(case_html(case, BOOK)).said
+    said = read_page(case_html(case, BOOK, notes=True)).said
     assert "It was: Not in the book" in said
     assert "A second pump on the same wire" in said
     assert "with the fault" not in said
@@ -105,7 +138,7 @@ def test_a_cause_that_no_book_has(made: Made, read_page: ReadPage) -> None:
 def test_what_is_behind_it_is_asked_until_somebody_looked(made: Made, read_page: ReadPage) -> None:
     assert "Behind it:" not in read_page(case_html(made(), BOOK)).said
 
-    said = read_page(case_html(made(root_cause_seen=True), BOOK)).said
+    said = read_page(case_html(made(root_cause_seen=True), BOOK, notes=True)).said
     assert "Behind it: Holder mounted with its opening up." in said
     assert "Ask: was it" not in said
 
@@ -123,7 +156,7 @@ def test_what_the_answers_say_together_is_there(made: Made, read_page: ReadPage)
 def test_readings_are_shown_as_they_were_typed(made: Made, read_page: ReadPage) -> None:
     read = (ReadAt(DROP, 4.0, 0.03, 0.138, "high", AT, typed="about 4 V"),)
     assert (
-        "voltage fuse.in fuse.out calling about 4 V"
+        "voltage fuse.in fuse.out, asked to run about 4 V"
         in read_page(case_html(made(read=read), BOOK)).said
     )
 
@@ -200,7 +233,7 @@ def test_the_fault_is_drawn_as_far_gone_as_was_measured(made: Made, read_page: R
     def after(volts: float) -> float:
         read = (ReadAt(DROP, volts, 0.03, 0.138, "high", AT),)
         said = read_page(case_html(made(read=read), BOOK)).said
-        return float(said.split(" fuse.out ")[2].split(" V")[0])
+        return float(said.split(" fuse.out ")[1].split(" V")[0])
 
     assert after(0.2) > 11
     assert after(9.0) < 9
@@ -225,7 +258,7 @@ def test_a_reading_that_the_rig_cannot_have_is_listed_and_not_drawn(
     """A case file may be mended by hand."""
     odd = ReadAt(reading_of("voltage remote.in lug- calling"), 12.0, 11.0, 13.0, "within", AT)
     said = read_page(case_html(made(read=(odd,)), BOOK)).said
-    assert "voltage remote.in lug- calling 12 V" in said
+    assert "voltage remote.in lug-, asked to run 12 V" in said
 
 
 @pytest.mark.parametrize("year", ["2025", "2026"])

@@ -289,7 +289,7 @@ def test_answers_are_those_of_the_vocabulary(rig, bench_of):
         truth = drawn(rig, mode, number)
         for name, option in truth.complaint(Person(0.3), book, facts).items():
             assert option in book.observations[name].options
-        for name, test in bench.tests.items():
+        for name, test in [*bench.tests.items()][number % 2 :: 2]:  # each test of every other fault
             said = truth.answer(Person(0.3), test, book)
             if name in book.observations:
                 assert said is None or said in book.observations[name].options
@@ -338,7 +338,7 @@ def test_wrong_answers_are_as_frequent_as_asked_for(bowser):
 
 
 def tiny(world, evenly=False):
-    plan = replace(full(2, 5), rigs=1, times=0, curve=0, compared=0, subsets=0, pairs=0, crowd=0)
+    plan = replace(full(1, 5), rigs=1, times=0, curve=0, compared=0, subsets=0, pairs=0, crowd=0)
     return in_world(plan, world, evenly)
 
 

@@ -73,7 +73,7 @@ WALK = (*CASE, "cases/walks")
 CALLS: dict[str, tuple[Call, ...]] = {
     "": (_call(""),),
     "walk": (
-        _call("walk bowser", typed="8\nunknown\nquit\nyes\n", talks=True, writes=WALK),
+        _call("walk bowser", typed="noisy\nunknown\nquit\nyes\n", talks=True, writes=WALK),
         _call(
             "walk --resume", typed="unknown\nquit\nyes\n", reads="cases", talks=True, writes=WALK
         ),

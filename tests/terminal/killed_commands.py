@@ -113,7 +113,7 @@ def _moment(whole: float, draw: random.Random) -> float:
 
 def main() -> None:
     folder, count, seed = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
-    settle(box := Box(folder / "box"))
+    settle(box := Box(folder / "box"), (LINES, CLOSE))
     draw = random.Random(seed)
     print(lines_killed(box, count, draw), flush=True)
     print(closings_killed(box, count, draw), flush=True)

@@ -155,9 +155,9 @@ def test_a_file_of_answers_is_read_and_options_come_after_it(run: Run, tmp_path:
     )
 
     assert done.exit_code == 0
-    assert "fuse-holder-look: corroded" in done.stdout
-    assert "voltage fuse.in fuse.out calling = 1.2 V" in done.stdout
-    assert "fuse-holder-look: clean" not in done.stdout
+    assert "fuse holder look: corroded" in done.stdout
+    assert "voltage fuse.in fuse.out, asked to run = 1.2 V" in done.stdout
+    assert "fuse holder look: clean" not in done.stdout
 
 
 @pytest.mark.parametrize(

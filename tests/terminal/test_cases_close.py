@@ -91,6 +91,55 @@ def test_what_makes_no_sense_changes_nothing(
     assert garden.path_of(OPEN).read_bytes() == before
 
 
+def test_a_case_is_closed_by_questions(run: Run, garden: Casebook) -> None:
+    """No id, no option: the number of the case, what it was, and whether it went with the part."""
+    done = run("cases", "close", typed="\n".join(["?", "2", "no", "Aged battery", "yes", ""]))
+
+    said = flat(done.stdout)
+    assert done.exit_code == 0, done.stderr
+    assert "2 2026-10-27 rose-garden barrel cart: Discharged battery (d55f9a)" in said
+    assert "Was it: Discharged battery?" in said
+    assert "Aged battery (battery-aged), confirmed by the part that was swapped." in said
+    case = garden.load(OPEN)
+    assert (case.status, case.true_cause, case.confirmed) == ("closed", "battery-aged", True)
+
+
+def test_the_proof_of_a_case_is_asked_for(run: Run, garden: Casebook) -> None:
+    proved = run("cases", "close", "d55f9a", typed="\n".join(["yes", "yes", "1", "12.4", ""]))
+
+    assert proved.exit_code == 0, proved.stderr
+    assert "Measure now: voltage battery+ battery-, asked to run: " in flat(proved.stdout)
+    case = garden.load(OPEN)
+    assert (case.status, case.confirmed_by) == ("closed", "verification")
+    assert case.true_cause == "battery-discharged"
+
+
+@pytest.mark.parametrize("typed", [["quit"], ["yes", "yes", "1", "skip"], ["no", "quit"]])
+def test_what_is_not_answered_leaves_the_case_as_it_is(
+    run: Run, garden: Casebook, typed: list[str]
+) -> None:
+    before = garden.path_of(OPEN).read_bytes()
+
+    done = run("cases", "close", "d55f9a", typed="\n".join([*typed, ""]))
+
+    assert done.exit_code == 0
+    assert "Stays open: " in done.stdout
+    assert garden.path_of(OPEN).read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [([], "say which case: its id"), (["202786"], "is closed. If the repair has not held, say")],
+)
+def test_questions_that_nobody_can_answer(
+    run: Run, garden: Casebook, words: list[str], said: str
+) -> None:
+    done = run("cases", "close", *words)
+
+    assert done.exit_code == 2
+    assert said in done.stderr
+
+
 def test_a_case_that_came_back_is_opened_again(run: Run, garden: Casebook) -> None:
     done = run("cases", "close", "1f2da5", "--reopen", "--notes", "Hot again.")
 
@@ -124,7 +173,7 @@ def test_a_reading_in_its_band_closes_and_confirms(run: Run, garden: Casebook) -
         "yes",
     )
 
-    assert "voltage fuse.in fuse.out calling: 95 mV is within" in flat(done.stdout)
+    assert "voltage fuse.in fuse.out, asked to run: 95 mV is within" in flat(done.stdout)
     case = garden.load(CLOSED)
     assert (case.confirmed_by, case.status) == ("verification", "closed")
     assert case.verification is not None

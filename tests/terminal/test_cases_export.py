@@ -64,9 +64,8 @@ def test_a_file_holds_what_would_have_been_shown(
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ([], "say in which form: --csv for a table, or --jsonl for whole cases."),
-        (["--csv", "--jsonl"], "say in which form"),
-        (["cases.txt"], "say in which form"),
+        (["--csv", "--jsonl"], "say one form: --csv for a table, or --jsonl for whole cases."),
+        (["cases.txt"], "a name that ends in .txt does not say in which form"),
         (["/dev/null/a.csv"], "a.csv: cannot be written: there is no such folder"),
     ],
 )
@@ -77,6 +76,29 @@ def test_an_export_that_cannot_be_is_refused(
 
     assert done.exit_code == 2
     assert said in done.stderr
+
+
+def test_without_a_form_it_is_a_table(run: Run, garden: Casebook, tmp_path: Path) -> None:
+    bare = run("cases", "export", str(tmp_path / "all"))
+
+    assert bare.exit_code == 0
+    table = run("cases", "export").stdout_bytes
+    assert table == run("cases", "export", "--csv").stdout_bytes
+    assert (tmp_path / "all").read_bytes() == table
+
+
+def test_a_file_that_is_there_is_not_replaced_unasked(
+    run: Run, garden: Casebook, tmp_path: Path
+) -> None:
+    file = tmp_path / "all.csv"
+    file.write_text("mine", encoding="utf-8")
+
+    refused = run("cases", "export", str(file))
+    assert refused.exit_code == 2
+    assert "--force" in refused.stderr
+    assert file.read_text(encoding="utf-8") == "mine"
+    assert run("cases", "export", str(file), "--force").exit_code == 0
+    assert file.read_text(encoding="utf-8") != "mine"
 
 
 def test_no_case_is_overwritten_by_an_export(run: Run, garden: Casebook) -> None:

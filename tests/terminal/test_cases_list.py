@@ -13,6 +13,7 @@ from typer.testing import Result
 from diagnose.casebook.case_file import to_yaml
 from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
+from tests.terminal.conftest import Held
 
 Run = Callable[..., Result]
 
@@ -44,6 +45,28 @@ def test_the_newest_cases_come_first(run: Run, garden: Casebook) -> None:
     assert rows == sorted(rows, key=lambda row: row[:10], reverse=True)
     assert "2026-05-21  1f2da5  proved  fuse-holder-corroded          tree-watering bowser" in rows
     assert len(rows_of(run("cases", "list", "--all"))) == 60
+
+
+def test_a_case_left_at_once_is_no_diagnosis(converse: Callable[..., Held], run: Run) -> None:
+    case = converse("relay-chatters", "quit", "yes").case
+    assert case.ranking  # what was likely from the complaint alone is kept
+
+    row = rows_of(run("cases", "list"))[0]
+    said = " ".join(run("cases", "show", case.id).stdout.split())
+    review = " ".join(run("cases", "review").stdout.split())
+
+    assert "open no diagnosis, left at once" in " ".join(row.split())
+    assert case.cause not in row
+    assert "Nothing was asked after the complaint, so there is no diagnosis." in said
+    assert case.cause not in review
+
+
+def test_a_case_left_after_a_question_names_what_it_ended_on(
+    converse: Callable[..., Held], run: Run
+) -> None:
+    case = converse("relay-chatters", "1", "quit", "yes").case
+
+    assert case.cause in rows_of(run("cases", "list"))[0]
 
 
 def test_how_a_case_stands_is_a_word_on_wide_and_narrow_screens(
@@ -132,8 +155,8 @@ def test_a_case_is_shown_readably(run: Run, garden: Casebook) -> None:
         "confirmed by the part that was swapped",
         "Fuse holder again. Can we have one that works?",
         "Corroded main fuse holder (fuse-holder-corroded).",
-        "fuse-holder-heat too-hot-to-hold",
-        "voltage fuse.in fuse.out calling ",
+        "fuse holder heat too hot to hold",
+        "voltage fuse.in fuse.out, asked to run",
         "Parts: sealed fuse holder with cap",
         "Invented for the demo.",
     ):

@@ -32,6 +32,9 @@ COMMANDS = (
     ("cases", "similar", "1f2da5"),
 )
 RANK = ("rank", "bowser", "--seen", "pump-action=slow")
+WALK = ("walk", "bowser", "--seen", "pump-action=slow")
+RANKINGS = (RANK, (*RANK, "--json"), (*WALK, "--json-lines"), WALK)
+"""What learns from the cases. The last two end at once, with no line to read."""
 
 
 def flat(text: str) -> str:
@@ -79,7 +82,32 @@ def test_every_command_names_it_and_goes_on(run: Run, garden: Casebook, said: st
         (complaint,) = done.stderr.splitlines()
         assert said in complaint
     assert run("cases", "list").stdout.startswith("60 cases, ")
-    assert run(*RANK).exit_code == 0
+    for words in RANKINGS:
+        complaint = run(*words).stderr.splitlines()[0]
+        assert complaint.startswith("Nothing is learned from a file of the casebook. ")
+        assert said in complaint
+
+
+def test_rankings_name_the_first_of_many_broken_files_in_one_line(
+    run: Run, garden: Casebook
+) -> None:
+    for number in range(20):
+        too_many(garden.folder / "2026" / f"2026-03-02-odd-{number:06}.yaml")
+
+    for words in RANKINGS[:3]:
+        done = run(*words)
+        (complaint,) = done.stderr.splitlines()
+        assert done.exit_code == 0
+        assert complaint.startswith("Nothing is learned from 20 files of the casebook (named by: ")
+        assert "2026-03-02-odd-000000.yaml, line " in complaint
+    assert run(*RANK, "--no-learning").stderr == ""
+
+
+def test_a_casebook_of_nothing_but_a_broken_file_is_named_too(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "cases" / "2026").mkdir(parents=True)
+    (tmp_path / "cases" / "2026" / "odd.yaml").write_text("")
+
+    assert "odd.yaml: is not the name of a case" in run(*RANK).stderr
 
 
 def test_a_database_of_somebody_else_survives_every_command(run: Run, garden: Casebook) -> None:
@@ -95,7 +123,8 @@ def test_a_database_of_somebody_else_survives_every_command(run: Run, garden: Ca
         assert done.exit_code == 0
         (complaint,) = done.stderr.splitlines()
         assert "is not our index and is left alone" in complaint
-    assert run(*RANK).exit_code == 0
+    for words in RANKINGS:
+        assert "is not our index and is left alone" in run(*words).stderr.splitlines()[0]
     assert path.read_bytes() == body
 
 

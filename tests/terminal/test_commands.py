@@ -37,7 +37,7 @@ def test_rank_shows_causes_shared_repairs_reasons_and_the_next_question(run: Run
     told = run("rank", "bowser", "--read", "voltage fuse.in fuse.out calling = 1.2 V").stdout
 
     assert "Corroded main fuse holder" in text
-    assert "relay-sound: chatters speaks" in text
+    assert "relay sound: chatters speaks" in text
     assert "\nNext\n" in text
     assert "replace fuse holder" in told
     assert "together" in told
@@ -50,7 +50,7 @@ def test_rank_names_the_values_it_leaned_on(run: Run, tmp_path: Path) -> None:
     text = run("rank", str(file)).stdout
 
     assert "taken as usual" in text
-    assert "wire.gauge" in text
+    assert "wire gauge" in text
     assert "relay.coil" not in text
 
 
@@ -74,7 +74,7 @@ def test_rank_says_what_the_readings_say_together(run: Run) -> None:
         "  -  The motor gets only 10.0 V and runs slowly.",
         "  -  2.2 V of 2.4 V are lost in the return.",
     ]
-    assert "voltage motor- lug- calling = 2.2 V (sound" in text
+    assert "voltage motor- lug-, asked to run = 2.2 V (sound" in text
 
     findings = json.loads(run(*command, "--json").stdout)["findings"]
     assert [one["finding"] for one in findings] == ["motor-starved", "loss-on-return"]
@@ -92,7 +92,7 @@ def test_rank_shows_and_weighs_the_digits_that_were_typed(run: Run) -> None:
     assert after("12.00")["battery-discharged"] > after("12")["battery-discharged"]
     assert after("12")["battery-discharged"] > after("about 13")["battery-discharged"]
     text = run("rank", "bowser", "--read", "voltage motor- lug- calling = about 2 V").stdout
-    assert "voltage motor- lug- calling = about 2 V (sound" in " ".join(text.split())
+    assert "voltage motor- lug-, asked to run = about 2 V (sound" in " ".join(text.split())
 
 
 def test_rank_as_json_is_the_result_alone(run: Run) -> None:

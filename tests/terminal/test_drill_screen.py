@@ -136,6 +136,36 @@ def test_progress_of_one_and_of_a_class(drill: Run) -> None:
     assert [each["trainee"] for each in record["trainees"]] == ["Ada", "Bo"]
 
 
+@pytest.mark.parametrize("words", [["Ada"], ["ada"], ["Ad"], ["--trainee", "Ada"]])
+def test_progress_of_somebody_by_name(drill: Run, words: list[str]) -> None:
+    for name in ("Ada", "Bo"):
+        drill(*SAME, "--trainee", name, typed=("quit", "yes"))
+
+    shown = drill("drill", "progress", *words)
+
+    assert shown.exit_code == 0
+    assert "Ada: 1 drill, 0 found" in shown.stdout
+    assert "Bo" not in shown.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["Adda"], "Did you mean 'Ada'?"),
+        (["Zoe"], "These have: Ada, Bo."),
+        (["Ada", "--trainee", "Bo"], "'Ada' and 'Bo' are two names; give one."),
+    ],
+)
+def test_progress_of_nobody_is_said_to_be_so(drill: Run, words: list[str], said: str) -> None:
+    for name in ("Ada", "Bo"):
+        drill(*SAME, "--trainee", name, typed=("quit", "yes"))
+
+    shown = drill("drill", "progress", *words)
+
+    assert shown.exit_code == 2
+    assert said in shown.stderr
+
+
 def test_what_i_get_wrong_comes_again(drill: Run) -> None:
     drill(*SAME, typed=("quit", "yes"))
     result = drill("drill", "--wrong", "--seed", "9", "--json-lines", typed=('{"give_up": true}',))
@@ -260,6 +290,6 @@ def test_a_stop_by_lines_stands_until_it_is_made_safe(drill: Run, smelt: tuple[s
 
 
 def test_drills_can_be_checked(run: Run) -> None:
-    result = run("drill", "check", "bowser", "--count", "2", "--seed", "1")
+    result = run("drill", "check", "mist-bench", "--count", "2", "--seed", "1")
     assert result.exit_code == 0, result.output
     assert "Found by the advised path: 2, 100%." in result.stdout

@@ -14,13 +14,13 @@ from diagnose.outcome import cause_title, conclude
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.fit import FITS, Fit
 from diagnose.reasoning.hypotheses import OTHER
+from diagnose.reasoning.words import of_test
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.views_question import fit_line, ranking_view
 from diagnose.terminal.views_rank import rank_view
-from diagnose.terminal.views_result import result_view
 from diagnose.terminal.why import why_leader
 from diagnose.walkthrough import Walk
-from tests.terminal.told import BAD_HOLDER, CHATTERS
+from tests.terminal.told import BAD_HOLDER, CHATTERS, whole_result
 
 Run = Callable[..., Result]
 TextOf = Callable[[Screen], str]
@@ -82,7 +82,7 @@ def test_in_front_is_a_failure_mode_of_the_book(bowser: Bench) -> None:
 def test_the_others_of_a_result_are_of_the_book(
     bowser: Bench, wide: Screen, text_of: TextOf
 ) -> None:
-    wide.show(*result_view(wide, bowser, conclude(Walk(bowser, BAD_HOLDER))))
+    wide.show(*whole_result(wide, bowser, conclude(Walk(bowser, BAD_HOLDER))))
 
     text = text_of(wide)
     assert SHARE in text
@@ -98,7 +98,7 @@ def test_a_fit_is_one_short_line(bowser: Bench) -> None:
 def test_a_misfit_names_the_findings_and_what_to_do() -> None:
     said = fit_line(0.2, Fit(ODD, 0.001, fits=False))
 
-    assert said.startswith(f"20 % {SHARE} {BADLY}{', '.join(THREE_LOSSES)}.")
+    assert said.startswith(f"20 % {SHARE} {BADLY}{'; '.join(map(of_test, THREE_LOSSES))}.")
     assert "Check that first; if it stands" in said
     assert f"{BADLY}all of it together." in fit_line(0.2, Fit((), 0.001, fits=False))
 
@@ -108,18 +108,18 @@ def test_rank_names_what_misfits(run: Run) -> None:
 
     named = said.partition(BADLY)[2].partition(". Check")[0]
     assert named
-    assert set(named.split(", ")) <= set(THREE_LOSSES)
+    assert set(named.split("; ")) <= {of_test(name) for name in THREE_LOSSES}
 
 
 def test_a_result_names_what_misfits(bowser: Bench, narrow: Screen, text_of: TextOf) -> None:
     result = conclude(Walk(bowser, ODD))
     assert not result.fit.fits
 
-    narrow.show(*result_view(narrow, bowser, result))
+    narrow.show(*whole_result(narrow, bowser, result))
 
     said = flat(text_of(narrow))
     named = said.partition(BADLY)[2].partition(". Check")[0]
-    assert any(name in named for name in THREE_LOSSES)
+    assert any(of_test(name) in named for name in THREE_LOSSES)
 
 
 def test_json_holds_the_fit(run: Run) -> None:

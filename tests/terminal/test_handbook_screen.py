@@ -31,7 +31,7 @@ def test_the_contents_name_everything(run: Run, shop: Shop) -> None:
     ("words", "said"),
     [
         (("fuse-holder-corroded",), "Spread or heat-softened fuse holder (fuse-holder-loose)"),
-        (("fuse-holder-corroded",), "voltage fuse.in fuse.out calling {sound}"),
+        (("fuse-holder-corroded",), "voltage fuse.in fuse.out, asked to run {sound}"),
         (("float-inverted",), "Computed for header-tank transfer pump"),
         (("float-inverted", "--rig", "bowser"), "cannot have it; it needs control: float switch"),
         (("voltage fuse.in fuse.out calling",), "a sound rig reads {sound}"),

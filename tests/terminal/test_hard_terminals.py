@@ -29,7 +29,11 @@ def widest(here: Terminal, start: int = 0) -> int:
 
 PROMPTS = {
     "a complaint": (["walk", "bowser"], [], "your own words, or ?>"),
-    "more of a page": (["walk", "bowser"], ["lines"], "Enter for more>"),
+    "more of a page": (
+        ["walk", "bowser", *BAD_HOLDER],
+        ["Repaired and proved? yes, no, or ?>", "more"],
+        "Enter for more>",
+    ),
     "a question": (["walk", "bowser", "--seen", "pump-action=slow"], [], "or ?>"),
     "words understood": (
         ["walk", "bowser"],
@@ -56,15 +60,15 @@ PROMPTS = {
                 "Enter ends with what is known>",
                 "",
             ),
-            *("yes, no, or list for more tests>", "yes"),
+            *("Repaired and proved? yes, no, or ?>", "yes"),
         ],
         "Enter leaves the case open>",
     ),
-    "repaired": (["walk", "bowser", *BAD_HOLDER], [], "yes, no, or list for more tests>"),
+    "repaired": (["walk", "bowser", *BAD_HOLDER], [], "Repaired and proved? yes, no, or ?>"),
     "a proof reading": (
         ["walk", "bowser", *BAD_HOLDER],
         [
-            *("yes, no, or list for more tests>", "yes"),
+            *("Repaired and proved? yes, no, or ?>", "yes"),
             *("yes or no>", "yes"),
             *("How is it while you read, 1 to 3>", "1"),
         ],
@@ -91,9 +95,8 @@ PRESSED = (
 def test_ctrl_c_at_every_kind_of_prompt(terminal: Start, where: str) -> None:
     """Status 130 as a shell expects it, and no word of Python."""
     words, script, prompt = PROMPTS[where]
-    paged = script == ["lines"]
-    here = terminal(*words, lines=24 if paged else 300)
-    for waited, typed in () if paged else zip(script[::2], script[1::2], strict=True):
+    here = terminal(*words, lines=24 if where == "more of a page" else 300)
+    for waited, typed in zip(script[::2], script[1::2], strict=True):
         here.until(waited)
         here.type(typed)
     here.until(prompt)
@@ -156,7 +159,7 @@ def test_a_terminal_without_utf_8(terminal: Start) -> None:
     here.until("your own words, or ?>")
     here.type("le relais claqu\xe9 \N{ROCKET}")
     here.until("or ?>")
-    here.type("3")
+    here.type("relay chatters")
     here.until("Question 1")
     here.until("or ?>")
     here.type("\xe9\xe9")

@@ -13,10 +13,13 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
+from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.terminal.json_lines import LONGEST, Wire, hold
+from diagnose.terminal.json_lines import Wire, hold
 from diagnose.terminal.json_records import question_record
+from diagnose.terminal.lines_read import LONGEST
 from diagnose.walkthrough import Walk
+from tests.terminal.lines import answered
 from tests.terminal.told import BAD_HOLDER
 
 Record = dict[str, Any]
@@ -59,6 +62,21 @@ def test_the_first_question_and_the_result_at_the_end_of_the_lines(converse: Con
     assert result["questions"] == 0
 
 
+def test_what_was_told_and_cannot_be_together_is_said_before_the_first_question(
+    converse: Converse,
+) -> None:
+    """Kirchhoff's voltage law: with one source no point stands above its posts."""
+    told = ("voltage battery+ battery- calling", 11.0), ("voltage motor+ motor- calling", 14.9)
+    records = converse(told=tuple(Measured(reading_of(name), value) for name, value in told))
+
+    kinds = [record["type"] for record in records]
+    (said,) = of(records, "contradiction")
+    assert kinds.index("contradiction") < kinds.index("question")
+    assert "more than the battery's own posts show" in said["text"]
+    assert records[-1]["contradictions"] == [said["text"]]
+    assert not of(converse(told=(Measured(reading_of(told[0][0]), 12.4),)), "contradiction")
+
+
 @pytest.mark.parametrize(
     ("test", "unit", "condition"),
     [
@@ -71,9 +89,7 @@ def test_the_first_question_and_the_result_at_the_end_of_the_lines(converse: Con
 def test_a_reading_carries_all_that_is_needed_to_take_it(
     bowser: Bench, test: str, unit: str, condition: str
 ) -> None:
-    cautions = bowser.shop.catalogue.cautions
-
-    reading = question_record(Walk(bowser).ask(test), cautions)
+    reading = question_record(Walk(bowser).ask(test), bowser.shop.catalogue)
 
     low, high = reading["expected"]
     assert low < high
@@ -100,7 +116,7 @@ def test_the_result_keeps_the_contract(converse: Converse, bowser: Bench) -> Non
     assert {"quantity", "points", "condition", "unit", "expected", "text"} == set(result["verify"])
     assert [one["text"] for one in result["findings"]] == [
         "1.2 V are lost across the main fuse and its holder.",
-        "The relay lets go while it is still called.",
+        "The relay lets go while the pump is still asked to run.",
     ]
     for one in result["findings"]:
         assert {"finding", "text", "because"} == set(one)
@@ -149,12 +165,11 @@ def test_ways_to_answer_a_reading(
 @pytest.fixture
 def answer_one(bowser: Bench) -> Callable[..., Evidence | None]:
     """The finding that one answer to one question makes; None when it was refused."""
-    from diagnose.terminal.json_lines import _answered
 
     def give(test: str, answer: Record) -> Evidence | None:
         walk = Walk(bowser, (Seen("pump-action", "slow"),))
         wire = Wire(io.BytesIO(), io.StringIO())
-        _answered(walk, wire, walk.ask(test), iter([json.dumps(answer).encode()]))
+        answered(walk, wire, walk.ask(test), iter([json.dumps(answer).encode()]))
         return walk.steps[0].item if walk.steps else None
 
     return give
@@ -230,12 +245,10 @@ def test_back_skip_unknown_and_stop(converse: Converse) -> None:
 
 
 def test_a_contradiction_is_an_error_once_and_then_stands(bowser: Bench) -> None:
-    from diagnose.terminal.json_lines import _answered
-
     walk, sink = Walk(bowser, (Seen("pump-action", "silent"),)), io.StringIO()
     lines = iter([b'{"answer": "normal"}', b'{"answer": "normal"}'])
 
-    assert _answered(walk, Wire(io.BytesIO(), sink), walk.ask("flow"), lines)
+    assert answered(walk, Wire(io.BytesIO(), sink), walk.ask("flow"), lines)
 
     error = json.loads(sink.getvalue().splitlines()[0])
     assert error["type"] == "error"
@@ -279,7 +292,7 @@ def test_as_a_process_of_its_own(command: list[str], environment: dict[str, str]
     sent = '{"answer": "slow"}\n{"answer": 5}\n{"answer": "stop"}\n'
 
     done = subprocess.run(
-        [*command, "walk", "bowser", "--json-lines", "--seen", "relay-sound=chatters"],
+        [*command, "walk", "mist-bench", "--json-lines", "--seen", "pump-action=slow"],
         input=sent,
         env=environment,
         capture_output=True,

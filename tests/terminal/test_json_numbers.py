@@ -8,8 +8,9 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.reasoning.evidence import Measured
-from diagnose.terminal.json_lines import Wire, _answered
+from diagnose.terminal.json_lines import Wire
 from diagnose.walkthrough import Walk
+from tests.terminal.lines import answered
 
 LUGS = "voltage lug+ lug- calling"
 
@@ -32,7 +33,7 @@ def test_a_number_counts_with_the_digits_it_has(
 ) -> None:
     """JSON keeps no digits, but its text does (RFC 8259, section 6, says nothing against it)."""
     walk = Walk(bowser)
-    _answered(walk, Wire(io.BytesIO(), io.StringIO()), walk.ask(LUGS), iter([line]))
+    answered(walk, Wire(io.BytesIO(), io.StringIO()), walk.ask(LUGS), iter([line]))
 
     (item,) = walk.evidence
     assert isinstance(item, Measured)

@@ -22,7 +22,7 @@ def test_the_version_names_the_python_that_runs_it(environment: dict[str, str]) 
     assert f"Python {sys.version.split()[0]}" in done.stdout
 
 
-@pytest.mark.parametrize("words", [["rank", "bowser", "--json"], ["rig", "check", "bowser"]])
+@pytest.mark.parametrize("words", [["rank", "mist-bench", "--json"], ["rig", "check", "bowser"]])
 def test_a_reader_who_goes_away_leaves_no_complaint(
     environment: dict[str, str], words: list[str]
 ) -> None:

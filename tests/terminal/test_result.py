@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +17,11 @@ from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
-from diagnose.terminal.views_result import result_view
+from diagnose.terminal.views_result import first_page
 from diagnose.terminal.walk_screen import Conversation
 from diagnose.walkthrough import Walk
-from tests.terminal.told import BAD_HOLDER, CHATTERS
+from tests.terminal.conftest import screen_of
+from tests.terminal.told import BAD_HOLDER, CHATTERS, whole_result
 
 Converse = Callable[..., Any]
 
@@ -27,20 +29,21 @@ LOADED = "voltage battery+ battery- calling"
 
 
 def test_the_result_names_cause_repair_fix_and_proof(converse: Converse) -> None:
-    text = converse("safe", told=BAD_HOLDER).text
+    held = converse("safe", told=BAD_HOLDER)
+    text = held.text
 
-    parts = ("It comes to:", "Cautions", "What to do", "Parts", "Proof that it is mended")
+    assert held.prompts[-1] == "Repaired and proved? yes, no, or ?> "
+    parts = ("It comes to:", "What to do next", "Why", "How sure", "One word shows more")
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
-    assert re.search(r"This repair \(replace fuse holder\) cures it: >?\d+ %", text)
-    assert "Has the repair been done now?" in text
+    assert re.search(r"certain, >?\d+ %: this repair \(replace fuse holder\) cures it", text)
+    assert "First type cautions: " in text
 
 
 def test_the_result_says_what_the_answers_say_together(converse: Converse) -> None:
     said = converse("safe", told=BAD_HOLDER).flat
 
-    assert "What this says - 1.2 V are lost across the main fuse and its holder." in said
-    assert said.index("What this says") < said.index("What to do")
+    assert "Why - 1.2 V are lost across the main fuse and its holder." in said
 
 
 def test_a_blown_fuse_is_a_result_with_causes_to_rule_out_first(
@@ -56,10 +59,11 @@ def test_a_blown_fuse_is_a_result_with_causes_to_rule_out_first(
     result = conclude(Walk(bowser, told))
     assert result.cause == "main-fuse-blown"
 
-    wide.show(*result_view(wide, bowser, result))
+    wide.show(*whole_result(wide, bowser, result))
 
     text = text_of(wide)
-    assert "This is often a result. Rule out first:" in text
+    first = " ".join(text.split())
+    assert "1. This is often a result. Rule out first: " in first
     assert cause_title(bowser, result.behind[0][0]) in text
 
 
@@ -72,7 +76,7 @@ def test_a_verification_outside_its_band_leaves_the_case_open(converse: Converse
 
 
 def test_a_verification_that_cannot_be_read(converse: Converse) -> None:
-    held = converse("safe", "yes", "yes", "in use", "unknown", told=BAD_HOLDER)
+    held = converse("safe", "yes", "yes", "in use", "unknown", "no", told=BAD_HOLDER)
 
     assert "Without the reading the case stays open." in held.text
     assert held.case.status == "open"
@@ -111,10 +115,116 @@ def test_a_proof_can_be_left(converse: Converse, typed: tuple[str, ...]) -> None
 
 
 def test_a_repair_not_done_is_an_open_case(converse: Converse) -> None:
-    held = converse("safe", "no", told=BAD_HOLDER)
+    held = converse("safe", "no", "?", "", told=BAD_HOLDER)
 
+    assert "1 it is not repaired yet" in held.flat
+    assert "Close it later with: diagnose cases close" in held.text
     assert held.case.status == "open"
     assert held.case.verification is None
+
+
+def test_where_nothing_can_be_read_the_changed_part_is_the_proof(converse: Converse) -> None:
+    held = converse("safe", "yes", "yes", "1", "unknown", "?", "yes", told=BAD_HOLDER)
+
+    assert "Did the trouble go when that was put right, with nothing else changed?" in held.text
+    assert (held.case.status, held.case.confirmed_by) == ("closed", "part-swapped")
+    assert held.case.true_cause == held.case.cause
+
+
+def test_a_pump_that_does_not_do_its_job_is_no_proof_by_the_part(converse: Converse) -> None:
+    held = converse("safe", "yes", "no", "1", "unknown", told=BAD_HOLDER)
+
+    assert "Without the reading the case stays open." in held.text
+    assert held.case.status == "open"
+
+
+def test_something_else_is_asked_for_by_its_name(converse: Converse) -> None:
+    """The name on the screen, without an id or an option."""
+    held = converse("safe", "no", "3", "motor", "Aged battery", "yes", told=BAD_HOLDER)
+
+    assert "Known here: " in held.text  # several begin with that word
+    case = held.case
+    assert (case.status, case.true_cause, case.confirmed_by) == (
+        "closed",
+        "battery-aged",
+        "part-swapped",
+    )
+
+
+def test_something_that_is_not_in_the_book_is_kept_in_words(converse: Converse) -> None:
+    held = converse("safe", "no", "3", "a mouse nest", "a mouse nest", "no", told=BAD_HOLDER)
+
+    assert "The same again keeps it in your own words." in held.flat
+    case = held.case
+    assert (case.true_cause, case.true_words) == ("not-in-the-book", "a mouse nest")
+    assert not case.confirmed
+
+
+def test_repaired_and_still_there_offers_what_is_left(converse: Converse) -> None:
+    held = converse("safe", "no", "2", "1", told=BAD_HOLDER)
+    left = converse("safe", "no", "2", "", told=BAD_HOLDER)
+
+    assert "Other tests now" in held.text
+    assert not held.prompts[-1].startswith("Repaired")
+    assert left.case.status == "open"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (40, 24)])
+def test_the_first_page_is_one_screen(converse: Converse, size: tuple[int, int]) -> None:
+    """With its prompt; of a long repair it says how many steps are left."""
+    width, height = size
+    told = [item for item in BAD_HOLDER if item.id != "fuse-holder-heat"]
+    held = converse(told=told, width=width, height=height)
+    page = held.text.partition("It comes to:")[2]
+
+    assert held.prompts == ["Repaired and proved? yes, no, or ?> "]
+    assert len(page.splitlines()) < height
+
+
+@pytest.mark.parametrize("cause", ["control-diode-reversed", "battery-aged", "motor-seized"])
+def test_no_repair_is_too_long_for_the_first_page(bowser: Bench, cause: str) -> None:
+    """Also those with the most steps and cautions."""
+    screen = screen_of(80, 24)
+    result = replace(conclude(Walk(bowser, BAD_HOLDER)), stops=(), behind=())
+    mode = bowser.shop.catalogue.failure_modes[cause]
+    longest = replace(
+        result, cause=cause, repair=mode.repair, fix=mode.fix, cautions=result.cautions
+    )
+    shown = first_page(screen, bowser, longest)
+
+    assert sum(map(screen.lines_of, shown)) < 24
+
+
+def test_a_cause_that_is_not_settled_is_called_no_more_than_the_likeliest(
+    bowser: Bench, wide: Screen, text_of: Callable[[Screen], str]
+) -> None:
+    result = conclude(Walk(bowser, CHATTERS), "no question is left")
+    assert result.repair_probability < 0.5
+
+    wide.show(*first_page(wide, bowser, result))
+
+    said = " ".join(text_of(wide).split())
+    assert said.startswith("It comes to no sure cause yet; the likeliest: ")
+    assert "Asking ended: no question is left." in said
+
+
+def test_one_word_shows_a_part_and_more_shows_all(converse: Converse) -> None:
+    held = converse("safe", "parts", "proof", "behind", "cautions", told=BAD_HOLDER)
+    more = converse("safe", "more", told=BAD_HOLDER)
+
+    for title in ("Parts", "Proof that it is mended", "Why it came about", "Cautions"):
+        assert f"\n{title}\n" in held.text
+        assert f"\n{title}\n" in more.text
+    assert "Or it could be" in more.text
+    assert "Or it could be" not in held.text
+
+
+def test_no_screen_of_a_walk_speaks_in_ids_of_states(converse: Converse) -> None:
+    held = converse("?", "why", "list", "", "12.4", told=CHATTERS, asks=LOADED)
+    end = converse("safe", "more", "yes", "yes", "1", "?", told=BAD_HOLDER)
+
+    for text in (held.text, end.text, *held.prompts, *end.prompts):
+        assert not re.search(r"\bcalling\b|satisfied|\bbits?\b", text)
 
 
 def test_from_the_result_back_to_the_questions(converse: Converse) -> None:
@@ -127,16 +237,16 @@ def test_from_the_result_back_to_the_questions(converse: Converse) -> None:
 def test_from_the_result_on_to_another_test(converse: Converse) -> None:
     held = converse("safe", "list", "1", told=BAD_HOLDER)
 
-    assert not held.prompts[-1].startswith("yes, no")
+    assert not held.prompts[-1].startswith("Repaired")
 
 
 def test_pages_wait_for_enter_and_quit_leaves_the_rest_out(converse: Converse) -> None:
-    turned = converse("safe", *[""] * 12, told=BAD_HOLDER, height=24)
-    left = converse("safe", "quit", told=BAD_HOLDER, height=24)
+    turned = converse("safe", "more", *[""] * 12, told=BAD_HOLDER, height=24)
+    left = converse("safe", "more", "quit", told=BAD_HOLDER, height=24)
 
     assert "Why this cause" in turned.text
     assert "Why this cause" not in left.text
-    assert left.prompts[-1].startswith("yes, no")
+    assert left.prompts[-1].startswith("Repaired and proved?")
 
 
 def test_quit_saves_when_asked_to(converse: Converse) -> None:

@@ -20,9 +20,8 @@ from diagnose.reasoning import words
 from diagnose.terminal.plain import Screen, safe, spelled_out
 from diagnose.terminal.views_question import help_view, question_view, ranking_view
 from diagnose.terminal.views_rank import rank_view
-from diagnose.terminal.views_result import result_view
 from diagnose.walkthrough import Walk
-from tests.terminal.told import BAD_HOLDER
+from tests.terminal.told import BAD_HOLDER, whole_result
 
 Run = Callable[..., Result]
 TextOf = Callable[[Screen], str]
@@ -50,14 +49,14 @@ def test_results_and_rankings_fit(
     walk = Walk(bowser, BAD_HOLDER)
     result = conclude(walk)
 
-    screen.show(*result_view(screen, bowser, result), *rank_view(screen, walk, result))
+    screen.show(*whole_result(screen, bowser, result), *rank_view(screen, walk, result))
 
     assert widest(text_of(screen)) <= screen.width
 
 
 def test_the_proof_stays_under_its_heading(bowser: Bench, narrow: Screen, text_of: TextOf) -> None:
     """Also where its line is broken."""
-    narrow.show(*result_view(narrow, bowser, conclude(Walk(bowser, BAD_HOLDER))))
+    narrow.show(*whole_result(narrow, bowser, conclude(Walk(bowser, BAD_HOLDER))))
 
     proof = text_of(narrow).partition("Proof that it is mended\n")[2].partition("\n\n")[0]
     assert len(proof.splitlines()) > 2
@@ -68,7 +67,7 @@ def test_the_proof_stays_under_its_heading(bowser: Bench, narrow: Screen, text_o
 def test_a_whole_walk_is_never_wider_than_the_screen(
     converse: Callable[..., Any], width: int
 ) -> None:
-    held = converse("?", "3", "why", "list", "", "?", "quit", "no", width=width)
+    held = converse("?", "1", "3", "", "why", "list", "", "?", "quit", "no", width=width)
 
     assert widest(held.text) <= width
 
@@ -105,6 +104,8 @@ def test_a_probability_is_never_shown_as_certain(probability: float, shown: str)
         (0.031, 0.138, "voltage fuse.in fuse.out calling", "31 to 138 mV"),
         (0.5, 1.5, "voltage fuse.in fuse.out calling", "500 mV to 1.5 V"),
         (-0.04, 0.04, "voltage motor+ motor- rest", "-40 to 40 mV"),
+        (-0.0053, 0.122, "voltage pswitch.in pswitch.out calling", "0 to 122 mV"),
+        (-0.05, 0.02, "voltage pswitch.in pswitch.out calling", "-50 to 20 mV"),
         (0.0, 0.4, "resistance fuse.in fuse.out", "0 to 400 mohm"),
         (1e6, 4e7, "resistance motor+ ground", "above 1 Mohm"),
         (13.58, 45.19, "temperature fuse-holder", "14 to 45 degC"),

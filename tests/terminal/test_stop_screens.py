@@ -43,7 +43,7 @@ def test_what_nothing_ends_closes_the_walk_and_keeps_an_open_case(
     assert (held.case.status, held.case.standing) == ("open", ("battery-may-burst",))
     assert "Stand back, and keep others back." in held.flat
     assert "Leave the battery to somebody trained and equipped for it" in held.flat
-    for words in ("It comes to", "What to do", "Parts", "Proof", "Has the repair been done"):
+    for words in ("It comes to", "What to do", "Parts", "Proof", "Repaired and proved"):
         assert words not in held.text
 
 
@@ -229,16 +229,17 @@ def test_quit_there_leaves(converse: Converse) -> None:
 def test_where_nothing_is_left_to_ask_it_waits_for_safe(converse: Converse) -> None:
     held = converse("", "safe", told=BAD_HOLDER)
 
-    assert held.prompts == [GOES_ON, ENDS, "yes, no, or list for more tests> "]
+    assert held.prompts == [GOES_ON, ENDS, "Repaired and proved? yes, no, or ?> "]
     assert standing(held) == []
     assert "It comes to: Corroded main fuse holder" in held.text
 
 
 def test_enter_there_ends_with_what_is_known_and_the_stop_first(converse: Converse) -> None:
-    held = converse("", "", "no", told=BAD_HOLDER)
+    held = converse("", "", "steps", "no", "", told=BAD_HOLDER)
 
     assert held.text.index("STOP stands: Too hot to hold.") < held.text.index("It comes to")
-    steps = held.flat.partition("What to do")[2].partition("Parts")[0]
+    first, steps = held.flat.partition("What to do next")[2].split("What to do")
+    assert first.split("1. ")[1].startswith("Master switch off.")
     assert steps.split("1. ")[1].startswith("Master switch off.")
     assert steps.index("nothing in it is melted or soft") < steps.index("Cut the holder out")
     assert (held.case.status, held.case.standing) == ("open", ("too-hot",))

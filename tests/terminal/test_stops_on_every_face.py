@@ -141,7 +141,7 @@ def test_rank_says_what_to_mind_at_the_next_test(
 
         assert not missing(said, *cautions, *(f"Not when {danger}." for danger in dangers))
         assert widest(said) <= width
-        record = question_record(question, book)
+        record = question_record(question, walk.bench.shop.catalogue)
         assert (record["cautions"], record["unsafe_when"]) == (cautions, [*dangers])
         looked_at += bool(cautions and dangers)
     assert looked_at > 10

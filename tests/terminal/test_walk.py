@@ -11,10 +11,12 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
+from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import choice
 from diagnose.terminal.views_question import question_view
+from diagnose.terminal.why import why_question
 from diagnose.walkthrough import Walk
 from tests.terminal.told import CHATTERS
 
@@ -54,7 +56,7 @@ def answers(bench: Bench) -> list[str]:
 def test_a_walk_from_the_complaint_to_a_closed_case(converse: Converse, bowser: Bench) -> None:
     typed = answers(bowser)
 
-    held = converse("3", *typed, "yes", "yes", "1", "90 mV")
+    held = converse("relay-chatters", *typed, "yes", "yes", "1", "90 mV")
 
     case = held.case
     assert held.ended
@@ -67,6 +69,20 @@ def test_a_walk_from_the_complaint_to_a_closed_case(converse: Converse, bowser: 
     assert len(case.found) + len(case.passed_over) == 1 + len(typed) - typed.count("safe")
     assert [stop.stop for stop in case.stops] == ["too-hot"]
     assert case.standing == ()
+
+
+def test_what_was_told_and_cannot_be_together_is_said_before_the_first_question(
+    converse: Converse,
+) -> None:
+    """Kirchhoff's voltage law: with one source no point stands above its posts."""
+    told = ((LOADED, 11.0), ("voltage motor+ motor- calling", 14.9))
+    held = converse(told=[Measured(reading_of(name), value) for name, value in told])
+
+    start = held.flat.partition("Question 1")[0]
+    assert "These do not go together; look at them again first:" in start
+    assert "14.9 V is more than the battery's own posts show" in start
+    sound = converse(told=[Measured(reading_of(LOADED), 12.4)])
+    assert "do not go together" not in sound.flat
 
 
 def test_why_says_what_was_found_so_far(converse: Converse) -> None:
@@ -161,7 +177,7 @@ def test_back_takes_an_answer_back_without_a_trace(converse: Converse) -> None:
 
 
 def test_back_at_the_first_question_leads_to_the_complaint(converse: Converse) -> None:
-    held = converse("3", "back", "5")
+    held = converse("relay-chatters", "back", "runs-slowly")
 
     assert held.walk.told == (Seen("pump-action", "slow"),)
 
@@ -181,7 +197,7 @@ def test_an_answer_that_does_not_fit_is_asked_for_once_more(
 
 
 def test_skip_and_unknown_are_steps_of_their_own(converse: Converse) -> None:
-    held = converse("3", "skip", "unknown")
+    held = converse("relay-chatters", "skip", "unknown")
 
     assert [step.how for step in held.walk.steps] == ["skipped", "unknown"]
     assert held.walk.steps[0].minutes == 0
@@ -195,11 +211,12 @@ def test_why_tells_the_use_the_worth_and_the_leader(converse: Converse) -> None:
     assert re.search(r"On average it settles about \d+ % of what is still open", text)
     assert "points to" in text
     assert "In front: Corroded main fuse holder" in text
-    assert "relay-sound: chatters speaks" in text
+    assert "relay sound: chatters speaks" in text
 
 
 def test_why_not(converse: Converse) -> None:
-    text = converse("3", "not motor-seized", "not float-inverted", "not motor", "not x").flat
+    names = ("motor-seized", "float-inverted", "motor", "x")
+    text = converse("relay-chatters", *(f"not {name}" for name in names)).flat
 
     assert re.search(r"Motor seized: <?\d+ %, place \d+ of \d+", text)
     assert "this rig cannot have it; it needs control: float switch" in text.replace("_", " ")
@@ -207,8 +224,39 @@ def test_why_not(converse: Converse) -> None:
     assert "there is no failure mode called 'x'" in text
 
 
+@pytest.mark.parametrize(
+    "name", ["Motor seized", "motor-seized", "MOTOR SEIZED", "seized", "motor-se", "seiz mot"]
+)
+def test_why_not_takes_a_name_as_the_screen_shows_it(converse: Converse, name: str) -> None:
+    said = converse("relay-chatters", f"not {name}").flat
+
+    assert re.search(r"Motor seized: <?\d+ %, place", said)
+
+
+def test_why_not_names_those_that_it_could_be(converse: Converse) -> None:
+    said = converse("relay-chatters", "not motor").flat
+
+    assert "Known here: " in said
+    assert "Motor seized" in said
+
+
+def test_why_names_every_outcome_once_and_every_cause_once(converse: Converse) -> None:
+    """Also before anything was read: nothing that has not been asked is spoken of."""
+    for asked in ("other-loads", "voltage lug+ lug- calling", "voltage fuse.in fuse.out calling"):
+        walk = Walk(converse(told=CHATTERS).walk.bench, CHATTERS)
+        told = why_question(walk, walk.ask(asked))
+        causes = [point.partition(" points to ")[2] for point in told.points]
+        outcomes = [point.partition(" points to ")[0] for point in told.points]
+        named = [cause for cause in causes if cause]
+
+        assert told.sentences[-1] == "What each answer would mean on this rig:"
+        assert len(set(named)) == len(named) > 0
+        assert len(set(outcomes)) == len(outcomes)
+        assert "reading before it" not in " ".join(told.sentences)
+
+
 def test_list_offers_other_tests_and_one_can_be_picked(converse: Converse) -> None:
-    held = converse("3", "list", "99", "2", "why")
+    held = converse("relay-chatters", "list", "99", "2", "why")
 
     assert "Type a number from 1 to 12" in held.text
     picked = held.prompts[-1]
@@ -224,7 +272,7 @@ def test_list_can_be_left_again(converse: Converse) -> None:
 
 
 def test_a_caution_is_given_when_it_starts_to_hold_and_once(converse: Converse) -> None:
-    held = converse("7", "skip", "skip", "skip")
+    held = converse("cuts-in-and-out", "skip", "skip", "skip")
 
     assert held.flat.count("Caution: What stops by itself starts by itself: master switch off") == 1
 
@@ -232,7 +280,7 @@ def test_a_caution_is_given_when_it_starts_to_hold_and_once(converse: Converse) 
 def test_a_stop_is_given_in_full_when_it_starts_to_stand_and_then_in_one_line(
     converse: Converse,
 ) -> None:
-    held = converse("28", "", "skip", "skip")
+    held = converse("fuse-holder-hot", "", "skip", "skip")
 
     assert held.walk.told == (Seen("fuse-holder-heat", "too-hot-to-hold"),)
     assert held.flat.count("STOP: Too hot to hold 1. Master switch off.") == 1
@@ -240,7 +288,7 @@ def test_a_stop_is_given_in_full_when_it_starts_to_stand_and_then_in_one_line(
 
 
 def test_cautions_of_a_step_are_given_in_full_once(converse: Converse) -> None:
-    held = converse("3", "skip", "skip", "skip", "skip", "skip", "skip")
+    held = converse("relay-chatters", "skip", "skip", "skip", "skip", "skip", "skip")
 
     assert held.flat.count("The circuit is alive while this is read.") == 1
     assert "Cautions as before: " in held.text

@@ -2,8 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
+from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
+from diagnose.outcome import Result
 from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.terminal.plain import Screen
+from diagnose.terminal.views_result import first_page, part_view, parts_of
+
+
+def whole_result(screen: Screen, bench: Bench, result: Result) -> Iterator[Any]:
+    """A result's first page, and all that its words show."""
+    yield from first_page(screen, bench, result)
+    for part in parts_of(screen, bench, result):
+        yield from part_view(screen, part)
+
 
 CHATTERS = (Seen("relay-sound", "chatters"),)
 

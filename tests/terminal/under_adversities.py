@@ -19,7 +19,7 @@ import signal
 import sys
 import time
 import traceback
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import redirect_stderr, redirect_stdout, suppress
 from pathlib import Path
 from typing import NoReturn
@@ -52,7 +52,10 @@ def built_once(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
     return bench
 
 
-def settle(box: Box) -> None:
+QUICK = tuple(call for calls in CALLS.values() for call in calls if not call.slow)
+
+
+def settle(box: Box, calls: Sequence[Call] = QUICK) -> None:
     """Read the book, make the benches that commands need, and call each once, so that no copy has
     to import anything."""
     box.lay_out()
@@ -62,7 +65,7 @@ def settle(box: Box) -> None:
         built_once(open_rig("bowser"), options.shop(), learn)
     os.chdir(box.folder)
     os.environ.update(box.environment())
-    for call in (call for calls in CALLS.values() for call in calls if not call.slow):
+    for call in calls:
         with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
             sys.stdin = io.TextIOWrapper(io.BytesIO(call.typed.encode()))
             with suppress(Exception):
@@ -188,9 +191,8 @@ def _derived(name: str) -> bool:
 def pairs(wanted: str) -> Iterator[tuple[str, Call]]:
     """All, or a few calls to each adversity so that each call has its turn."""
     calls = [call for calls in CALLS.values() for call in calls]
-    quick = [call for call in calls if not call.slow]
     for number, name in enumerate(ADVERSITIES):
-        turn = [quick[(number * PAIRS + i) % len(quick)] for i in range(PAIRS)]
+        turn = [QUICK[(number * PAIRS + i) % len(QUICK)] for i in range(PAIRS)]
         for call in calls if wanted == "all" else turn:
             yield name, call
 

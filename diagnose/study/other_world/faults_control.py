@@ -24,6 +24,17 @@ def _hand(works: Works, random: Random) -> None:
         works.cut("hand")
 
 
+@fault("left-switched-off")
+def _left_off(works: Works, random: Random) -> None:
+    """Isolator, own switch or receiver off; a gun not opened leaves the pressure switch open."""
+    shares = {"master": 0.55, "hand": 0.25, "remote": 0.2, "pswitch": 0.1}
+    if not works.rig.has_relay:
+        shares.pop("hand")
+    left = {name: share for name, share in shares.items() if works.has(name)}
+    odds = [share / sum(left.values()) for share in left.values()]
+    works.cut(str(random.choice(list(left), p=odds)))
+
+
 @fault("relay-coil-open")
 def _coil_open(works: Works, random: Random) -> None:
     """Burnt through; or it parts when warm or shaken."""

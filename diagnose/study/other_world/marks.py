@@ -69,6 +69,72 @@ def remote_light(site: Site, bad: bool) -> Shares | None:
     return {"no-response": 0.97} if volts < 7 else None
 
 
+SMELLS = {
+    "motor": "motor",
+    "relay": "relay",
+    "fuse-holder": "fuse-holder",
+    "pressure-switch": "switch",
+    "master-switch": "switch",
+    "wire": "wire",
+}
+"""What is smelt of each part that gets hot."""
+
+
+def smell_where(site: Site, bad: bool) -> Shares | None:
+    """The part that has been hottest, where it was hot enough to smell."""
+    part = max(site.worst, key=lambda one: site.worst[one])
+    strong = 0.8 * above(site.worst[part], 120, 25)
+    return {SMELLS[part]: strong} if strong > 0.05 else None
+
+
+def pump_noise(site: Site, bad: bool) -> Shares | None:
+    """Slow is quiet; air and cavitation rattle; a pump that has nothing to push runs high."""
+    operation, water = calling(site, bad), site.works.water
+    if not operation.turning:
+        return None
+    speed = site.speed(operation.live)
+    wish = water.stroke * operation.live.speed * water.chambers * water.coupled
+    short = 1 - water.drawn(operation.live.speed) / wish if wish > 0 else 0.0
+    rattles = 0.5 * above(short + water.air + water.head_air, 0.2, 0.1)
+    louder = 0.5 * above(speed, 1.12, 0.05) * (1 - rattles)
+    quieter = 0.55 * (1 - above(speed, 0.85, 0.06)) * (1 - rattles)
+    if rattles + louder + quieter < 0.03:
+        return None
+    return {"rattles": rattles, "louder": louder, "quieter": quieter}
+
+
+def priming(site: Site, bad: bool) -> Shares | None:
+    """Whether air is got out of the suction line, and water kept in it while it stands."""
+    works, water = site.works, site.works.water
+    if not calling(site, bad).turning:
+        return None
+    rated = works.water.stroke * site.well.operation("calling").live.speed
+    leaks_back = water.slip * water.rated / rated
+    air = water.air + water.head_air
+    takes = water.chambers * water.coupled * max(1 - air, 0.0) / (1 + leaks_back)
+    takes *= min(1.0, (water.drawn(0.3 * rated / water.stroke) / (0.3 * rated)) ** 0.5)
+    never = 1 - above(takes, 0.1, 0.04)
+    badly = (1 - above(takes, 0.5, 0.1)) * (1 - never)
+    back = 0.4 * above(air, 0.1, 0.05) + 0.4 * above(water.drain * water.rated / rated, 1e-3, 1e-3)
+    loses = min(0.4 * badly + back * (1 - never), 0.8 * (1 - never))
+    slowly = max(badly - 0.4 * badly, 0.0) * (1 - back)
+    if never + loses + slowly < 0.04:
+        return None
+    return {"never": never, "loses-it": loses, "slowly": slowly}
+
+
+def spark_on_connecting(site: Site, bad: bool) -> Shares | None:
+    """What flows at the post with nothing asked for, the main switch on in a third of cases."""
+    found = {"small": 0.0, "big": 0.0}
+    for condition, share in (("rest", 0.65), ("satisfied", 0.35)):
+        state = site.working.operation(condition, bad).live
+        amps = abs(state.stall) + abs(state.through("drain")) + abs(state.through("short"))
+        big = above(amps, 8.0, 3.0)
+        found["big"] += share * big
+        found["small"] += share * (1 - big) * above(amps, 0.4, 0.15)
+    return found if sum(found.values()) > 0.3 else None
+
+
 MARKED: dict[str, Callable[[Site, bool], Shares | None]] = {
     "smell": smell,
     "smoke": smoke,
@@ -79,5 +145,9 @@ MARKED: dict[str, Callable[[Site, bool], Shares | None]] = {
     "air-at-outlet": air_at_outlet,
     "leak-look": leak_look,
     "remote-light": remote_light,
+    "smell-where": smell_where,
+    "pump-noise": pump_noise,
+    "priming": priming,
+    "spark-on-connecting": spark_on_connecting,
 }
 """Observations on which physics leaves its marks; None where it leaves none."""

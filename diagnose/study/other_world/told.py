@@ -27,6 +27,11 @@ NORMAL = {
     "motor-sound": "normal",
     "cycling-interval": "none",
     "supply-level": "full low",
+    "main-fuse-element": "intact",
+    "priming": "primes",
+    "pump-noise": "as-ever quieter",
+    "spark-on-connecting": "none small",
+    "connected-reversed": "never",
 }
 """Answers of which nobody complains."""
 
@@ -54,6 +59,11 @@ LOUD = {
     "flow-over-time": 0.25,
     "motor-sound": 0.35,
     "cycling-interval": 0.25,
+    "main-fuse-element": 0.1,
+    "priming": 0.25,
+    "pump-noise": 0.2,
+    "spark-on-connecting": 0.1,
+    "connected-reversed": 0.2,
 }
 """How readily something out of order is told unasked: what is loud, seen at once or annoying comes
 first; estimates."""

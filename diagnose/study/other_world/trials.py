@@ -225,6 +225,52 @@ def outlet_valve_shut(site: Site, bad: bool) -> Shares:
     }
 
 
+def swap_battery(site: Site, bad: bool) -> Shares:
+    """A charged one on the same lugs; in half of the cases the lugs go on anew."""
+    found = {"cured": 0.0, "better": 0.0, "no-change": 0.0}
+    for anew in (False, True):
+        works, sound = site.works.copy(), site.sound.copy()
+        works.battery = sound.battery
+        works.battery.charge = 1.0
+        if anew:
+            for post in ("post+", "post-"):
+                works.put(post, sound.ohms(post))
+                if works.loose and works.loose.path == post:
+                    works.loose = None
+        cured = _swapped(site, bad, works, "motor")["cured"]
+        faster = _faster(site, works, bad) * (1 - cured)
+        for name, share in (("cured", cured), ("better", faster)):
+            found[name] += 0.5 * share
+    found["no-change"] = 1 - found["cured"] - found["better"]
+    return found
+
+
+def _faster(site: Site, works: Works, bad: bool) -> float:
+    """Chance that somebody finds the pump faster than before, if not well."""
+    tried = Site(works, works, site.sound, site.main, site.control, bad)
+    speeds = [one.speed(one.working.operation("calling", bad).live) for one in (site, tried)]
+    return above(speeds[1] - speeds[0], 0.2, 0.07)
+
+
+def stops_when(site: Site, bad: bool) -> Shares:
+    """Of a pump that runs on: call taken off, relay out, main switch off, in this order."""
+    relay = site.works.rig.has_relay
+    steps: list[tuple[str, tuple[str, ...], str]] = [
+        ("control-unplugged", ("control_2", "hand") if relay else ("pswitch", "float"), "satisfied")
+    ]
+    if relay:
+        out = ("coil", "contact", "rest_contact", "socket", "shunt")
+        steps.append(("relay-out", out, "satisfied"))
+    steps.append(("main-switch-off", (), "rest"))
+    for name, paths, condition in steps:
+        works = site.works.copy()
+        for path in paths:
+            works.paths.pop(path, None)
+        if not site.trial(f"{name} {bad}", works).operation(condition, bad).turning:
+            return {name: 0.93, "not-even-then": 0.07}
+    return {"not-even-then": 1.0}
+
+
 TRIED: dict[str, Callable[[Site, bool], Shares]] = {
     "jumper-relay-contact": jumper_relay_contact,
     "jumper-pressure-switch": jumper_pressure_switch,
@@ -238,4 +284,6 @@ TRIED: dict[str, Callable[[Site, bool], Shares]] = {
     "runs-another-way": runs_another_way,
     "run-from-bucket": run_from_bucket,
     "outlet-valve-shut": outlet_valve_shut,
+    "swap-battery": swap_battery,
+    "stops-when": stops_when,
 }

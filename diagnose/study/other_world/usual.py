@@ -91,6 +91,20 @@ ANY: Looks = {
     "main-fuse-marking": {"as-described": 0.92, "smaller": 0.02, "larger": 0.05, "no-fuse": 0.01},
     "pressure-switch-by-hand": {"follows": 0.97, "never-opens": 0.015, "never-closes": 0.015},
     "posts-while-charging": {"rises": 1.0},
+    "switched-on": {"on": 0.99, "was-off": 0.01},
+    "connected-reversed": {"never": 0.96, "battery": 0.03, "motor-leads": 0.01},
+    "spark-on-connecting": {"none": 0.7, "small": 0.27, "big": 0.03},
+    "pump-noise": {"as-ever": 0.85, "quieter": 0.04, "louder": 0.06, "rattles": 0.05},
+    "priming": {"primes": 0.93, "never": 0.01, "loses-it": 0.03, "slowly": 0.03},
+    "smell-where": {
+        "none": 0.8,
+        "battery": 0.02,
+        "motor": 0.06,
+        "relay": 0.03,
+        "fuse-holder": 0.03,
+        "switch": 0.02,
+        "wire": 0.04,
+    },
 }
 """On a rig whose fault has no part in it."""
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from difflib import SequenceMatcher
 from functools import lru_cache
 
 from diagnose.catalogue.plain_vocabulary import NUMBER, Expression, PlainWords, stem
@@ -17,12 +16,9 @@ _TOKEN = re.compile(f"{_WORD}|{_NUMBER}|{_SIGN}", re.IGNORECASE)
 PUNCTUATION = {",": "joins", "&": "joins", "+": "joins"}
 """What a sign does to a sentence; any that is not listed ends it."""
 
-ALIKE, ALIKE_SHORT = 0.82, 0.85
-"""Share of letters that a misspelt word has in common with the right one: room for one slip; a
-short word may have lost, gained or exchanged a letter, but not have another one in its place."""
-
-SHORT = 5
-"""Letters of a short word; one that is shorter still may only have exchanged two."""
+SHORT, LONG = 5, 9
+"""Letters of a word: a shorter one than SHORT may only have exchanged two, one of LONG may have
+slipped twice."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +60,16 @@ def _kind(text: str) -> tuple[str, str, str]:
     return text, "", PUNCTUATION.get(text.strip(), "stops")
 
 
+ADVERB = "ly"
+"""How words end that say in what manner something is done: one not known changes nothing."""
+
+BEGINS = ("every", "each")
+"""Small words that begin something and are never passed over."""
+
+PEOPLE = frozenset(("i", "we", "you", "he", "they", "ive", "weve", "somebody", "someone"))
+"""Words behind which what is done is a person's doing: "when i stop"."""
+
+
 def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
     """Tokens as items, the longest expression first at every place."""
     spelt = [_spelt(token, words) for token in tokens]
@@ -71,12 +77,20 @@ def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
     at = 0
     while at < len(tokens):
         item = _item(at, tokens, spelt, words)
+        if item.kind == "state" and _done_by_a_person(at, tokens, item, words):
+            item = replace(item, kind="fillers", name="")
         at = max(item.tokens) + 1
-        if items and item.name and (items[-1].kind, items[-1].name) == (item.kind, item.name):
+        told = item.kind != "fillers" and item.name
+        if items and told and (items[-1].kind, items[-1].name) == (item.kind, item.name):
             last = items.pop()
             item = replace(item, tokens=last.tokens | item.tokens, exact=last.exact or item.exact)
         items.append(item)
     return items
+
+
+def _done_by_a_person(at: int, tokens: Sequence[Token], item: Item, words: PlainWords) -> bool:
+    own = words.trials | words.undoing | words.circumstances
+    return at > 0 and tokens[at - 1].word in PEOPLE and item.name not in own
 
 
 def _item(at: int, tokens: Sequence[Token], spelt: Sequence[str], words: PlainWords) -> Item:
@@ -87,7 +101,9 @@ def _item(at: int, tokens: Sequence[Token], spelt: Sequence[str], words: PlainWo
         if found:
             exact = all(spelt[i] == tokens[i].stem for i in found)
             return Item(one.kind, one.name, frozenset(range(at, found[-1] + 1)), exact)
-    return Item("", "", frozenset([at]))
+    if tokens[at].word.endswith(ADVERB) and len(tokens[at].word) > len(ADVERB) + 2:
+        return Item("fillers", "", frozenset([at]), exact=False)
+    return Item("figure" if tokens[at].kind == "number" else "", "", frozenset([at]))
 
 
 def _beginning(token: Token, stem: str, words: PlainWords) -> list[Expression]:
@@ -111,7 +127,7 @@ def _match(
     found: list[int] = []
     for wanted in one.stems:
         while found and at < len(tokens) and not _same(wanted, at, tokens, spelt, words):
-            if words.kind_of(spelt[at]) not in ("fillers", "places"):
+            if words.kind_of(spelt[at]) not in ("fillers", "places") or tokens[at].word in BEGINS:
                 return []
             at += 1
         if at == len(tokens) or not _same(wanted, at, tokens, spelt, words):
@@ -139,19 +155,21 @@ def _spelt(token: Token, words: PlainWords) -> str:
 
 @lru_cache(maxsize=4096)
 def _nearest(word: str, known: tuple[str, ...]) -> str:
-    """The known word most like one that is not known, the first letter being right; the word
-    itself when none is near, or two are as near as each other."""
-    found = sorted(_likeness(word, known), reverse=True)
-    clear = found and (len(found) == 1 or found[0][0] > found[1][0])
+    """The known word that one slip of the keys away is, the first letter being right: a letter too
+    many or too few, another one in its place, or two exchanged. The word itself when none is near,
+    or two are as near as each other."""
+    from rapidfuzz.distance import OSA
+
+    room = 1 + (len(word) >= LONG)
+    slips = [(OSA.distance(word, one, score_cutoff=room), one) for one in known]
+    found = sorted(pair for pair in slips if pair[0] <= room and _close(word, pair[1]))
+    clear = found and (len(found) == 1 or found[0][0] < found[1][0])
     return found[0][1] if clear else word
 
 
-def _likeness(word: str, known: Sequence[str]) -> Iterator[tuple[float, str]]:
-    matcher = SequenceMatcher(b=word, autojunk=False)
-    enough = ALIKE_SHORT if len(word) <= SHORT else ALIKE
-    for one in known:
-        matcher.set_seq1(one)
-        exchanged = sorted(one) == sorted(word) and len(word) > 3
-        close = abs(len(one) - len(word)) < 2 and min(len(one), len(word)) >= SHORT
-        if exchanged or (close and matcher.quick_ratio() >= enough <= matcher.ratio()):
-            yield matcher.ratio(), one
+def _close(word: str, known: str) -> bool:
+    """Whether one may be the other misspelt: in a short word only letters lost, doubled or
+    exchanged, since another letter in its place makes another word."""
+    shorter = min(len(word), len(known))
+    exchanged = sorted(word) == sorted(known) and shorter > 3
+    return exchanged or shorter > SHORT or (shorter == SHORT and len(word) != len(known))

@@ -2,30 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
-from diagnose.catalogue.plain_text import Item
-from diagnose.catalogue.plain_vocabulary import IT, PlainWords, Term
+from diagnose.catalogue.plain_vocabulary import IT, OTHER, PlainWords, Term
+from diagnose.phrases.text import Item
 
-ENDS = ("stops", "breaks", "joins", "conditions")
+ENDS = ("stops", "breaks", "turns", "joins", "conditions")
 """Kinds of items that end a clause and say how the next one hangs on it."""
+
+SMELL, THERE = "smell", "smells-there"
+"""A thing, and what is said of another thing that is named beside it."""
 
 
 @dataclass(frozen=True)
 class Said:
-    """A group of words as it was said or denied, with the tokens that say so."""
+    """A group of words as it was said or denied, with the tokens that say so.
+
+    sure: named in the clause and spelt right; guessed: a guess, hearsay, or of something that may
+    be another; tried: said while something was tried.
+    """
 
     term: Term
     used: frozenset[int]
     sure: bool
+    guessed: bool = False
+    tried: bool = False
 
 
 @dataclass(eq=False)
 class Mention:
-    """One thing spoken of, and what is said of it; `used` is empty for a thing not named."""
+    """One thing spoken of, and what is said of it; `used` is empty for a thing not named; means:
+    the things that its name can mean."""
 
     thing: str
+    means: tuple[str, ...]
     used: frozenset[int] = frozenset()
     sure: bool = True
     said: dict[Term, Said] = field(default_factory=dict)
@@ -33,11 +45,17 @@ class Mention:
     def take(self, said: Said) -> None:
         """Add something said; the same said twice is one thing, as sure as the surer."""
         known = self.said.get(said.term, said)
-        self.said[said.term] = Said(said.term, known.used | said.used, known.sure or said.sure)
+        self.said[said.term] = Said(
+            said.term,
+            known.used | said.used,
+            known.sure or said.sure,
+            known.guessed and said.guessed,
+            known.tried and said.tried,
+        )
 
 
 @dataclass(frozen=True)
-class _Clause:
+class Clause:
     """Items from one end to the next; `how` it hangs on the clause before, as in ENDS."""
 
     how: str
@@ -46,17 +64,37 @@ class _Clause:
     def of(self, kind: str) -> list[Item]:
         return [item for item in self.items if item.kind == kind]
 
+    @cached_property
+    def tokens(self) -> frozenset[int]:
+        return frozenset(i for item in self.items for i in item.tokens)
 
-def mentions_of(items: Iterable[Item], words: PlainWords) -> list[Mention]:
-    """Every thing that is spoken of, with what is said of it, over all clauses."""
-    mentions, waiting, tried = [Mention(IT)], list[Mention](), list[Mention]()
-    for clause in _clauses(items):
-        if clause.how == "conditions" and clause.of("thing"):
+    def says_where(self, at: int) -> bool:
+        """Whether the item in that place only says where: "near the tank", "in the old shed"."""
+        if any(one.kind == "spans" for one in self.items[:at]):
+            return True
+        for one in reversed(self.items[:at]):
+            if one.kind == "places":
+                return True
+            if one.kind not in ("fillers", ""):
+                return False
+        return False
+
+
+def mentions_of(
+    items: Iterable[Item], words: PlainWords, spoken_of: Collection[str] = ()
+) -> list[Mention]:
+    """Every thing that is spoken of, with what is said of it, over all clauses. spoken_of: the
+    things meant where none is named, those of a question just asked."""
+    it = Mention(IT, tuple(spoken_of) or (IT,))
+    mentions, waiting, tried = [it], list[Mention](), list[Mention]()
+    for clause in clauses_of(items):
+        if clause.of("questions") or (clause.how == "conditions" and clause.of("thing")):
             continue
-        if clause.how != "joins":
+        if clause.how not in ("joins", "turns"):
             waiting, tried = [], []
-        said = _said(clause, words)
-        named = [_named(item, said[item]) for item in clause.of("thing")]
+        said = _said(clause, words, any(_tried(one, words.altering) for one in tried))
+        named = [_named(item, clause, said[item], words) for item in clause.of("thing")]
+        _tell_where_it_smells(named)
         owners = _Owners(clause, named, mentions, tried, words)
         for state in clause.of("state"):
             if state in said:
@@ -66,15 +104,25 @@ def mentions_of(items: Iterable[Item], words: PlainWords) -> list[Mention]:
         mentions += sorted(named, key=owners.only_says_where, reverse=True)
         waiting = [] if clause.of("state") else [*waiting, *named]
         if any(state.name in words.trials for state in clause.of("state")):
-            tried = [one for one in mentions if _tried(one, words)]
+            tried = [one for one in mentions if _tried(one, words.trials)]
     return mentions
 
 
-def _tried(mention: Mention, words: PlainWords) -> bool:
-    return any(name in words.trials for name, _ in mention.said)
+def _tell_where_it_smells(named: Sequence[Mention]) -> None:
+    """A thing named beside a smell is where it smells: "a burnt smell round the relay"."""
+    for smell in named:
+        said = smell.said.get((SMELL, True))
+        if said is not None:
+            for one in named:
+                if one is not smell:
+                    one.take(replace(said, term=(THERE, True)))
 
 
-def _clauses(items: Iterable[Item]) -> Iterator[_Clause]:
+def _tried(mention: Mention, trials: Collection[str]) -> bool:
+    return any(name in trials for name, _ in mention.said)
+
+
+def clauses_of(items: Iterable[Item]) -> Iterator[Clause]:
     """The clauses of a text. A circumstance ends where a thing follows on what was said of the
     one before: "when the tap is open | the relay chatters"."""
     how, current = "breaks", list[Item]()
@@ -82,10 +130,10 @@ def _clauses(items: Iterable[Item]) -> Iterator[_Clause]:
         told = how == "conditions" and any(one.kind == "state" for one in current)
         ends = item.kind in ENDS and not (item.kind == "joins" and _spanning(current))
         if ends or (told and item.kind == "thing"):
-            yield _Clause(how, tuple(current))
+            yield Clause(how, tuple(current))
             how, current = item.kind if ends else "breaks", []
         current.append(item)
-    yield _Clause(how, tuple(current))
+    yield Clause(how, tuple(current))
 
 
 def _spanning(items: Sequence[Item]) -> bool:
@@ -94,11 +142,13 @@ def _spanning(items: Sequence[Item]) -> bool:
     return bool(spans) and not any(one.kind == "joins" for one in items[spans[-1] :])
 
 
-def _said(clause: _Clause, words: PlainWords) -> dict[Item, Said]:
+def _said(clause: Clause, words: PlainWords, tried: bool) -> dict[Item, Said]:
     """Things and states of a clause, denied where a negation goes before: it reaches as far as
     the next thing after a denied state. What tells of a repair leaves nothing else standing."""
-    undoing = any(item.name in words.undoing for item in clause.of("state"))
-    sure = not clause.of("hedges")
+    states = clause.of("state")
+    undoing = any(item.name in words.undoing for item in states)
+    guessed = bool(clause.of("hedges"))
+    tried = tried or any(item.name in words.altering for item in states)
     found: dict[Item, Said] = {}
     denial, reached = frozenset[int](), False
     for item in clause.items:
@@ -108,7 +158,8 @@ def _said(clause: _Clause, words: PlainWords) -> dict[Item, Said]:
             denial = frozenset()
         if item.kind == "thing" or (item.kind == "state" and not _undone(item, undoing, words)):
             denied = denial if item.name not in words.circumstances else frozenset()
-            found[item] = Said((item.name, not denied), item.tokens | denied, sure and item.exact)
+            term = item.name, not denied
+            found[item] = Said(term, item.tokens | denied, item.exact, guessed, tried)
         reached |= item.kind == "state"
     return found
 
@@ -117,8 +168,19 @@ def _undone(state: Item, undoing: bool, words: PlainWords) -> bool:
     return undoing and state.name not in words.undoing
 
 
-def _named(item: Item, said: Said) -> Mention:
-    return Mention(item.name, item.tokens, said.sure, {said.term: said})
+def _named(item: Item, clause: Clause, said: Said, words: PlainWords) -> Mention:
+    """A thing as it is named; one that is a part of something else is only perhaps it: "the mower's
+    relay", "the reel motor"."""
+    at = clause.items.index(item)
+    before = clause.items[at - 1] if at else None
+    behind = clause.items[at + 1] if at + 1 < len(clause.items) else None
+    means = words.means(item.name) if item.name != OTHER else ()
+    if behind is not None and behind.name == OTHER and item.name != OTHER:
+        means = ()
+    strange = before is not None and (before.name == OTHER or before.kind == "")
+    if strange and item.name not in words.tell_alone:
+        said = replace(said, guessed=True)
+    return Mention(item.name, means, item.tokens, said.sure, {said.term: said})
 
 
 @dataclass(frozen=True)
@@ -126,7 +188,7 @@ class _Owners:
     """Whose the states of a clause are: named, the things in it; mentions, those before it;
     tried, those of which a trial was told just before."""
 
-    clause: _Clause
+    clause: Clause
     named: Sequence[Mention]
     mentions: Sequence[Mention]
     tried: Sequence[Mention]
@@ -137,33 +199,46 @@ class _Owners:
         well, both get it, less surely: behind a full stop, where no thing is named, and between
         two things ("the relay is hot fuse holder fine")."""
         candidates = [*self.tried[-1:], *self._nearest(state)]
-        if not self.named:
+        if not self._own:
             candidates = list(dict.fromkeys([*candidates, *self._earlier]))
         fitting = [one for one in candidates if self._fits(one, state)]
         between = len(fitting) > 1 and self._just_behind(state) == fitting[0]
         several = fitting[:2] if between or self._new_sentence else fitting[:1]
         doubtful = between or (self._new_sentence and several != [self.mentions[0]])
         for one in several or candidates[:1]:
-            one.take(replace(said, sure=said.sure and not doubtful))
+            guessed = said.guessed or any(part.guessed for part in self._of_thing(one))
+            one.take(replace(said, sure=said.sure and not doubtful, guessed=guessed))
+
+    @staticmethod
+    def _of_thing(one: Mention) -> Iterator[Said]:
+        return (said for (name, _), said in one.said.items() if name == one.thing)
+
+    @property
+    def _own(self) -> list[Mention]:
+        """The things named in the clause, without what only says where the rig stands."""
+        return [one for one in self.named if one.thing != OTHER or not self.only_says_where(one)]
 
     @property
     def _new_sentence(self) -> bool:
-        return self.clause.how == "stops" and not self.named
+        return self.clause.how == "stops" and not self._own
 
     @property
     def _earlier(self) -> Sequence[Mention]:
         return self.mentions[-1], self.mentions[0]
 
     def _fits(self, owner: Mention, state: Item) -> bool:
+        if owner.thing == OTHER:
+            return True
         trial = owner in self.tried or state.name in self.words.trials
-        return self.words.fits(owner.thing, state.name, trial)
+        return any(self.words.fits(thing, state.name, trial) for thing in owner.means)
 
     def _nearest(self, state: Item) -> list[Mention]:
         """The things of the clause: one right behind the state, those before it from the nearest
         on, those behind it; last those that only say where."""
+        own = self._own
         adjacent = self._just_behind(state)
-        before = [one for one in self.named if max(one.used) < min(state.tokens)]
-        behind = [one for one in self.named if min(one.used) > max(state.tokens)]
+        before = [one for one in own if max(one.used) < min(state.tokens)]
+        behind = [one for one in own if min(one.used) > max(state.tokens)]
         ordered = [*([adjacent] if adjacent else []), *reversed(before), *behind]
         return sorted(dict.fromkeys(ordered), key=self.only_says_where)
 
@@ -171,7 +246,7 @@ class _Owners:
         """The thing that follows a state, with no more than small words between."""
         small = {i for one in self.clause.of("fillers") for i in one.tokens}
         end = max(state.tokens)
-        behind = (one for one in self.named if min(one.used) > end)
+        behind = (one for one in self._own if min(one.used) > end)
         return next((x for x in behind if small.issuperset(range(end + 1, min(x.used)))), None)
 
     def only_says_where(self, one: Mention) -> bool:

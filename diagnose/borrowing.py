@@ -1,0 +1,76 @@
+"""What the first reading with a borrowed instrument would decide."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from diagnose.catalogue.records import ReadingEntry
+from diagnose.circuit.meter import Reading
+from diagnose.circuit.parameters import Array
+from diagnose.reasoning.next_test import Test, joints, least_rate
+from diagnose.reasoning.posterior import Posterior
+from diagnose.reasoning.predictions import unscaled
+from diagnose.walkthrough import Walk
+
+CANDIDATES = 4
+"""Repairs, the likeliest first, of which a reading may part two."""
+
+
+@dataclass(frozen=True)
+class Borrow:
+    """A reading that cannot be taken with what is there, and the two failure modes that it parts,
+    each with what would be read [the reading's unit]; needs: things of the kit."""
+
+    reading: Reading
+    needs: tuple[str, ...]
+    either: tuple[str, float]
+    other: tuple[str, float]
+
+
+def borrow(walk: Walk, belief: Posterior) -> Borrow | None:
+    """The reading out of reach that teaches most for its time, where it is worth that."""
+    figures = walk.bench.model.figures
+    missing = walk.means.lacks
+    for worth in walk.worths(belief, out_of_reach=True):
+        entry = worth.test.entry
+        if worth.rate < least_rate(figures):
+            return None
+        if isinstance(entry, ReadingEntry) and missing.intersection(entry.needs):
+            return _parted(walk, belief, worth.test, entry)
+    return None
+
+
+def _parted(walk: Walk, belief: Posterior, test: Test, entry: ReadingEntry) -> Borrow | None:
+    """The two likely repairs whose outcomes differ most, each by how likely it is."""
+    chooser, h = walk.bench.chooser, belief.hypotheses
+    group = chooser.groups(h)
+    number = [one.id for one in chooser.chances.tests].index(test.id)
+    first, last = chooser.chances.start[number : number + 2]
+    table = joints(chooser.chances, belief, group)[first:last, :-1]
+    share = table.sum(axis=0)
+    likely = np.argsort(-share)[:CANDIDATES]
+    given = table / np.maximum(share, 1e-300)
+    pairs = [
+        (min(share[a], share[b]) * np.abs(given[:, a] - given[:, b]).sum(), int(a), int(b))
+        for a, b in combinations(likely, 2)
+    ]
+    parts, a, b = max(pairs)
+    if parts <= 0.0:
+        return None
+    ends = (_expected(walk, belief, group == repair, entry.reading) for repair in (a, b))
+    either, other = ends
+    return Borrow(entry.reading, entry.needs, either, other)
+
+
+def _expected(walk: Walk, belief: Posterior, modes: Array, reading: Reading) -> tuple[str, float]:
+    """The likeliest of some failure modes, and the middle of what it would read."""
+    h, band = belief.hypotheses, walk.bench.predictions.band(reading)
+    best = int(np.argmax(np.where(modes, belief.mode, -1.0)))
+    here = np.flatnonzero(h.mode == best)
+    order = here[np.argsort(band.mean[here])]
+    whole = np.cumsum(belief.column[order])
+    middle = order[int(np.searchsorted(whole, whole[-1] / 2))]
+    return h.modes[best], unscaled(reading, float(band.mean[middle]))

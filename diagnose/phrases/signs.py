@@ -1,0 +1,170 @@
+"""The signs that are said in a text: groups of words that together mean an answer of the book."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from diagnose.catalogue.plain_vocabulary import Phrase, PlainWords
+from diagnose.catalogue.records import Catalogue, holds
+from diagnose.phrases.clauses import Clause, Mention, Said, clauses_of, mentions_of
+from diagnose.phrases.records import CLEAR, EITHER, NEAR, STRENGTHS, Match
+from diagnose.phrases.typed import Typed
+
+
+@dataclass(frozen=True)
+class Signs:
+    """What was found: matches for this rig, those for what it has not, and the tokens used."""
+
+    here: tuple[Match, ...]
+    absent: tuple[Match, ...]
+    used: frozenset[int]
+
+
+def signs_of(typed: Typed, book: Catalogue, facts: Mapping[str, str], asked: str = "") -> Signs:
+    """The signs in a text about a rig with these facts; asked: the observation that was asked for,
+    whose things are meant where none is named."""
+    words = typed.words
+    spoken_of = words.things_of(asked) if asked else ()
+    hits = [
+        hit
+        for one in mentions_of(typed.items, words, spoken_of)
+        for hit in _hits(one, words, asked)
+    ]
+    here = [hit for hit in hits if _is_here(hit.phrase, book, facts)]
+    heard = _used(here)
+    away = [hit for hit in hits if hit not in here and not hit.used <= heard]
+    return Signs(
+        _matches(typed, _in_full(_settled(_longest(here)), heard, typed)),
+        _matches(typed, _longest(away)),
+        heard | _used(away),
+    )
+
+
+def _is_here(phrase: Phrase, book: Catalogue, facts: Mapping[str, str]) -> bool:
+    named = phrase.observation
+    return not named or holds(book.observations[named].applies, facts)
+
+
+@dataclass(frozen=True)
+class _Hit:
+    """A sign found, with the tokens that made it."""
+
+    phrase: Phrase
+    used: frozenset[int]
+    strength: str
+    named: bool
+    """Whether the thing is named, or none has to be."""
+
+    @property
+    def sign(self) -> tuple[str, str]:
+        return self.phrase.observation, self.phrase.option
+
+    def rivals(self, other: _Hit) -> bool:
+        """Whether the same words make another sign that cannot hold beside this one."""
+        same_words = self.used == other.used and self.sign != other.sign
+        same_kind = self.phrase.observation == other.phrase.observation
+        return same_words and (same_kind or self.phrase.thing != other.phrase.thing)
+
+
+def _hits(mention: Mention, words: PlainWords, asked: str) -> Iterator[_Hit]:
+    """Every sign that a mention holds. Behind a question it has to be asked whether another one
+    is told where no thing is named."""
+    mended = any(name in words.undoing - words.trials for name, _ in mention.said)
+    for phrase in words.phrases:
+        named = phrase.thing in mention.means
+        if (named or not phrase.thing) and phrase.terms <= mention.said.keys():
+            parts = [mention.said[term] for term in phrase.terms]
+            own = mention.used if named else frozenset[int]()
+            sure = all(part.sure for part in parts) and (mention.sure or not named) and not mended
+            strength = CLEAR if sure else NEAR
+            beside = bool(asked) and phrase.observation != asked and not own
+            if beside or phrase.perhaps or _asked_first(phrase, parts, words):
+                strength = EITHER
+            used = own.union(*(part.used for part in parts))
+            yield _Hit(phrase, used, strength, bool(own) or not phrase.thing)
+
+
+def _asked_first(phrase: Phrase, parts: Sequence[Said], words: PlainWords) -> bool:
+    """Whether a sign is a guess or hearsay, or the outcome of a trial taken for the usual."""
+    guessed = any(part.guessed for part in parts)
+    tried = any(part.tried for part in parts)
+    told = any(name in words.trials for name, _ in phrase.terms)
+    return guessed or (tried and not told)
+
+
+def _used(hits: Iterable[_Hit]) -> frozenset[int]:
+    return frozenset(index for hit in hits for index in hit.used)
+
+
+def _longest(hits: Sequence[_Hit]) -> list[_Hit]:
+    """Without those whose words are a part of what makes another."""
+    return [hit for hit in hits if not any(hit.used < other.used for other in hits)]
+
+
+def _settled(hits: Sequence[_Hit]) -> list[_Hit]:
+    """Rivals marked as such, unless one of them is also said elsewhere, which settles it."""
+    marked = [
+        replace(hit, strength=EITHER) if any(hit.rivals(other) for other in hits) else hit
+        for hit in hits
+    ]
+    certain = {hit.sign for hit in marked if hit.strength != EITHER}
+    return [hit for hit in marked if not _outdone(hit, hits, certain)]
+
+
+def _in_full(hits: Sequence[_Hit], heard: frozenset[int], typed: Typed) -> list[_Hit]:
+    """Hits that are to be asked first, since their sentence says more there than was understood,
+    or since their words are taken from clauses that lie apart."""
+    clauses = list(clauses_of(typed.items))
+    strange = {
+        named: [typed.strange(clause, heard, named) for clause in clauses]
+        for named in (True, False)
+    }
+    if not typed.mostly(heard):
+        return [replace(hit, strength=EITHER) for hit in hits]
+    return [
+        hit if _stands(hit, clauses, strange[hit.named]) else replace(hit, strength=EITHER)
+        for hit in hits
+    ]
+
+
+def _stands(hit: _Hit, clauses: Sequence[Clause], strange: Sequence[bool]) -> bool:
+    where = [n for n, one in enumerate(clauses) if hit.used & one.tokens]
+    between = set(range(where[0], where[-1])) - set(where)
+    apart = len(between) > 1 or any(clauses[n + 1].how == "stops" for n in between)
+    around = {n for at in where for n in _hanging_on(at, clauses)} | between
+    return not apart and not any(strange[n] for n in around) and not _overtaken(where[-1], clauses)
+
+
+def _overtaken(at: int, clauses: Sequence[Clause]) -> bool:
+    """Whether it is told how it went on: "good, then it fades", "it was blocked, i cleaned it"."""
+    for clause in clauses[at + 1 :]:
+        if clause.how == "stops":
+            return False
+        if clause.how == "turns":
+            return True
+    return False
+
+
+def _hanging_on(at: int, clauses: Sequence[Clause]) -> Iterator[int]:
+    """A clause, and the one that it is a circumstance of: "sparks | when i wiggle it"."""
+    yield at
+    if clauses[at].how == "conditions":
+        other = at - 1 if at and clauses[at - 1].items else at + 1
+        if other < len(clauses):
+            yield other
+
+
+def _outdone(hit: _Hit, hits: Sequence[_Hit], certain: Collection[tuple[str, str]]) -> bool:
+    rivals = {other.sign for other in hits if hit.rivals(other)}
+    return bool(rivals) and hit.sign not in certain and not rivals.isdisjoint(certain)
+
+
+def _matches(typed: Typed, hits: Iterable[_Hit]) -> tuple[Match, ...]:
+    """One match a sign, the surest of its hits, in the order of the text."""
+    best: dict[tuple[str, str], _Hit] = {}
+    signs = [hit for hit in hits if hit.phrase.observation]
+    for hit in sorted(signs, key=lambda hit: (STRENGTHS.index(hit.strength), min(hit.used))):
+        best.setdefault(hit.sign, hit)
+    ordered = sorted(best.values(), key=lambda hit: (min(hit.used), sorted(hit.used)))
+    return tuple(Match(*hit.sign, typed.quoted(hit.used), hit.strength) for hit in ordered)

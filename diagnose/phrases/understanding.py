@@ -1,0 +1,60 @@
+"""The one way in: a text, the book, a rig, and the question that was just asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from diagnose.catalogue.plain_reader import shipped_plain_words
+from diagnose.catalogue.plain_vocabulary import PlainWords
+from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.rig import Rig
+from diagnose.errors import DiagnoseError
+from diagnose.phrases.answers import Answered, answered
+from diagnose.phrases.readings import readings_of
+from diagnose.phrases.records import EITHER, LONGEST, Match, Understood
+from diagnose.phrases.signs import signs_of
+from diagnose.phrases.text import read_items, tokens_of
+from diagnose.phrases.typed import Typed
+
+
+class TooLong(DiagnoseError):
+    """More text than can be taken at once."""
+
+
+def understand(
+    text: str,
+    book: Catalogue,
+    facts: Mapping[str, str],
+    rig: Rig,
+    asked: str | None = None,
+    words: PlainWords | None = None,
+) -> Understood:
+    """What a text says of a rig with these facts. asked: the observation or reading that was asked
+    for just before, in the light of which a short answer is understood. Raises TooLong."""
+    if len(text) > LONGEST:
+        raise TooLong(f"That is too long: say it in at most {LONGEST} characters.")
+    words, asked = words or shipped_plain_words(), asked or ""
+    tokens = tokens_of(text)
+    told = readings_of(text, words.probes, book, rig, asked)
+    typed = Typed(text, tokens, read_items(tokens, words), words).without(told.stretches)
+    signs = signs_of(typed, book, facts, asked)
+    answer = Answered()
+    if asked in words.answers and asked in book.observations:
+        answer = answered(text, tokens, words, book.observations[asked])
+    return Understood(
+        (*answer.matches, *_beside(answer, signs.here, asked)),
+        told.matches,
+        signs.absent,
+        tuple(typed.left_over(signs.used | answer.used)),
+        answer.cannot_tell,
+    )
+
+
+def _beside(answer: Answered, signs: Sequence[Match], asked: str) -> Iterator[Match]:
+    """What is told beside an answer: to be asked first, since it may be a part of the answer."""
+    for one in signs:
+        if not answer.matches:
+            yield one
+        elif one.observation != asked:
+            yield replace(one, strength=EITHER)

@@ -1,0 +1,62 @@
+"""What somebody said in their own words, as findings of a walk."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.bench import Bench
+from diagnose.circuit.reading_words import reading_of
+from diagnose.phrases import EITHER, Match, ReadingMatch, Understood, understand
+from diagnose.reasoning.evidence import Evidence, measured, seen
+from diagnose.reasoning.words import spaced
+from diagnose.terminal.prompts import NotUnderstood
+
+Taken = Match | ReadingMatch
+
+
+def heard(bench: Bench, text: str, asked: str | None = None) -> Understood:
+    """What a text may mean on this rig. asked: the test that was asked for just before. Raises
+    TooLong."""
+    return understand(text, bench.shop.catalogue, bench.hypotheses.facts, bench.rig, asked)
+
+
+def all_of(found: Understood) -> tuple[Taken, ...]:
+    """Observations and readings, in the order in which they are numbered."""
+    return (*found.matches, *found.readings)
+
+
+def name_of(one: Taken) -> str:
+    """The id of the test."""
+    return one.observation if isinstance(one, Match) else one.reading
+
+
+def answer_of(one: Taken) -> str:
+    """The answer to it."""
+    return one.option if isinstance(one, Match) else one.value
+
+
+def is_sure(one: Taken) -> bool:
+    """Whether it would be taken without a further question."""
+    return one.strength != EITHER
+
+
+def finding_of(bench: Bench, one: Taken) -> Evidence:
+    """One of them, checked against the book and the rig. Raises DiagnoseError."""
+    if isinstance(one, Match):
+        return seen(bench.shop.catalogue, bench.hypotheses.facts, one.observation, one.option)
+    return measured(bench.shop.catalogue, bench.rig, reading_of(one.reading), one.value)
+
+
+def findings_of(bench: Bench, taken: Iterable[Taken]) -> tuple[Evidence, ...]:
+    """As findings. Raises NotUnderstood when two of them exclude each other."""
+    said: dict[str, Taken] = {}
+    for one in taken:
+        first = said.setdefault(name_of(one), one)
+        if answer_of(first) != answer_of(one):
+            raise NotUnderstood(f"{spaced(name_of(one))} cannot be two things; pick one.")
+    return tuple(finding_of(bench, one) for one in said.values())
+
+
+def unheard(found: Understood) -> str:
+    """What was said and not understood, as it was typed; "" for nothing."""
+    return "; ".join(found.not_understood)

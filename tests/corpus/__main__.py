@@ -1,0 +1,59 @@
+"""How well sentences as people say them are understood: python -m tests.corpus [open|kept] [--list]
+
+fully: everything that a text means was found, and nothing else was taken. What it states was taken
+without being asked; what is only likely may be among what is asked. A text that means nothing is
+understood fully where nothing was taken.
+partly, not: some or nothing of it was found, and nothing wrong was taken.
+wrongly: something was taken without being asked (strength clear or near) that the text does not
+mean and that does not follow from what it means.
+
+Each share stands with its interval of 95 % (Wilson). Each text is read on the first bundled rig
+that has what it speaks of. --list adds every text that is not understood fully, with what was
+missed (-) and what was wrong (!).
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from diagnose.study.scores import share
+from tests.corpus.score import VERDICTS, Scored, score, texts
+
+KINDS = ("complaint", "volunteered", "answer")
+
+
+def main(arguments: Sequence[str]) -> None:
+    """Print the figures of one half."""
+    half = next((one for one in arguments if not one.startswith("-")), "open")
+    scored = [score(text) for text in texts(half)]
+    for kind in KINDS:
+        print(_row(kind, [one for one in scored if one.kind == kind]))
+    print(_row("all", scored))
+    if "--list" in arguments:
+        for verdict in reversed(VERDICTS[1:]):
+            _list(verdict, [one for one in scored if one.verdict == verdict])
+
+
+def _row(name: str, scored: Sequence[Scored]) -> str:
+    counts = [sum(one.verdict == verdict for one in scored) for verdict in VERDICTS]
+    shares = [_share(count, len(scored)) for count in counts]
+    return f"{name:12} {len(scored):4}  " + "  ".join(
+        f"{verdict} {share}" for verdict, share in zip(VERDICTS, shares, strict=True)
+    )
+
+
+def _share(count: int, of: int) -> str:
+    found = share(count, of)
+    return f"{found.value:.3f} ({found.low:.3f} to {found.high:.3f})"
+
+
+def _list(verdict: str, scored: Sequence[Scored]) -> None:
+    print(f"\n{verdict}:")
+    for one in scored:
+        told = [f"-{missed}" for missed in one.missed] + [f"!{wrong}" for wrong in one.wrong]
+        print(f"  {one.id} {one.text!r}: {', '.join(told)}")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,113 @@
+"""What many tests would work out over and over, worked out once in a process.
+
+Only what follows from its arguments alone is kept, and only for those who use it: whoever tests it
+imports it from its own room and gets it as it is.
+"""
+
+from __future__ import annotations
+
+import os
+from functools import cache
+from typing import Any
+
+from diagnose import outcome
+from diagnose.bench import Bench, Shop
+from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
+from diagnose.drill import debrief, expert, moves, path
+from diagnose.drill.choosing import drawn
+from diagnose.drill.path import Path, advised
+from diagnose.drill.scenario import Scenario
+from diagnose.reasoning.hypotheses import Learn
+from diagnose.reasoning.pairs import Pairs, consider
+from diagnose.reasoning.posterior import Posterior
+from diagnose.reasoning.predictions import Predictions
+from diagnose.report import handbook_html
+from diagnose.terminal import drill_asked
+
+AFRESH = os.environ.get("MUTANT_UNDER_TEST") == "stats"
+"""Whether mutmut notes which places each test reaches: what is worked out once would count for the
+first test only."""
+
+WRITTEN = handbook_html.handbook_html
+
+FOR_RIG, BUILT, MOST_BENCHES = Bench.for_rig, list[Bench](), 2
+"""The benches of other rigs than the bundled ones that were built last."""
+
+
+@cache
+def shop() -> Shop:
+    return Shop.shipped()
+
+
+@cache
+def bench(name: str) -> Bench:
+    """The bench of a bundled rig."""
+    return FOR_RIG(open_rig(name), shop())
+
+
+@cache
+def _bundled() -> dict[Rig, str]:
+    return {open_rig(name): name for name in bundled_rigs()}
+
+
+def built_once(rig: Rig, shop_of_it: Shop, learn: Learn | None = None) -> Bench:
+    """A bench that was built before, where there is one."""
+    if learn is None and shop_of_it is shop() and rig in _bundled():
+        return bench(_bundled()[rig])
+    for one in BUILT:
+        if one.shop is shop_of_it and (one.rig, one.learn) == (rig, learn):
+            return one
+    BUILT.append(FOR_RIG(rig, shop_of_it, learn))
+    del BUILT[:-MOST_BENCHES]
+    return BUILT[-1]
+
+
+def _kept(beside: object) -> dict[object, Any]:
+    """What was worked out from this object; it goes when the object goes."""
+    found: dict[object, Any] = vars(beside).setdefault("_worked_out_once", {})
+    return found
+
+
+def considered_once(predictions: Predictions, belief: Posterior) -> Pairs:
+    kept = _kept(predictions)
+    if belief.evidence not in kept:
+        kept[belief.evidence] = consider(predictions, belief)
+    found: Pairs = kept[belief.evidence]
+    return found
+
+
+def drawn_once(on: Bench, level: int, seed: int, group: str = "") -> Scenario:
+    kept, key = _kept(on), (level, seed, group)
+    if key not in kept:
+        kept[key] = drawn(on, level, seed, group)
+    found: Scenario = kept[key]
+    return found
+
+
+def advised_once(scenario: Scenario) -> Path:
+    kept = _kept(scenario)
+    if "advised" not in kept:
+        kept["advised"] = advised(scenario)
+    found: Path = kept["advised"]
+    return found
+
+
+def written_once(on: Bench) -> str:
+    kept = _kept(on)
+    if "handbook" not in kept:
+        kept["handbook"] = WRITTEN(on)
+    found: str = kept["handbook"]
+    return found
+
+
+def work_out_once() -> None:
+    """Put these in the place of what they keep."""
+    if AFRESH:
+        return
+    Bench.for_rig = built_once  # type: ignore[method-assign, assignment]
+    for user in (outcome, moves, path):
+        vars(user)["consider"] = considered_once
+    for user in (expert, drill_asked):
+        vars(user)["drawn"] = drawn_once
+    vars(debrief)["advised"] = advised_once
+    vars(handbook_html)["handbook_html"] = written_once

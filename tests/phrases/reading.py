@@ -1,0 +1,34 @@
+"""What the program makes of a text about a bundled rig."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.plain_vocabulary import PlainWords
+from diagnose.circuit.design import rig_facts
+from diagnose.circuit.operate import Model
+from diagnose.circuit.rig import Rig, open_rig
+from diagnose.phrases import EITHER, Understood, understand
+
+
+@cache
+def _known(rig: str) -> tuple[Mapping[str, str], Rig]:
+    opened = open_rig(rig)
+    return rig_facts(Model.of(opened)), opened
+
+
+def read(
+    text: str, rig: str = "bowser", asked: str | None = None, words: PlainWords | None = None
+) -> Understood:
+    return understand(text, shipped_catalogue(), *_known(rig), asked, words)
+
+
+def taken(found: Understood) -> list[str]:
+    """What would be taken without being asked."""
+    return [f"{m.observation}={m.option}" for m in found.matches if m.strength != EITHER]
+
+
+def to_ask(found: Understood) -> list[str]:
+    return [f"{m.observation}={m.option}" for m in found.matches if m.strength == EITHER]

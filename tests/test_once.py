@@ -1,0 +1,52 @@
+"""What is worked out once is what would be worked out anew, and does not pile up."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from diagnose import outcome
+from diagnose.bench import Bench, Shop
+from diagnose.circuit.rig import open_rig
+from diagnose.drill.choosing import drawn
+from diagnose.drill.path import advised
+from diagnose.reasoning.evidence import Seen
+from diagnose.reasoning.pairs import consider
+from diagnose.walkthrough import Walk
+from tests import once
+
+pytestmark = pytest.mark.skipif(once.AFRESH, reason="everything is worked out afresh")
+
+FOUND = (Seen("pump-action", "slow"), Seen("motor-heat", "warm"), Seen("flow", "weak"))
+
+
+def test_two_faults_are_considered_as_they_are_anew(bowser: Bench) -> None:
+    walk = Walk(bowser)
+    for count in range(len(FOUND) + 1):
+        walk.tell(FOUND[count - 1 : count])
+        belief = walk.belief()
+        for _ in range(2):
+            assert outcome.__dict__["consider"](bowser.predictions, belief) == consider(
+                bowser.predictions, belief
+            )
+
+
+def test_a_drill_and_its_advised_path_are_as_they_are_anew(shop: Shop) -> None:
+    bench = once.bench("mist-bench")
+    kept, anew = once.drawn_once(bench, 1, 3), drawn(bench, 1, 3)
+
+    assert once.drawn_once(bench, 1, 3) is kept
+    assert (kept.ticket, kept.told) == (anew.ticket, anew.told)
+    assert once.advised_once(kept).ranking == advised(anew).ranking
+
+
+def test_few_benches_are_kept_and_each_is_of_its_own_rig(shop: Shop) -> None:
+    rig = open_rig("bowser")
+    others = [replace(rig, pump_current=rig.pump_current + n) for n in (1, 2, 3)]
+    benches = [Bench.for_rig(one, shop) for one in others]
+
+    assert Bench.for_rig(rig, shop) is once.bench("bowser")
+    assert [one.rig for one in benches] == others
+    assert Bench.for_rig(others[-1], shop) is benches[-1]
+    assert len(once.BUILT) == once.MOST_BENCHES
