@@ -213,7 +213,7 @@ def test_the_result_proves_the_fix_with_a_band_around_the_healthy_value(bowser: 
     assert result.verify is not None
     assert str(result.verify.reading) == "voltage fuse.in fuse.out calling"
     assert result.verify.low < 0.084 < result.verify.high < 0.3
-    assert result.because[0].startswith("voltage fuse.in fuse.out calling = 4.6 V")
+    assert result.because[0].startswith("voltage fuse.in fuse.out, asked to run = 4.6 V")
 
 
 def test_the_minutes_are_those_of_the_tests_done(bowser: Bench) -> None:

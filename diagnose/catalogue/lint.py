@@ -7,6 +7,7 @@ from pathlib import Path
 
 from diagnose.catalogue import (
     lint_effects,
+    lint_kit,
     lint_modes,
     lint_names,
     lint_observations,
@@ -33,6 +34,7 @@ _THEMES = (
     lint_sources,
     lint_text,
     lint_safety,
+    lint_kit,
 )
 CHECKS: tuple[Check, ...] = tuple(
     each for theme in _THEMES for each in vars(theme).values() if isinstance(each, Check)

@@ -167,6 +167,15 @@ class PlainWords:
             for term in one.terms
         )
 
+    @cache  # noqa: B019 - the words of the program live as long as it does
+    def told_of(self, thing: str, state: str) -> frozenset[str]:
+        """The observations with a sign that speaks of the thing and of the state."""
+        return frozenset(
+            one.observation
+            for one in self.phrases
+            if one.thing == thing and any(name == state for name, _ in one.terms)
+        )
+
     def fits(self, thing: str, state: str, trial: bool) -> bool:
         """Whether some sign speaks of the thing and the state together, said or denied; trial:
         signs that are the outcome of a trial count too."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from diagnose.catalogue.plain_vocabulary import IT, OTHER, PlainWords, Term
-from diagnose.phrases.text import Item
+from diagnose.phrases.text import PRONOUN, Item
 
 ENDS = ("stops", "breaks", "turns", "joins", "conditions")
 """Kinds of items that end a clause and say how the next one hangs on it."""
@@ -87,8 +87,8 @@ def mentions_of(
     things meant where none is named, those of a question just asked."""
     it = Mention(IT, tuple(spoken_of) or (IT,))
     mentions, waiting, tried = [it], list[Mention](), list[Mention]()
-    for clause in clauses_of(items):
-        if clause.of("questions") or (clause.how == "conditions" and clause.of("thing")):
+    for clause in clauses_of(items, words.trials):
+        if clause.of("questions") or _only_supposed(clause, words):
             continue
         if clause.how not in ("joins", "turns"):
             waiting, tried = [], []
@@ -108,6 +108,12 @@ def mentions_of(
     return mentions
 
 
+def _only_supposed(clause: Clause, words: PlainWords) -> bool:
+    """Whether a clause tells when or if, of a thing: it is a sign only where something is tried."""
+    tried = any(one.name in words.trials for one in clause.of("state"))
+    return clause.how == "conditions" and bool(clause.of("thing")) and not tried
+
+
 def _tell_where_it_smells(named: Sequence[Mention]) -> None:
     """A thing named beside a smell is where it smells: "a burnt smell round the relay"."""
     for smell in named:
@@ -122,16 +128,19 @@ def _tried(mention: Mention, trials: Collection[str]) -> bool:
     return any(name in trials for name, _ in mention.said)
 
 
-def clauses_of(items: Iterable[Item]) -> Iterator[Clause]:
+def clauses_of(items: Iterable[Item], trials: Collection[str] = ()) -> Iterator[Clause]:
     """The clauses of a text. A circumstance ends where a thing follows on what was said of the
-    one before: "when the tap is open | the relay chatters"."""
+    one before: "when the tap is open | the relay chatters", and an attempt with the next "it":
+    "if i bridge the switch | it runs"."""
     how, current = "breaks", list[Item]()
     for item in items:
         told = how == "conditions" and any(one.kind == "state" for one in current)
+        trying = told and any(one.name in trials for one in current)
         ends = item.kind in ENDS and not (item.kind == "joins" and _spanning(current))
-        if ends or (told and item.kind == "thing"):
+        outcome = trying and item.name == PRONOUN and item.kind == "fillers"
+        if ends or outcome or (told and not trying and item.kind == "thing"):
             yield Clause(how, tuple(current))
-            how, current = item.kind if ends else "breaks", []
+            how, current = item.kind if ends else "joins" if outcome else "breaks", []
         current.append(item)
     yield Clause(how, tuple(current))
 
@@ -203,11 +212,22 @@ class _Owners:
             candidates = list(dict.fromkeys([*candidates, *self._earlier]))
         fitting = [one for one in candidates if self._fits(one, state)]
         between = len(fitting) > 1 and self._just_behind(state) == fitting[0]
-        several = fitting[:2] if between or self._new_sentence else fitting[:1]
+        again = self.clause.how == "turns" or self._after_pronoun(state)
+        apart = again and not self._own and self._of_either(fitting[:2], state)
+        several = fitting[:2] if between or apart or self._new_sentence else fitting[:1]
         doubtful = between or (self._new_sentence and several != [self.mentions[0]])
         for one in several or candidates[:1]:
-            guessed = said.guessed or any(part.guessed for part in self._of_thing(one))
+            guessed = said.guessed or apart or any(part.guessed for part in self._of_thing(one))
             one.take(replace(said, sure=said.sure and not doubtful, guessed=guessed))
+
+    def _of_either(self, owners: Sequence[Mention], state: Item) -> bool:
+        """Whether what is said of the thing named before is another sign than the same said of the
+        rig: "the battery is new and now its dead"."""
+        found = [
+            {sign for thing in one.means for sign in self.words.told_of(thing, state.name)}
+            for one in owners
+        ]
+        return len(found) > 1 and found[0].isdisjoint(found[1])
 
     @staticmethod
     def _of_thing(one: Mention) -> Iterator[Said]:
@@ -240,7 +260,15 @@ class _Owners:
         before = [one for one in own if max(one.used) < min(state.tokens)]
         behind = [one for one in own if min(one.used) > max(state.tokens)]
         ordered = [*([adjacent] if adjacent else []), *reversed(before), *behind]
+        if self._after_pronoun(state):
+            ordered = [one for one in ordered if not self.only_says_where(one)]
         return sorted(dict.fromkeys(ordered), key=self.only_says_where)
+
+    def _after_pronoun(self, state: Item) -> bool:
+        """Whether a state is said of an "it": "at the pump it dribbles"."""
+        before = self.clause.items[: self.clause.items.index(state)]
+        said = [one for one in before if one.name == PRONOUN or one.kind != "fillers"]
+        return bool(said) and said[-1].name == PRONOUN
 
     def _just_behind(self, state: Item) -> Mention | None:
         """The thing that follows a state, with no more than small words between."""

@@ -76,10 +76,10 @@ def _hits(mention: Mention, words: PlainWords, asked: str) -> Iterator[_Hit]:
         if (named or not phrase.thing) and phrase.terms <= mention.said.keys():
             parts = [mention.said[term] for term in phrase.terms]
             own = mention.used if named else frozenset[int]()
-            sure = all(part.sure for part in parts) and (mention.sure or not named) and not mended
+            sure = all(part.sure for part in parts) and (mention.sure or not named)
             strength = CLEAR if sure else NEAR
             beside = bool(asked) and phrase.observation != asked and not own
-            if beside or phrase.perhaps or _asked_first(phrase, parts, words):
+            if beside or mended or phrase.perhaps or _asked_first(phrase, parts, words):
                 strength = EITHER
             used = own.union(*(part.used for part in parts))
             yield _Hit(phrase, used, strength, bool(own) or not phrase.thing)

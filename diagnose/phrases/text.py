@@ -69,6 +69,10 @@ BEGINS = ("every", "each")
 PEOPLE = frozenset(("i", "we", "you", "he", "they", "ive", "weve", "somebody", "someone"))
 """Words behind which what is done is a person's doing: "when i stop"."""
 
+PRONOUNS = frozenset(("it", "its", "itll", "she", "shes", "he", "hes", "they", "theyre"))
+PRONOUN = "pronoun"
+"""Small words that stand for what was spoken of, and the name of their items."""
+
 
 def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
     """Tokens as items, the longest expression first at every place."""
@@ -79,6 +83,8 @@ def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
         item = _item(at, tokens, spelt, words)
         if item.kind == "state" and _done_by_a_person(at, tokens, item, words):
             item = replace(item, kind="fillers", name="")
+        if item.kind == "fillers" and tokens[at].word in PRONOUNS and len(item.tokens) == 1:
+            item = replace(item, name=PRONOUN)
         at = max(item.tokens) + 1
         told = item.kind != "fillers" and item.name
         if items and told and (items[-1].kind, items[-1].name) == (item.kind, item.name):

@@ -43,7 +43,7 @@ def understand(
     if asked in words.answers and asked in book.observations:
         answer = answered(text, tokens, words, book.observations[asked])
     return Understood(
-        (*answer.matches, *_beside(answer, signs.here, asked)),
+        (*_as_sure(answer, signs.here), *_beside(answer, signs.here, asked)),
         told.matches,
         signs.absent,
         tuple(typed.left_over(signs.used | answer.used)),
@@ -51,10 +51,20 @@ def understand(
     )
 
 
+def _as_sure(answer: Answered, signs: Sequence[Match]) -> Iterator[Match]:
+    """The answer; to be asked first where another one to the same question is told beside it."""
+    signs_told = {(one.observation, one.option) for one in signs}
+    for one in answer.matches:
+        others = {(name, option) for name, option in signs_told if name == one.observation}
+        doubtful = others and (one.observation, one.option) not in others
+        yield replace(one, strength=EITHER) if doubtful else one
+
+
 def _beside(answer: Answered, signs: Sequence[Match], asked: str) -> Iterator[Match]:
     """What is told beside an answer: to be asked first, since it may be a part of the answer."""
+    given = {one.option for one in answer.matches}
     for one in signs:
         if not answer.matches:
             yield one
-        elif one.observation != asked:
+        elif one.observation != asked or one.option not in given:
             yield replace(one, strength=EITHER)

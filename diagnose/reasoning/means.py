@@ -38,6 +38,10 @@ class Means:
         opens = isinstance(test, Observation) and test.opens
         return row(test.way)["times"] * (row("opened")["times"] if opens else 1.0)
 
+    def asking(self, figures: Figures) -> float:
+        """What the time for asking is multiplied by where they are."""
+        return 1.0 if self.at == RIG else figures.table("phone-times").row("asking")["times"]
+
     def then(self, said: str, kit: Kit) -> Means:
         """What they are after saying more: "phone", "no meter", "a clamp", "only voltmeter, lamp".
         Raises UnknownName."""

@@ -204,7 +204,7 @@ def cost(
     """Minutes of a test where somebody is, with those to bring the rig into its state when it is in
     another, and to fetch its instrument."""
     moved = test.state != state and test.state in STATES_TO_SET_UP
-    more = figures.get("asking-time", "min")
+    more = figures.get("asking-time", "min") * means.asking(figures)
     more += figures.get("state-change-time", "min") if moved else 0.0
     more += figures.get("fetch-time", "min") if fetch else 0.0
     return test.minutes * means.times(test.entry, figures) + more

@@ -157,7 +157,7 @@ class ComplaintScreen:
         """What ids or a person's own words say, with what was picked before."""
         chosen = named(typed, self.found)
         if not chosen:
-            items = understood(self.talk, self.walk.bench, typed, keep=self.walk.note)
+            items = understood(self.talk, self.walk.bench, typed)
             if isinstance(items, Word):
                 return items
             if items:

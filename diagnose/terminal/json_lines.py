@@ -216,7 +216,7 @@ class Spoken:
             self.keeper.made_safe(text_of(record, "made_safe"))
             return True
         elif "confirm" in record:
-            unasked.confirm(record["confirm"], unasked.volunteer)
+            unasked.volunteered(record["confirm"])
             return True
         elif "can" in record:
             unasked.can(record["can"])

@@ -87,19 +87,23 @@ class Unasked:
         self.waiting = Waiting(said, heard(self.keeper.walk.bench, said, asked))
         return self.waiting.record
 
-    def confirm(self, reply: Any, take: Callable[[Sequence[Evidence]], None]) -> None:
-        """Take what is confirmed; what was not understood is kept as a note. Raises DiagnoseError,
-        and what waits goes on waiting."""
+    def confirm(self, reply: Any, take: Callable[[Sequence[Evidence]], None]) -> str:
+        """Take what is confirmed; what of the text was not. Raises DiagnoseError, and what waits
+        goes on waiting."""
         if self.waiting is None:
             raise BadLine('Nothing waits to be confirmed; say something with {"tell": "..."}.')
         take(findings_of(self.keeper.walk.bench, self.waiting.chosen(reply)))
         left = unheard(self.waiting.found) if reply else self.waiting.text
         self.waiting = None
+        return left
+
+    def volunteered(self, reply: Any) -> None:
+        """Take what is confirmed in mid-walk; the rest is a note. Raises DiagnoseError."""
+        left = self.confirm(reply, self._volunteer)
         if left:
             self.keeper.say(left)
 
-    def volunteer(self, items: Sequence[Evidence]) -> None:
-        """Findings told in mid-walk."""
+    def _volunteer(self, items: Sequence[Evidence]) -> None:
         for item in items:
             self.keeper.volunteer(item)
 

@@ -28,7 +28,8 @@ def understood(
     talk: Talk, bench: Bench, text: str, asked: str | None = None, keep: Keep | None = None
 ) -> tuple[Evidence, ...] | Word:
     """The findings that a text means and the person confirms; none where it means nothing. asked:
-    the test that was asked for just before.
+    the test that was asked for just before; keep: keeps what was not understood, where the text
+    itself is not kept.
 
     Raises NotUnderstood when the person confirms none of them.
     """
@@ -39,7 +40,7 @@ def understood(
     taken = all_of(found)
     if not taken:
         return ()
-    _show(talk, bench, found)
+    _show(talk, bench, found, keep is not None)
     answer = ask(talk, _prompt(talk, bench, taken))
     if answer is Word.QUIT:
         return answer
@@ -50,7 +51,7 @@ def understood(
     return answer
 
 
-def _show(talk: Talk, bench: Bench, found: Understood) -> None:
+def _show(talk: Talk, bench: Bench, found: Understood, kept: bool) -> None:
     talk.screen.say("Understood, those marked * for sure:", "bold")
     shown = [
         (str(n), "*" if is_sure(one) else "", _meaning(bench, one))
@@ -58,8 +59,8 @@ def _show(talk: Talk, bench: Bench, found: Understood) -> None:
     ]
     talk.screen.show(rows(shown, [2, 1, None], indent=0, styles=["bold", ""], right=[0]))
     if found.not_understood:
-        kept = "Not understood, and kept as a note"
-        talk.screen.say(f"{kept}: {', '.join(found.not_understood)}.", "bold")
+        said = "Not understood, and kept as a note" if kept else "Not understood"
+        talk.screen.say(f"{said}: {', '.join(found.not_understood)}.", "bold")
 
 
 def _meaning(bench: Bench, one: Taken) -> str:

@@ -143,7 +143,7 @@ MISTAKES = {
         "line 8",
         "at most 0.5",
     ),
-    "reading": ("readings.yaml", "current coil", "current coal", "line 68", "no conductor called"),
+    "reading": ("readings.yaml", "current coil", "current coal", "line 69", "no conductor called"),
     "reading without condition": (
         "readings.yaml",
         "fuse.in fuse.out calling",

@@ -72,10 +72,6 @@ BAD = {
         "Did you mean 'severe'?",
     ),
     "lines without a rig": (["walk", "--json-lines"], "begins a walk on a RIG"),
-    "a complaint on lines": (
-        ["walk", "bowser", "--json-lines", "--complaint", "it hums"],
-        "is confirmed on the screen",
-    ),
     "a complaint with resume": (["walk", "--resume", "--complaint", "x"], "give nothing else"),
     "nothing to resume": (["walk", "--resume"], "there is no walk to go on with"),
     "resume and more": (["walk", "bowser", "--resume"], "give nothing else with it"),

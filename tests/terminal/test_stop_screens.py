@@ -66,7 +66,7 @@ def test_what_nothing_ends_comes_before_what_can_be_made_safe(converse: Converse
 def test_an_answer_that_was_a_slip_is_taken_back(converse: Converse) -> None:
     held = converse("swollen", "back", "1", told=CHATTERS, asks="battery-look")
 
-    assert "Taken back: battery-look." in held.text
+    assert "Taken back: battery look." in held.text
     assert held.prompts[2] == held.prompts[0]
     assert standing(held) == []
     assert not held.ended
@@ -164,7 +164,7 @@ def test_help_and_why_at_a_stop(converse: Converse) -> None:
 def test_back_brings_a_stop_back_that_was_made_safe(converse: Converse) -> None:
     held = converse("safe", "back", told=HOT)
 
-    assert "Taken back: too-hot." in held.text
+    assert "Taken back: too hot." in held.text
     assert standing(held) == ["too-hot"]
     assert held.prompts[-1] == GOES_ON
 
@@ -172,7 +172,7 @@ def test_back_brings_a_stop_back_that_was_made_safe(converse: Converse) -> None:
 def test_back_at_a_stop_takes_the_answer_back_that_raised_it(converse: Converse) -> None:
     held = converse("3", "back", told=CHATTERS, asks="fuse-holder-heat")
 
-    assert "Taken back: fuse-holder-heat." in held.text
+    assert "Taken back: fuse holder heat." in held.text
     assert held.prompts[2] == held.prompts[0]
     assert standing(held) == []
 

@@ -172,7 +172,7 @@ def test_back_takes_an_answer_back_without_a_trace(converse: Converse) -> None:
     held = converse("12.4", "back", "11.8", told=CHATTERS, asks=LOADED)
     again = converse("11.8", told=CHATTERS, asks=LOADED)
 
-    assert f"Taken back: {LOADED}." in held.text
+    assert "Taken back: voltage battery+ battery-, asked to run." in held.flat
     assert held.walk.belief().ranking == again.walk.belief().ranking
 
 
