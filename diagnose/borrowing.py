@@ -18,6 +18,10 @@ from diagnose.walkthrough import Walk
 CANDIDATES = 4
 """Repairs, the likeliest first, of which a reading may part two."""
 
+APART = 0.5
+"""Least share of outcomes by which two repairs must differ in a reading that is said to part them;
+a choice."""
+
 
 @dataclass(frozen=True)
 class Borrow:
@@ -39,12 +43,15 @@ def borrow(walk: Walk, belief: Posterior) -> Borrow | None:
         if worth.rate < least_rate(figures):
             return None
         if isinstance(entry, ReadingEntry) and missing.intersection(entry.needs):
-            return _parted(walk, belief, worth.test, entry)
+            found = _parted(walk, belief, worth.test, entry)
+            if found:
+                return found
     return None
 
 
 def _parted(walk: Walk, belief: Posterior, test: Test, entry: ReadingEntry) -> Borrow | None:
-    """The two likely repairs whose outcomes differ most, each by how likely it is."""
+    """The two likely repairs that the reading parts best, by how likely both are; None where it
+    parts none."""
     chooser, h = walk.bench.chooser, belief.hypotheses
     group = chooser.groups(h)
     number = [one.id for one in chooser.chances.tests].index(test.id)
@@ -53,13 +60,14 @@ def _parted(walk: Walk, belief: Posterior, test: Test, entry: ReadingEntry) -> B
     share = table.sum(axis=0)
     likely = np.argsort(-share)[:CANDIDATES]
     given = table / np.maximum(share, 1e-300)
-    pairs = [
-        (min(share[a], share[b]) * np.abs(given[:, a] - given[:, b]).sum(), int(a), int(b))
+    apart = {
+        (int(a), int(b)): float(np.abs(given[:, a] - given[:, b]).sum()) / 2
         for a, b in combinations(likely, 2)
-    ]
-    parts, a, b = max(pairs)
-    if parts <= 0.0:
+    }
+    clear = [pair for pair, differs in apart.items() if differs >= APART]
+    if not clear:
         return None
+    a, b = max(clear, key=lambda pair: min(share[pair[0]], share[pair[1]]) * apart[pair])
     ends = (_expected(walk, belief, group == repair, entry.reading) for repair in (a, b))
     either, other = ends
     return Borrow(entry.reading, entry.needs, either, other)

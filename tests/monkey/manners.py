@@ -11,10 +11,11 @@ from typing import Any
 Record = Mapping[str, Any]
 
 MOODS: Mapping[str, Mapping[str, int]] = {
-    "patient": {"sensible": 16, "anything": 4, "unknown": 2, "skip": 1},
-    "random": {"anything": 12, "extreme": 4, "unknown": 1, "skip": 1, "back": 1},
-    "rude": {"rude": 8, "anything": 6, "extreme": 4, "back": 1, "skip": 1},
-    "contrary": {"anything": 8, "sensible": 4, "back": 5, "extreme": 2, "rude": 1},
+    "patient": {"sensible": 16, "anything": 4, "unknown": 2, "skip": 1, "tell": 2, "confirm": 1},
+    "random": {"anything": 12, "extreme": 4, "unknown": 1, "skip": 1, "back": 1, "can": 1},
+    "rude": {"rude": 8, "anything": 6, "extreme": 4, "back": 1, "skip": 1, "note": 1, "tell": 1},
+    "contrary": {"anything": 8, "sensible": 4, "back": 5, "extreme": 2, "rude": 1, "can": 2},
+    "talkative": {"tell": 8, "confirm": 8, "note": 3, "can": 3, "sensible": 6, "back": 2},
     "restless": {"back": 6, "skip": 6, "unknown": 4, "sensible": 6, "rude": 1},
     "hasty": {"skip": 10, "unknown": 6, "sensible": 2, "stop": 1},
 }
@@ -122,6 +123,39 @@ def safe(stop: object) -> bytes:
     return json.dumps({"made_safe": stop}).encode() + b"\n"
 
 
+SENTENCES = (
+    "the relay clicks and the fuse holder is hot",
+    "motor- lug- 2.2",
+    "no it was fine yesterday, i think",
+    "12.4 at the battery with it off",
+    "the truck runs fine",
+    "main fuse is blown",
+    "there is smoke",
+    "it ran on and on",
+    "nothing",
+    *NONSENSE,
+)
+ABLE = ("phone", "rig", "no meter", "a clamp", "nothing", "everything", "only lamp", "fly", 7, [])
+
+
+def _tell(question: Record, draw: random.Random) -> bytes:
+    return json.dumps({"tell": draw.choice(SENTENCES)}).encode() + b"\n"
+
+
+def _confirm(question: Record, draw: random.Random) -> bytes:
+    reply = draw.choice((True, True, True, [], ["relay-sound"], ["main-fuse-element"], 7, None))
+    return json.dumps({"confirm": reply}).encode() + b"\n"
+
+
+def _note(question: Record, draw: random.Random) -> bytes:
+    return json.dumps({"note": draw.choice(SENTENCES)}).encode() + b"\n"
+
+
+def _can(question: Record, draw: random.Random) -> bytes:
+    said = draw.choice(ABLE)
+    return json.dumps({"can": draw.choice((said, [said]))}).encode() + b"\n"
+
+
 ACTS: Mapping[str, Callable[[Record, random.Random], bytes]] = {
     "sensible": _sensible,
     "anything": _anything,
@@ -131,6 +165,10 @@ ACTS: Mapping[str, Callable[[Record, random.Random], bytes]] = {
     "skip": lambda question, draw: line("skip"),
     "unknown": lambda question, draw: line("unknown"),
     "stop": lambda question, draw: line("stop"),
+    "tell": _tell,
+    "confirm": _confirm,
+    "note": _note,
+    "can": _can,
 }
 
 

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
+from itertools import compress
 from pathlib import Path
 from typing import Any, cast
 
@@ -17,6 +18,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.reasoning.evidence import Evidence
+from diagnose.steps import MADE_SAFE
 from diagnose.terminal.json_lines import Wire, hold
 from diagnose.walkthrough import Walk
 from tests.monkey.manners import MOODS, act, line
@@ -97,6 +99,7 @@ class Monkey:
             "stop": self._stop,
             "error": self._error,
             "result": self._result,
+            "confirm": self._confirm,
         }[record["type"]](record)
         return len(text)
 
@@ -138,7 +141,7 @@ class Monkey:
         if self.refused:
             demand(record == self._asked_last(), "refused, and then asked something else")
             return
-        again = [step.test for step in self.walk.steps].count(record["id"])
+        again = [step.test for step in self.walk.steps if step.is_question].count(record["id"])
         demand(again <= record["again"], f"{record['id']} is asked again and again")
         self._heed(record)
 
@@ -167,8 +170,9 @@ class Monkey:
         for rule in set(now.cautions) - self.held:
             said = (one["id"] for one in self.fresh if one["type"] == "caution")
             demand(now.cautions[rule].caution in said, f"{rule} holds and was not said")
-        done = [step for step in self.walk.steps if step.item or not step.is_question]
-        stops = now.standing([(step.test, not step.is_question) for step in done])
+        done = [(step.test, step.how == MADE_SAFE) for step in self.walk.steps]
+        said = [bool(step.item) or step.how == MADE_SAFE for step in self.walk.steps]
+        stops = now.standing([*compress(done, said)])
         told = {one["id"] for one in self.fresh if one["type"] == "stop"}
         demand(told == stops - self.stood, f"stops: {told} said, {stops - self.stood} began")
         self.held, self.stood, self.fresh = set(now.cautions), stops, []
@@ -188,6 +192,15 @@ class Monkey:
         demand(bool(record["title"] and record["text"] and record["do"]), "a stop without words")
         demand(bool(record["until"]) != bool(record["leave_to"]), "nobody knows how it ends")
         self.fresh.append(record)
+
+    def _confirm(self, record: dict[str, Any]) -> None:
+        """Nothing is bent: what was taken was said."""
+        said = record["text"]
+        pieces = [one["words"] for one in record["taken"]] + record["not_understood"]
+        for piece in pieces:
+            demand(
+                all(part.strip() in said for part in piece.split("\u2026")), f"not said: {piece!r}"
+            )
 
     def _error(self, record: dict[str, Any]) -> None:
         text = record["text"]
@@ -255,6 +268,6 @@ def session(
         demand(not kept.problems and len(kept.good) == 1, f"the case is not kept: {kept.problems}")
         demand({*kept.good[0].standing} == monkey.stood, "the case forgets a stop")
     monkey.tally.longest = monkey.sent
-    monkey.tally.counts["made safe"] += sum(not step.is_question for step in monkey.walk.steps)
+    monkey.tally.counts["made safe"] += sum(step.how == MADE_SAFE for step in monkey.walk.steps)
     monkey.tally.counts[f"mood: {monkey.mood}"] += 1
     return monkey.tally
