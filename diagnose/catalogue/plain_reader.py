@@ -67,6 +67,7 @@ class _Reader:
             replies=tuple(self._replies()),
             probes=self._probes(),
             grammar=frozenset(self.document.texts("grammar", ())),
+            events=frozenset(self.document.texts("events", ())),
         )
         for name, place in self.unused.items():
             self._problem(BadDocument(f"no sign speaks of {quoted(name)}", place))

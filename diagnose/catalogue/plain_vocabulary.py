@@ -98,6 +98,8 @@ class PlainWords:
     replies: tuple[Expression, ...] = ()
     probes: ProbeWords = field(default_factory=ProbeWords)
     grammar: frozenset[str] = frozenset()
+    events: frozenset[str] = frozenset()
+    """States that happen at a moment: what is told to come then does not take them back."""
 
     @cached_property
     def by_first(self) -> Mapping[str, tuple[Expression, ...]]:
@@ -134,7 +136,40 @@ class PlainWords:
     def answering(self, observation: str) -> PlainWords:
         """These words with those of the answers to a question about an observation before them."""
         singles = (one for one in self.replies if len(one.stems) == 1 or one.kind == "cannot-tell")
-        return self._before((*self.answers[observation].expressions, *singles))
+        explicit = self.answers[observation].expressions
+        told = {one.stems for one in explicit}
+        means = self._said_alone(observation)
+        derived = (
+            replace(one, kind="answer", name=means[one.name])
+            for one in self.expressions
+            if one.kind == "state" and one.name in means and one.stems not in told
+        )
+        return self._before((*explicit, *derived, *singles))
+
+    def _said_alone(self, observation: str) -> Mapping[str, str]:
+        """States that are a sign of just one answer: by themselves, as the outcome of a trial, or
+        beside others that go with any answer."""
+        alone: dict[str, set[str]] = {}
+        beside: dict[str, set[str]] = {}
+        for one in self.phrases:
+            if one.observation == observation and not one.perhaps:
+                telling = [term for term in one.terms if term[0] not in self.trials]
+                for name, said in telling:
+                    beside.setdefault(name, set()).add(one.option)
+                    if said and len(telling) == 1:
+                        alone.setdefault(name, set()).add(one.option)
+        circumstances = {n: found for n, found in beside.items() if n in self.circumstances}
+        return {
+            name: next(iter(options))
+            for name, options in {**circumstances, **alone}.items()
+            if len(options) == 1
+        }
+
+    @cache  # noqa: B019 - the words of the program live as long as it does
+    def is_trial(self, observation: str) -> bool:
+        """Whether every sign of an observation is the outcome of something tried."""
+        ones = [one for one in self.phrases if one.observation == observation]
+        return bool(ones) and all(any(name in self.trials for name, _ in one.terms) for one in ones)
 
     @cached_property
     def replying(self) -> PlainWords:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from diagnose.catalogue.plain_vocabulary import IT, OTHER, PlainWords, Term
-from diagnose.phrases.text import PRONOUN, Item
+from diagnose.phrases.text import PAST, PRESENT, PRONOUN, Item
 
 ENDS = ("stops", "breaks", "turns", "joins", "conditions")
 """Kinds of items that end a clause and say how the next one hangs on it."""
@@ -21,7 +21,7 @@ class Said:
     """A group of words as it was said or denied, with the tokens that say so.
 
     sure: named in the clause and spelt right; guessed: a guess, hearsay, or of something that may
-    be another; tried: said while something was tried.
+    be another; tried: said while something was tried; when: PAST or PRESENT where a word says so.
     """
 
     term: Term
@@ -29,6 +29,7 @@ class Said:
     sure: bool
     guessed: bool = False
     tried: bool = False
+    when: str = ""
 
 
 @dataclass(eq=False)
@@ -51,6 +52,7 @@ class Mention:
             known.sure or said.sure,
             known.guessed and said.guessed,
             known.tried and said.tried,
+            said.when or known.when,
         )
 
 
@@ -88,7 +90,8 @@ def mentions_of(
     it = Mention(IT, tuple(spoken_of) or (IT,))
     mentions, waiting, tried = [it], list[Mention](), list[Mention]()
     for clause in clauses_of(items, words.trials):
-        if clause.of("questions") or _only_supposed(clause, words):
+        clause = _before_question(clause)
+        if not clause.items or _only_supposed(clause, words):
             continue
         if clause.how not in ("joins", "turns"):
             waiting, tried = [], []
@@ -106,6 +109,12 @@ def mentions_of(
         if any(state.name in words.trials for state in clause.of("state")):
             tried = [one for one in mentions if _tried(one, words.trials)]
     return mentions
+
+
+def _before_question(clause: Clause) -> Clause:
+    """A clause without what is asked in it: "its smoking | what do i do"."""
+    asked = (at for at, item in enumerate(clause.items) if item.kind == "questions")
+    return replace(clause, items=clause.items[: next(asked, len(clause.items))])
 
 
 def _only_supposed(clause: Clause, words: PlainWords) -> bool:
@@ -159,6 +168,8 @@ def _said(clause: Clause, words: PlainWords, tried: bool) -> dict[Item, Said]:
     guessed = bool(clause.of("hedges"))
     tried = tried or any(item.name in words.altering for item in states)
     found: dict[Item, Said] = {}
+    times = [item.name for item in clause.items if item.name in (PAST, PRESENT)]
+    when = PRESENT if PRESENT in times else PAST if times else ""
     denial, reached = frozenset[int](), False
     for item in clause.items:
         if item.kind == "negations":
@@ -168,7 +179,7 @@ def _said(clause: Clause, words: PlainWords, tried: bool) -> dict[Item, Said]:
         if item.kind == "thing" or (item.kind == "state" and not _undone(item, undoing, words)):
             denied = denial if item.name not in words.circumstances else frozenset()
             term = item.name, not denied
-            found[item] = Said(term, item.tokens | denied, item.exact, guessed, tried)
+            found[item] = Said(term, item.tokens | denied, item.exact, guessed, tried, when)
         reached |= item.kind == "state"
     return found
 
@@ -208,7 +219,7 @@ class _Owners:
         well, both get it, less surely: behind a full stop, where no thing is named, and between
         two things ("the relay is hot fuse holder fine")."""
         candidates = [*self.tried[-1:], *self._nearest(state)]
-        if not self._own:
+        if not self._own or not self._nearest(state):
             candidates = list(dict.fromkeys([*candidates, *self._earlier]))
         fitting = [one for one in candidates if self._fits(one, state)]
         between = len(fitting) > 1 and self._just_behind(state) == fitting[0]

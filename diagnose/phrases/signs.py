@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from diagnose.catalogue.plain_vocabulary import Phrase, PlainWords
+from diagnose.catalogue.plain_vocabulary import OTHER, Phrase, PlainWords
 from diagnose.catalogue.records import Catalogue, holds
 from diagnose.phrases.clauses import Clause, Mention, Said, clauses_of, mentions_of
 from diagnose.phrases.records import CLEAR, EITHER, NEAR, STRENGTHS, Match
+from diagnose.phrases.text import PAST, PRESENT
 from diagnose.phrases.typed import Typed
 
 
@@ -70,19 +71,28 @@ class _Hit:
 def _hits(mention: Mention, words: PlainWords, asked: str) -> Iterator[_Hit]:
     """Every sign that a mention holds. Behind a question it has to be asked whether another one
     is told where no thing is named."""
-    mended = any(name in words.undoing - words.trials for name, _ in mention.said)
+    repair = words.undoing - words.trials - words.passing
+    mended = [min(one.used) for (name, _), one in mention.said.items() if name in repair]
     for phrase in words.phrases:
         named = phrase.thing in mention.means
         if (named or not phrase.thing) and phrase.terms <= mention.said.keys():
             parts = [mention.said[term] for term in phrase.terms]
             own = mention.used if named else frozenset[int]()
-            sure = all(part.sure for part in parts) and (mention.sure or not named)
+            sure = all(part.sure for part in parts) and (mention.sure or not named) and not mended
             strength = CLEAR if sure else NEAR
             beside = bool(asked) and phrase.observation != asked and not own
-            if beside or mended or phrase.perhaps or _asked_first(phrase, parts, words):
+            doubtful = beside or mention.thing == OTHER or _mended_since(parts, mended)
+            if doubtful or phrase.perhaps or _asked_first(phrase, parts, words):
                 strength = EITHER
             used = own.union(*(part.used for part in parts))
             yield _Hit(phrase, used, strength, bool(own) or not phrase.thing)
+
+
+def _mended_since(parts: Sequence[Said], mended: Sequence[int]) -> bool:
+    """Whether a thing has been put right since, by where that is told: what was so is no more."""
+    first = min(min(part.used) for part in parts)
+    past = any(part.when == PAST for part in parts) or any(first < at for at in mended)
+    return bool(mended) and past and not any(part.when == PRESENT for part in parts)
 
 
 def _asked_first(phrase: Phrase, parts: Sequence[Said], words: PlainWords) -> bool:
@@ -120,20 +130,26 @@ def _in_full(hits: Sequence[_Hit], heard: frozenset[int], typed: Typed) -> list[
         named: [typed.strange(clause, heard, named) for clause in clauses]
         for named in (True, False)
     }
-    if not typed.mostly(heard):
-        return [replace(hit, strength=EITHER) for hit in hits]
     return [
-        hit if _stands(hit, clauses, strange[hit.named]) else replace(hit, strength=EITHER)
+        hit
+        if typed.mostly(heard, near=hit.used)
+        and _stands(hit, clauses, strange[hit.named], typed.words)
+        else replace(hit, strength=EITHER)
         for hit in hits
     ]
 
 
-def _stands(hit: _Hit, clauses: Sequence[Clause], strange: Sequence[bool]) -> bool:
+def _stands(
+    hit: _Hit, clauses: Sequence[Clause], strange: Sequence[bool], words: PlainWords
+) -> bool:
     where = [n for n, one in enumerate(clauses) if hit.used & one.tokens]
     between = set(range(where[0], where[-1])) - set(where)
     apart = len(between) > 1 or any(clauses[n + 1].how == "stops" for n in between)
     around = {n for at in where for n in _hanging_on(at, clauses)} | between
-    return not apart and not any(strange[n] for n in around) and not _overtaken(where[-1], clauses)
+    told = [name for name, _ in hit.phrase.terms]
+    lasting = any(name not in words.events for name in told)
+    overtaken = lasting and _overtaken(where[-1], clauses)
+    return not apart and not any(strange[n] for n in around) and not overtaken
 
 
 def _overtaken(at: int, clauses: Sequence[Clause]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -13,6 +13,10 @@ _WORD = r"[^\W\d_]+(?:['\u2019][^\W\d_]+)*"
 _NUMBER = r"\d+(?:[.,]\d+)*(?: ?(?:m?[av]|ah|w|psi|bar|ohms?|volts?|amps?|awg|ft)\b)?"
 _SIGN = r"[.,;:!?()&+\n\u2026]|\s[-\u2013\u2014]\s"
 _TOKEN = re.compile(f"{_WORD}|{_NUMBER}|{_SIGN}", re.IGNORECASE)
+_DRAWN_OUT = re.compile(r"(.)\1{2,}")
+"""A letter typed three times or more: "soooo", "brrrrrr"."""
+
+_NOT_DOUBLED = re.compile(r"(?<=[aeiou])([bdgmnprt])(ed|ing|in|y)$")
 PUNCTUATION = {",": "joins", "&": "joins", "+": "joins"}
 """What a sign does to a sentence; any that is not listed ends it."""
 
@@ -55,7 +59,7 @@ def _kind(text: str) -> tuple[str, str, str]:
     if text[0].isdigit():
         return text, NUMBER, "number"
     if text[0].isalpha():
-        word = text.lower().replace("\u2019", "").replace("'", "")
+        word = _DRAWN_OUT.sub(r"\1\1", text.lower().replace("\u2019", "").replace("'", ""))
         return word, stem(word), "word"
     return text, "", PUNCTUATION.get(text.strip(), "stops")
 
@@ -63,15 +67,22 @@ def _kind(text: str) -> tuple[str, str, str]:
 ADVERB = "ly"
 """How words end that say in what manner something is done: one not known changes nothing."""
 
-BEGINS = ("every", "each")
+BEGINS = ("every", "each", "does", "do", "did")
 """Small words that begin something and are never passed over."""
+
+SHORT_PHRASE = 2
+"""Words of an expression; a longer one tells what it means whoever does it."""
 
 PEOPLE = frozenset(("i", "we", "you", "he", "they", "ive", "weve", "somebody", "someone"))
 """Words behind which what is done is a person's doing: "when i stop"."""
 
-PRONOUNS = frozenset(("it", "its", "itll", "she", "shes", "he", "hes", "they", "theyre"))
-PRONOUN = "pronoun"
-"""Small words that stand for what was spoken of, and the name of their items."""
+PRONOUN, PAST, PRESENT = "pronoun", "past", "present"
+_POINTING = {
+    **dict.fromkeys(("it", "its", "itll", "she", "shes", "he", "hes", "they", "theyre"), PRONOUN),
+    **dict.fromkeys(("was", "were", "had"), PAST),
+    **dict.fromkeys(("still", "now"), PRESENT),
+}
+"""Small words that stand for what was spoken of or say when it was: the name of their items."""
 
 
 def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
@@ -83,20 +94,37 @@ def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
         item = _item(at, tokens, spelt, words)
         if item.kind == "state" and _done_by_a_person(at, tokens, item, words):
             item = replace(item, kind="fillers", name="")
-        if item.kind == "fillers" and tokens[at].word in PRONOUNS and len(item.tokens) == 1:
-            item = replace(item, name=PRONOUN)
+        if item.kind == "fillers" and len(item.tokens) == 1:
+            item = replace(item, name=_POINTING.get(tokens[at].word, item.name))
         at = max(item.tokens) + 1
         told = item.kind != "fillers" and item.name
         if items and told and (items[-1].kind, items[-1].name) == (item.kind, item.name):
             last = items.pop()
             item = replace(item, tokens=last.tokens | item.tokens, exact=last.exact or item.exact)
         items.append(item)
-    return items
+    return [_alone(n, items, tokens) for n in range(len(items))]
+
+
+ENDS = ("stops", "joins", "breaks", "turns")
+NOTHING, NOTHING_YET = ("nothing", "nowt"), "nothing-yet"
+"""Words that alone in a clause are an outcome, and the state that they are then."""
+
+
+def _alone(at: int, items: Sequence[Item], tokens: Sequence[Token]) -> Item:
+    """An item, as an outcome where it is a "nothing" that stands alone: "tapped it, nothing"."""
+    item = items[at]
+    between = [*items[max(at - 1, 0) : at], *items[at + 1 : at + 2]]
+    word = tokens[min(item.tokens)].word
+    alone = item.kind == "negations" and len(item.tokens) == 1 and word in NOTHING and at > 0
+    if alone and all(one.kind in ENDS for one in between):
+        return replace(item, kind="state", name=NOTHING_YET)
+    return item
 
 
 def _done_by_a_person(at: int, tokens: Sequence[Token], item: Item, words: PlainWords) -> bool:
     own = words.trials | words.undoing | words.circumstances
-    return at > 0 and tokens[at - 1].word in PEOPLE and item.name not in own
+    doing = at > 0 and tokens[at - 1].word in PEOPLE and item.name not in own
+    return doing and len(item.tokens) <= SHORT_PHRASE
 
 
 def _item(at: int, tokens: Sequence[Token], spelt: Sequence[str], words: PlainWords) -> Item:
@@ -156,7 +184,18 @@ def _spelt(token: Token, words: PlainWords) -> str:
     if token.kind != "word":
         return token.stem
     known = words.known.get(token.stem[0], ())
-    return token.stem if token.stem in known else _nearest(token.stem, known)
+    meant = (stem(word) for word in _other_spellings(token.word))
+    found = next((one for one in (token.stem, *meant) if one in known), "")
+    return found or _nearest(token.stem, known)
+
+
+def _other_spellings(word: str) -> Iterator[str]:
+    """A word without its g, or with a consonant that was not doubled: "hummin", "cloged"."""
+    if word.endswith("in"):
+        yield f"{word}g"
+    doubled = _NOT_DOUBLED.sub(r"\1\1\2", word)
+    if doubled != word:
+        yield doubled
 
 
 @lru_cache(maxsize=4096)

@@ -55,11 +55,24 @@ class Typed:
             for at, item in enumerate(clause.items)
         )
 
-    def mostly(self, heard: frozenset[int], share: float = MOST) -> bool:
-        """Whether that share of what the text says was understood."""
-        every = range(len(self.tokens))
+    def mostly(
+        self, heard: frozenset[int], share: float = MOST, near: frozenset[int] | None = None
+    ) -> bool:
+        """Whether that share of what the text says was understood; near: only the sentences that
+        have these tokens."""
+        every = [i for one in self._sentences if not near or near & one for i in one]
         told = [i for i in every if i in heard or self._carries_meaning(i)]
         return sum(i in heard for i in told) >= share * len(told)
+
+    @cached_property
+    def _sentences(self) -> Sequence[frozenset[int]]:
+        """The tokens of each sentence."""
+        ends = [i for i, token in enumerate(self.tokens) if token.kind == "stops"]
+        starts = [0, *(i + 1 for i in ends)]
+        return [
+            frozenset(range(start, end))
+            for start, end in zip(starts, [*ends, len(self.tokens)], strict=True)
+        ]
 
     def _carries_meaning(self, at: int) -> bool:
         token = self.tokens[at]
@@ -67,15 +80,17 @@ class Typed:
 
     @cached_property
     def _aside(self) -> frozenset[int]:
-        """Tokens that only say where, small words misspelt, and what was read elsewhere."""
+        """Tokens that only say where, small words, what is told of something that is no part of a
+        rig, and what was read elsewhere."""
         where = (
             item.tokens
             for clause in clauses_of(self.items)
             for at, item in enumerate(clause.items)
             if clause.says_where(at)
         )
-        small = (one.tokens for one in self.items if one.kind == "fillers" and not one.exact)
-        return self.gone.union(*where, *small)
+        small = (one.tokens for one in self.items if one.kind == "fillers")
+        other = (clause.tokens for clause in clauses_of(self.items) if _of_another(clause))
+        return self.gone.union(*where, *small, *other)
 
     def _says(self, item: Item) -> bool:
         passing = item.name in self.words.passing | self.words.undoing
@@ -123,3 +138,9 @@ class Typed:
 
     def _piece(self, first: int, last: int) -> str:
         return self.text[self.tokens[first].start : self.tokens[last].end]
+
+
+def _of_another(clause: Clause) -> bool:
+    """Whether a clause tells only of something that is no part of a rig."""
+    things = clause.of("thing")
+    return bool(things) and all(one.name == OTHER for one in things)

@@ -37,6 +37,9 @@ def understand(
     words, asked = words or shipped_plain_words(), asked or ""
     tokens = tokens_of(text)
     told = readings_of(text, words.probes, book, rig, asked)
+    readings = told.matches
+    if words.is_trial(asked):
+        readings = tuple(replace(one, strength=EITHER) for one in readings)
     typed = Typed(text, tokens, read_items(tokens, words), words).without(told.stretches)
     signs = signs_of(typed, book, facts, asked)
     answer = Answered()
@@ -44,7 +47,7 @@ def understand(
         answer = answered(text, tokens, words, book.observations[asked])
     return Understood(
         (*_as_sure(answer, signs.here), *_beside(answer, signs.here, asked)),
-        told.matches,
+        readings,
         signs.absent,
         tuple(typed.left_over(signs.used | answer.used)),
         answer.cannot_tell,
@@ -53,11 +56,10 @@ def understand(
 
 def _as_sure(answer: Answered, signs: Sequence[Match]) -> Iterator[Match]:
     """The answer; to be asked first where another one to the same question is told beside it."""
-    signs_told = {(one.observation, one.option) for one in signs}
+    told = {(one.observation, one.option) for one in signs if one.strength != EITHER}
     for one in answer.matches:
-        others = {(name, option) for name, option in signs_told if name == one.observation}
-        doubtful = others and (one.observation, one.option) not in others
-        yield replace(one, strength=EITHER) if doubtful else one
+        others = {option for name, option in told if name == one.observation}
+        yield replace(one, strength=EITHER) if others - {one.option} else one
 
 
 def _beside(answer: Answered, signs: Sequence[Match], asked: str) -> Iterator[Match]:

@@ -1,4 +1,6 @@
-"""How well sentences as people say them are understood: python -m tests.corpus [open|kept] [--list]
+"""How well sentences as people say them are understood.
+
+python -m tests.corpus [open|kept|second] [--list]
 
 fully: everything that a text means was found, and nothing else was taken. What it states was taken
 without being asked; what is only likely may be among what is asked. A text that means nothing is
@@ -6,6 +8,10 @@ understood fully where nothing was taken.
 partly, not: some or nothing of it was found, and nothing wrong was taken.
 wrongly: something was taken without being asked (strength clear or near) that the text does not
 mean and that does not follow from what it means.
+
+second: another speaker than that of the two halves, written later and by the hand that wrote the
+words, so that its figures flatter; before any word was mended for it, 0.60 of it were understood
+fully and 0.07 wrongly.
 
 Each share stands with its interval of 95 % (Wilson). Each text is read on the first bundled rig
 that has what it speaks of. --list adds every text that is not understood fully, with what was

@@ -23,7 +23,7 @@ from tests.phrases.reading import read, taken, to_ask
         ("smells burnt at the relay", ["smell=burnt", "smell-where=relay"]),
         ("works on my other battery", ["swap-battery=cured"]),
         ("jumped straight to the battery it runs", ["bench-run-motor=runs-normal"]),
-        ("after a month without use it is dead", ["time-pattern=after-standing"]),
+        ("after a month without use it is dead", ["onset=after-long-storage"]),
         ("no longer any smoke", ["smoke=seen"]),
     ],
 )
