@@ -1,7 +1,7 @@
 """A repair, question by question: what is known, what to ask next, what it comes to.
 
-The walk draws nothing and writes nothing. Its whole state is the list of steps taken; everything
-else is computed from them anew, so an answer taken back leaves no trace.
+The walk draws and writes nothing. Its whole state is the list of steps taken; all else is computed
+from them anew, so an answer taken back leaves no trace.
 """
 
 from __future__ import annotations
@@ -14,14 +14,15 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import ReadingEntry
 from diagnose.errors import quoted
 from diagnose.reasoning.again import bits_again
-from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest, measured, seen
+from diagnose.reasoning.evidence import Evidence, Seen, latest, measured, seen
 from diagnose.reasoning.instruments import beyond_reach, to_fetch
 from diagnose.reasoning.means import EVERYTHING, Means, said_to_need
 from diagnose.reasoning.next_test import Test, Worth, cost, enough
-from diagnose.reasoning.posterior import Posterior, by_repair, posterior, suspects
+from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 from diagnose.reasoning.posts import above_the_posts
-from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.reasoning.stops import TOLD, Standing, standing
+from diagnose.refusing import refusals, settled, symbols
 from diagnose.steps import (
     CAN,
     MADE_SAFE,
@@ -113,17 +114,7 @@ class Walk:
 
     def conclusions(self, belief: Posterior | None = None) -> Conclusions:
         """What the rules say now."""
-        return self.bench.shop.book.run(self._symbols(self.evidence, belief or self.belief()))
-
-    def _symbols(self, evidence: Iterable[Evidence], belief: Posterior | None) -> Symbols:
-        items = tuple(evidence)
-        verdict = self.bench.healthy.verdict
-        return Symbols(
-            seen={e.observation: e.option for e in items if isinstance(e, Seen)},
-            read={e.id: verdict(e) for e in items if isinstance(e, Measured)},
-            rig=self.bench.hypotheses.facts,
-            suspects=suspects(belief) if belief else {},
-        )
+        return self.bench.shop.book.run(symbols(self.bench, self.evidence, belief or self.belief()))
 
     def stops(self, conclusions: Conclusions | None = None) -> tuple[Standing, ...]:
         """The stops that stand now, those that nothing ends first."""
@@ -174,7 +165,7 @@ class Walk:
 
     def volunteer(self, item: Evidence) -> Step:
         """Take a finding that was told unasked. Raises Contradiction once, as `answer` does."""
-        item = self._settled(item)
+        item = settled(self.bench, self.evidence, item)
         self._check(item)
         return self._add(Step(item.id, item, 0.0, VOLUNTEERED))
 
@@ -216,13 +207,16 @@ class Walk:
         return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
 
     def _again(self, belief: Posterior) -> Iterator[Worth]:
-        """What it is worth to ask once more for each finding that rests on one answer."""
+        """What it is worth to ask once more for each finding that rests on one answer. What raised
+        a stop is not asked away."""
         dealt = Counter(step.test for step in self.steps if step.is_test)
         conclusions = self.conclusions(belief)
         stops = self.stops(conclusions)
-        group, beyond = self.bench.chooser.groups(belief.hypotheses), self.beyond_reach
+        group = self.bench.chooser.groups(belief.hypotheses)
+        left = self.bench.tests.keys() - self.beyond_reach
+        left -= {test for raised in conclusions.stops for test in raised.raised_by}
         for item in belief.evidence:
-            askable = item.id in self.bench.tests and item.id not in beyond
+            askable = item.id in left
             if not item.sure and dealt[item.id] < 2 and askable:
                 test = self.bench.tests[item.id]
                 if not may_ask(test, conclusions, stops):
@@ -261,46 +255,23 @@ class Walk:
 
     def answer(self, question: Question, text: str) -> Step:
         """Take an answer. Raises Contradiction once when the rules find it impossible."""
-        item = self._settled(self.read(question, text))
+        item = settled(self.bench, self.evidence, self.read(question, text))
         self._check(item)
         return self._add(Step(question.id, item, question.minutes))
 
-    def _settled(self, item: Evidence) -> Evidence:
-        """The same finding, sure when an earlier answer to its test was alike."""
-        before = next((old for old in self.evidence if old.id == item.id), None)
-        alike = before is not None and self._alike(before, item)
-        return replace(item, sure=True) if alike else item
-
-    def _alike(self, a: Evidence, b: Evidence) -> bool:
-        if isinstance(a, Measured) and isinstance(b, Measured):
-            meter = self.bench.shop.catalogue.quantities[a.reading.quantity]
-            return apart(a, b) <= 3 * meter.absolute + 0.05 * abs(a.value)
-        return a == b or replace(a, sure=False) == b
-
     def _check(self, item: Evidence) -> None:
+        """Raises Contradiction, once for the same finding."""
         if item in self._insisted:
             return
-        evidence = latest([*self.evidence, item])
-        conclusions = self.bench.shop.refusals.run(self._symbols(evidence, None))
-        for rejection in conclusions.rejections:
-            if item.id == rejection.name or self._involves(conclusions, rejection.rule, item):
-                self._insisted.add(item)
-                raise Contradiction(f"{rejection.because} Look again; the same answer will stand.")
-        for one, battery, said in above_the_posts(evidence, self.bench.shop.catalogue):
-            if item.id in (one.id, battery.id):
-                self._insisted.add(item)
-                raise Contradiction(f"{said} The same answer will stand.")
+        for said in refusals(self.bench, self.evidence, item):
+            self._insisted.add(item)
+            raise Contradiction(said)
 
     def contradictions(self) -> tuple[str, ...]:
         """What the findings say against each other, in sentences."""
         ruled = (" ".join(one.because.split()) for one in self.conclusions().rejections)
         catalogue = self.bench.shop.catalogue
         return (*ruled, *(said for *_, said in above_the_posts(self.evidence, catalogue)))
-
-    def _involves(self, conclusions: Conclusions, rule: str, item: Evidence) -> bool:
-        return any(
-            fact.name == item.id for firing in conclusions.why(rule) for fact in firing.facts
-        )
 
     def pass_over(self, question: Question, how: str) -> Step:
         """A question that was skipped or could not be answered: it is not asked again."""

@@ -18,6 +18,7 @@ from diagnose.catalogue.rule_records import Condition, RuleRecord
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.posterior import Posterior, posterior
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.refusing import symbols
 from diagnose.walkthrough import Walk
 
 FASTER, EQUAL = 30.0, 1e-9
@@ -157,7 +158,7 @@ def _fired(conclusions: Conclusions) -> set[tuple[str, str]]:
 def _situation(walk: Walked) -> Symbols:
     again = Walk(walk.bench)
     again.tell(walk.evidence)
-    return again._symbols(walk.evidence, again.belief())
+    return symbols(again.bench, walk.evidence, again.belief())
 
 
 def rules(walks: Sequence[Walked], records: Sequence[RuleRecord]) -> Iterator[Row]:

@@ -18,6 +18,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.reasoning.evidence import Evidence
+from diagnose.refusing import symbols
 from diagnose.steps import MADE_SAFE
 from diagnose.terminal.json_lines import Wire, hold
 from diagnose.walkthrough import Walk
@@ -166,7 +167,7 @@ class Monkey:
 
     def _said_what_holds(self) -> Holding:
         """What holds now, once it was said as soon as it began to."""
-        now = holding(self.rules, self.walk._symbols(self.walk.evidence, self.walk.belief()))
+        now = holding(self.rules, symbols(self.walk.bench, self.walk.evidence, self.walk.belief()))
         for rule in set(now.cautions) - self.held:
             said = (one["id"] for one in self.fresh if one["type"] == "caution")
             demand(now.cautions[rule].caution in said, f"{rule} holds and was not said")

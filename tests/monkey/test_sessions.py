@@ -11,6 +11,7 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.reasoning.evidence import Seen
+from diagnose.refusing import symbols
 from diagnose.walkthrough import Walk
 from tests.monkey.manners import MOODS
 from tests.monkey.sessions import Monkey, Tally, Wrong, session
@@ -54,8 +55,8 @@ def asked(bench: Bench, test: str) -> dict[str, object]:
 def told_all(here: Monkey, *stops: str) -> Monkey:
     """The same monkey after every caution was said to it, and these stops."""
     here.heard = set(here.walk.bench.shop.catalogue.cautions)
-    symbols = here.walk._symbols(here.walk.evidence, here.walk.belief())
-    here.held = set(holding(here.rules, symbols).cautions)
+    known = symbols(here.walk.bench, here.walk.evidence, here.walk.belief())
+    here.held = set(holding(here.rules, known).cautions)
     here.fresh = [{"type": "stop", "id": name} for name in stops]
     return here
 

@@ -78,6 +78,19 @@ def test_what_was_picked_before_a_stop_is_asked_only_after_it(bowser: Bench) -> 
     assert walk.may_be_asked("relay-sound")
 
 
+def test_what_raised_a_stop_is_not_asked_away(bowser: Bench) -> None:
+    """Asked once more and answered otherwise, it would lift the stop without a word."""
+    walk = told_with(bowser, Seen("main-fuse-marking", "no-fuse"))
+    for _ in range(12):
+        question = walk.question()
+        if question is None:
+            break
+        assert question.id != "main-fuse-marking"
+        walk.pass_over(question, "unknown")
+
+    assert [stop.id for stop in walk.stops()] == ["no-fuse"]
+
+
 def test_made_safe_is_no_question(bowser: Bench) -> None:
     walk = told_with(bowser, Seen("smoke", "seen"))
     walk.made_safe("smoked")
