@@ -12,20 +12,36 @@ if TYPE_CHECKING:
 
 
 def pages(talk: Talk, parts: Iterable[RenderableType]) -> None:
-    """Show blocks, and wait for Enter before one that would push another off the screen."""
+    """Show blocks, and wait for Enter before one that would push another off the screen. Whoever
+    types something else has read enough: it is for the prompt that follows."""
     used = 0
     for part in parts:
         lines = talk.screen.lines_of(part)
         if used and used + lines > talk.screen.height - 2:
-            if _turn(talk) is Word.QUIT:
+            answer = _turn(talk)
+            if answer is not True:
+                _keep(talk, answer)
                 return
             used = 0
         talk.screen.show(part)
         used += lines
 
 
-def _turn(talk: Talk) -> bool | Word:
-    def explain() -> None:
-        talk.screen.say("Enter shows what follows, quit leaves it out. Nothing is asked here.")
+def _keep(talk: Talk, answer: bool | str | Word) -> None:
+    """What was typed instead of Enter, for the prompt that follows."""
+    if isinstance(answer, str):
+        talk.ahead.append(answer)
+    elif isinstance(answer, Word) and answer is not Word.QUIT:
+        talk.ahead.append(answer.value)
 
-    return ask(talk, Prompt("Enter for more", lambda _: True, explain, explain, enter=True))
+
+def _turn(talk: Talk) -> bool | str | Word:
+    def explain() -> None:
+        talk.screen.say(
+            "Enter shows what follows, quit leaves it out; anything else is taken next."
+        )
+
+    more: Prompt[bool | str] = Prompt(
+        "Enter for more", lambda typed: typed, explain, explain, enter=True
+    )
+    return ask(talk, more)

@@ -80,11 +80,20 @@ class Keyboard:
 @dataclass(frozen=True)
 class Talk:
     """A screen to show and lines to read. always: words that work at every prompt, as those of a
-    prompt do."""
+    prompt do; ahead: what was typed where nothing was asked, for the prompt that follows."""
 
     screen: Screen
     lines: Lines
     always: dict[str, Callable[[str], Word | None]] = field(default_factory=dict)
+    ahead: list[str] = field(default_factory=list)
+
+    def typed(self, prompt: str) -> str:
+        """The next line, on one line; what was typed ahead first, shown where it is taken."""
+        if not self.ahead:
+            return " ".join(self.lines.line(prompt).split())
+        said = self.ahead.pop(0)
+        self.screen.say(f"{prompt}{said}")
+        return said
 
 
 Shown = Callable[[], None]
@@ -111,7 +120,7 @@ class Prompt(Generic[T]):
 def ask(talk: Talk, prompt: Prompt[T]) -> T | Word:
     """Ask until an answer or a word that leads away is given."""
     while True:
-        typed = " ".join(talk.lines.line(f"{prompt.label}> ").split())
+        typed = talk.typed(f"{prompt.label}> ")
         answer = _dealt_with(talk, prompt, typed)
         if answer is not None:
             return answer
