@@ -120,8 +120,16 @@ class PlainWords:
 
     def kind_of(self, stem: str) -> str:
         """The kind of a single word; "" for one that stands only in longer expressions."""
-        singles = (one.kind for one in self.by_first.get(stem, ()) if len(one.stems) == 1)
-        return next(singles, "")
+        return self._singles.get(stem, "")
+
+    @cached_property
+    def _singles(self) -> Mapping[str, str]:
+        """Kind of each single word, the first that names it."""
+        found: dict[str, str] = {}
+        for stem, ones in self.by_first.items():
+            kinds = (one.kind for one in ones if len(one.stems) == 1)
+            found[stem] = next(kinds, "")
+        return found
 
     def means(self, thing: str) -> tuple[str, ...]:
         """The things that the name of one can mean."""

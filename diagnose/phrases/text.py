@@ -67,6 +67,9 @@ def _kind(text: str) -> tuple[str, str, str]:
 ADVERB = "ly"
 """How words end that say in what manner something is done: one not known changes nothing."""
 
+MOST_BETWEEN = 8
+"""Small words that may stand between the words of one expression; more of them say nothing."""
+
 BEGINS = ("every", "each", "does", "do", "did")
 """Small words that begin something and are never passed over."""
 
@@ -157,13 +160,17 @@ def _number(word: str, words: PlainWords) -> bool:
 def _match(
     one: Expression, at: int, tokens: Sequence[Token], spelt: Sequence[str], words: PlainWords
 ) -> list[int]:
-    """The tokens that an expression takes up from `at` on; small words between do not count."""
+    """The tokens that an expression takes up from `at` on; a few small words between do not
+    count."""
     found: list[int] = []
+    last = at + len(one.stems) + MOST_BETWEEN
     for wanted in one.stems:
         while found and at < len(tokens) and not _same(wanted, at, tokens, spelt, words):
             if words.kind_of(spelt[at]) not in ("fillers", "places") or tokens[at].word in BEGINS:
                 return []
             at += 1
+            if at > last:
+                return []
         if at == len(tokens) or not _same(wanted, at, tokens, spelt, words):
             return []
         found.append(at)

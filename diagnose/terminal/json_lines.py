@@ -152,19 +152,22 @@ class Spoken:
             complain(f"This walk cannot be kept while it goes on: {trouble}")
 
     def _complained(self, text: str, unasked: Unasked, lines: Iterator[bytes]) -> bool:
-        """Have a complaint confirmed. False at "stop" and at the end."""
+        """Have a complaint confirmed, or what is told in its place. False at "stop" and at the
+        end. All that was said stays the complaint of the case."""
+        said = [text]
+        self.keeper.complaint = (text,)
         self.wire.put(unasked.tell(text))
         for line in lines:
             try:
                 record = object_of(line, as_written=True)
                 if "tell" in record:
-                    self.wire.put(unasked.tell(text_of(record, "tell", LONGEST_SAID)))
+                    said.append(text_of(record, "tell", LONGEST_SAID))
+                    self.wire.put(unasked.tell(said[-1]))
                     continue
                 if record.get("answer") == "stop":
                     return False
-                said = unasked.waiting.text if unasked.waiting else text
                 unasked.confirm(record.get("confirm"), self.walk.tell)
-                self.keeper.complaint = (said,)
+                self.keeper.complaint = tuple(said)
                 return True
             except DiagnoseError as problem:
                 self.wire.put(error_record(str(problem)))

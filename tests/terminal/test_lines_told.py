@@ -145,6 +145,23 @@ def test_a_complaint_in_words_is_confirmed_first(
     assert case.complaint == ("the pump hums but does not turn",)
 
 
+def test_other_words_for_a_complaint_do_not_lose_the_first(
+    converse: Callable[..., list[Record]], tmp_path: Path
+) -> None:
+    converse(
+        {"tell": "it hums"},
+        {"confirm": True},
+        {"answer": "stop"},
+        told=(),
+        casebook=tmp_path / "cases",
+        complaint="it does the thing again",
+    )
+
+    assert found_in(tmp_path / "cases") == {"pump-action": "hums"}
+    (case,) = Casebook(tmp_path / "cases").cases().good
+    assert case.complaint == ("it does the thing again", "it hums")
+
+
 def test_every_answer_is_on_the_disk_before_the_next_question(
     bowser: Bench, tmp_path: Path
 ) -> None:
