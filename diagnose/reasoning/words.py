@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
-from diagnose.circuit.reading_words import in_words, reading_of
+from diagnose.circuit.reading_words import SPOKEN, in_words, reading_of
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.units import show_quantity
@@ -19,6 +19,12 @@ STATES = {
     "off": "Rig off: master switch off.",
 }
 """What each state of the rig asks of the person, in a sentence."""
+
+
+def in_state(state: str) -> str:
+    """A state of the rig in a word or two: "asked to run"."""
+    return {**SPOKEN, "isolated": "battery off"}.get(state, state)
+
 
 NAMES = {"pump-when-satisfied": "pump when not asked to run"}
 """Ids that no person says, and what stands for them on the screen."""

@@ -184,7 +184,7 @@ class Room:
 
     def _prompt(self) -> Prompt[str]:
         return Prompt(
-            label=f"{self.session.minutes:g} min, {self.session.state}, act or ?",
+            label=f"{self.session.minutes:g} min, {words.in_state(self.session.state)}, act or ?",
             read=self._do,
             help=lambda: self.talk.screen.show(*views.help_view(self.talk.screen)),
             why=lambda: self.talk.screen.say(self.scenario.told.words),

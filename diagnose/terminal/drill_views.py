@@ -100,10 +100,10 @@ def _colour(done: Stopped) -> str:
 def answer_line(done: Found) -> str:
     """The test and what was found, on one line."""
     if isinstance(done.item, Measured):
-        return f"{done.test.id} = {value_words(done.item)}"
+        return f"{words.of_test(done.test.id)} = {value_words(done.item)}"
     if done.meaning:
-        return f"{done.test.id}: {done.answer} ({done.meaning})"
-    return f"{done.test.id}: the meter shows nothing that can be used."
+        return f"{words.of_test(done.test.id)}: {words.spaced(done.answer)} ({done.meaning})"
+    return f"{words.of_test(done.test.id)}: the meter shows nothing that can be used."
 
 
 def sound_band(scenario: Scenario, done: Found) -> str:
@@ -152,7 +152,7 @@ def notes_view(screen: Screen, session: Session) -> Iterator[RenderableType]:
     if stopped:
         yield para("Stopped:", "bold")
         yield from items(stopped)
-    yield para(f"{words.time(session.minutes)} so far; the rig is {session.state}.")
+    yield para(f"{words.time(session.minutes)} so far; {words.in_state(session.state)}.")
 
 
 def modes_view(screen: Screen, scenario: Scenario, about: str) -> Iterator[RenderableType]:
