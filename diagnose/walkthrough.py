@@ -163,10 +163,13 @@ class Walk:
         """The words kept, in the order in which they were said."""
         return tuple(step.test for step in self.steps if step.how == NOTE)
 
-    def volunteer(self, item: Evidence) -> Step:
-        """Take a finding that was told unasked. Raises Contradiction once, as `answer` does."""
+    def take(self, item: Evidence, asked: Question | None = None) -> Step:
+        """Take a finding: an answer where its test was asked for, else something told unasked.
+        Raises Contradiction once when the rules find it impossible."""
         item = settled(self.bench, self.evidence, item)
         self._check(item)
+        if asked is not None and asked.id == item.id:
+            return self._add(Step(item.id, item, asked.minutes))
         return self._add(Step(item.id, item, 0.0, VOLUNTEERED))
 
     def allowed(self, conclusions: Conclusions) -> tuple[str, ...]:
@@ -255,9 +258,7 @@ class Walk:
 
     def answer(self, question: Question, text: str) -> Step:
         """Take an answer. Raises Contradiction once when the rules find it impossible."""
-        item = settled(self.bench, self.evidence, self.read(question, text))
-        self._check(item)
-        return self._add(Step(question.id, item, question.minutes))
+        return self.take(self.read(question, text), question)
 
     def _check(self, item: Evidence) -> None:
         """Raises Contradiction, once for the same finding."""

@@ -150,9 +150,9 @@ class Journal:
         """As Walk.note."""
         return self._keep(self.walk.note(said))
 
-    def volunteer(self, item: Evidence) -> Step:
-        """As Walk.volunteer."""
-        return self._keep(self.walk.volunteer(item))
+    def take(self, item: Evidence, asked: Question | None = None) -> Step:
+        """As Walk.take."""
+        return self._keep(self.walk.take(item, asked))
 
     def back(self) -> Step | None:
         """As Walk.back."""

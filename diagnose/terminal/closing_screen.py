@@ -23,6 +23,7 @@ from diagnose.walkthrough import Walk
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+CLOSED = "The case is closed."
 LATER = "Close it later with: diagnose cases close"
 
 OPEN = {
@@ -105,7 +106,7 @@ class ClosingScreen:
         if isinstance(safe, Word):
             return safe
         if not safe:
-            self._save_open(result)
+            self._save(result)
             return None
         if result.verify is None:
             return self._something_else(result)
@@ -114,7 +115,7 @@ class ClosingScreen:
         if turned.by_part:
             self._close(result, result.cause, "")
         else:
-            self._save_open(result, turned.reading)
+            self._save(result, turned.reading)
         return None
 
     def _is_safe(self) -> bool | Word:
@@ -146,7 +147,7 @@ class ClosingScreen:
             self.talk.screen.say(NEXT)
             if (moved := self.others()) is not None:
                 return moved
-        self._save_open(result)
+        self._save(result)
         return None
 
     def _open_prompt(self) -> Prompt[str]:
@@ -173,15 +174,19 @@ class ClosingScreen:
         if turned.cause:
             self._close(result, turned.cause, turned.words, turned.by_part)
         else:
-            self._save_open(result)
+            self._save(result)
         return None
 
     # -- keeping ---------------------------------------------------------------------------------
 
-    def _save_open(self, result: Result, reading: Verification | None = None) -> None:
+    def _save(self, result: Result, reading: Verification | None = None) -> None:
         self.keeper.save(self.talk, result, reading)
-        if reading is None or not reading.proves:
-            self.talk.screen.say(LATER, "dim")
+        if reading is not None and reading.proves:
+            self.talk.screen.say(CLOSED, "bold green")
+            return
+        if reading is not None:
+            self.talk.screen.say("The case stays open.")
+        self.talk.screen.say(LATER, "dim")
 
     def _close(self, result: Result, cause: str, words: str, by_part: bool = True) -> None:
         """Save the case and close it with what it was."""
@@ -191,4 +196,4 @@ class ClosingScreen:
         self.keeper.casebook.update(
             path.stem, lambda case: close(case, cause, how, words, known=known)
         )
-        self.talk.screen.say("The case is closed.", "bold green")
+        self.talk.screen.say(CLOSED, "bold green")

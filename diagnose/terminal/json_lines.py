@@ -219,7 +219,7 @@ class Spoken:
             self.keeper.made_safe(text_of(record, "made_safe"))
             return True
         elif "confirm" in record:
-            unasked.volunteered(record["confirm"])
+            unasked.confirmed(record["confirm"], question)
             return True
         elif "can" in record:
             unasked.can(record["can"])

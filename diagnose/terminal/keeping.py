@@ -59,9 +59,9 @@ class Keeper:
         """As Walk.note, and kept."""
         return self.journal.say(said) if self.journal else self.walk.note(said)
 
-    def volunteer(self, item: Evidence) -> Step:
-        """As Walk.volunteer, and kept."""
-        return (self.journal or self.walk).volunteer(item)
+    def take(self, item: Evidence, asked: Question | None = None) -> Step:
+        """As Walk.take, and kept."""
+        return (self.journal or self.walk).take(item, asked)
 
     def back(self) -> Step | None:
         """As Walk.back, and kept."""

@@ -33,13 +33,19 @@ def close_by_lines(
             record = object_of(line, as_written=True)
             if record.get("answer") == "stop":
                 return
-            case, said = _closed(keeper, result, casebook.load(name), record)
-            casebook.save(case)
+            known = casebook.load(name)
+            changed, said = _closed(keeper, result, known, record)
+            case = casebook.update(name, _becomes(changed), known)
             put(closed_record(case, said))
             if case.status == "closed":
                 return
         except DiagnoseError as problem:
             put(error_record(str(problem)))
+
+
+def _becomes(changed: Case) -> Callable[[Case], Case]:
+    """A change that was worked out on the case as it is known."""
+    return lambda _: changed
 
 
 def _closed(keeper: Keeper, result: Result, case: Case, record: Record) -> tuple[Case, str]:

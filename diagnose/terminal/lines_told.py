@@ -14,6 +14,7 @@ from typing import Any
 from diagnose.errors import quoted
 from diagnose.phrases import Understood
 from diagnose.reasoning.evidence import Evidence
+from diagnose.steps import Question
 from diagnose.terminal.json_records import Record
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.lines_read import BadLine, text_of
@@ -97,15 +98,17 @@ class Unasked:
         self.waiting = None
         return left
 
-    def volunteered(self, reply: Any) -> None:
-        """Take what is confirmed in mid-walk; the rest is a note. Raises DiagnoseError."""
-        left = self.confirm(reply, self._volunteer)
+    def confirmed(self, reply: Any, question: Question) -> None:
+        """Take what is confirmed while a question stands; the rest is a note. Raises
+        DiagnoseError."""
+
+        def take(items: Sequence[Evidence]) -> None:
+            for item in items:
+                self.keeper.take(item, question)
+
+        left = self.confirm(reply, take)
         if left:
             self.keeper.say(left)
-
-    def _volunteer(self, items: Sequence[Evidence]) -> None:
-        for item in items:
-            self.keeper.volunteer(item)
 
     def can(self, things: Any) -> None:
         """What whoever answers can do now. Raises DiagnoseError."""

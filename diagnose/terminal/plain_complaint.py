@@ -27,9 +27,9 @@ Keep = Callable[[str], object]
 def understood(
     talk: Talk, bench: Bench, text: str, asked: str | None = None, keep: Keep | None = None
 ) -> tuple[Evidence, ...] | Word:
-    """The findings that a text means and the person confirms; none where it means nothing. asked:
-    the test that was asked for just before; keep: keeps what was not understood, where the text
-    itself is not kept.
+    """The findings that a text means and the person confirms; none where it means nothing, and
+    Word.UNKNOWN where it says that nobody can tell. asked: the test that was asked for just before;
+    keep: keeps what was not understood, where the text itself is not kept.
 
     Raises NotUnderstood when the person confirms none of them.
     """
@@ -39,7 +39,7 @@ def understood(
         talk.screen.say(f"This rig has no such thing: {words}.", "bold")
     taken = all_of(found)
     if not taken:
-        return ()
+        return Word.UNKNOWN if found.cannot_tell else ()
     _show(talk, bench, found, keep is not None)
     answer = ask(talk, _prompt(talk, bench, taken))
     if answer is Word.QUIT:
@@ -75,13 +75,16 @@ def _prompt(talk: Talk, bench: Bench, taken: Sequence[Taken]) -> Prompt[tuple[Ev
 
     def explain() -> None:
         talk.screen.say(
-            "yes takes what is marked with *; numbers take what they stand for, such as 1 3; no "
-            "takes nothing. Nothing is taken that you did not confirm, since words can mislead."
+            "yes takes what is marked with *, or the only one; numbers take what they stand for, "
+            "such as 1 3; no takes nothing. Nothing is taken that you did not confirm, since words "
+            "can mislead."
         )
 
+    alone = len(taken) == 1
+    several = "Right? yes, no, or the numbers that are" if sure else "Which? numbers, or no"
     return Prompt(
-        "Right? yes, no, or the numbers that are" if sure else "Which? numbers, or no",
-        lambda typed: _confirmed(bench, typed, taken, sure),
+        "Right? yes or no" if alone else several,
+        lambda typed: _confirmed(bench, typed, taken, taken if alone else sure),
         explain,
         explain,
         enter=_all_of(bench, sure),

@@ -60,8 +60,6 @@ class ProofAsked:
 
     def _judged(self, answer: Verification) -> Turned:
         self.talk.screen.say(verdict(answer), "bold green" if answer.proves else "bold red")
-        said = "The case is closed." if answer.proves else "The case stays open."
-        self.talk.screen.say(said)
         return Turned(answer)
 
     def _runs_prompt(self) -> Prompt[bool]:

@@ -15,9 +15,13 @@ Taken = Match | ReadingMatch
 
 
 def heard(bench: Bench, text: str, asked: str | None = None) -> Understood:
-    """What a text may mean on this rig. asked: the test that was asked for just before. Raises
-    TooLong."""
-    return understand(text, bench.shop.catalogue, bench.hypotheses.facts, bench.rig, asked)
+    """What a text may mean on this rig. asked: the test that was asked for just before; what says
+    nothing of it may say something by itself. Raises TooLong."""
+    book, facts = bench.shop.catalogue, bench.hypotheses.facts
+    found = understand(text, book, facts, bench.rig, asked)
+    if asked and not (all_of(found) or found.cannot_tell):
+        return understand(text, book, facts, bench.rig)
+    return found
 
 
 def all_of(found: Understood) -> tuple[Taken, ...]:

@@ -51,7 +51,8 @@ class Unasked:
         return None
 
     def volunteered(self, question: Question, typed: str, problem: DiagnoseError) -> Step | Word:
-        """Take in what is no answer to the question as it stands, but says something of the rig.
+        """Take in what is no answer to the question as it stands, but says something of the rig,
+        be it the answer in other words.
         Raises `problem` where it says nothing."""
         bench = self.keeper.walk.bench
         items = understood(self.talk, bench, typed, question.id, self.keeper.say)
@@ -60,7 +61,7 @@ class Unasked:
         if not items:
             raise problem
         for item in items:
-            self.keeper.volunteer(item)
+            self.keeper.take(item, question)
             self.talk.screen.say(f"Taken: {_said(item)}.", "green")
         return Word.MOVED
 

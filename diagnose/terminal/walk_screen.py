@@ -81,7 +81,7 @@ class Conversation:
             self.talk.screen.say(sentence, "yellow")
         kit = self.walk.bench.shop.catalogue.kit
         here = in_words(self.walk.means, kit)
-        self.talk.screen.say(f"You are {here}. If not, type: can phone, can no meter.", "dim")
+        self.talk.screen.say(f"You are {here}. If not: can phone, can no meter.", "dim")
 
     # -- the complaint ---------------------------------------------------------------------------
 

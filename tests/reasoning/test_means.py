@@ -117,7 +117,7 @@ def test_said_unasked_it_counts_and_can_be_taken_back(bowser: Bench) -> None:
     walk = Walk(bowser, SILENT)
     before = walk.belief().ranking
 
-    step = walk.volunteer(Seen("main-fuse-element", "open"))
+    step = walk.take(Seen("main-fuse-element", "open"))
 
     assert walk.questions == 0
     assert walk.minutes == 0

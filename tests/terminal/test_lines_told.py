@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal, unfinished
+from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.terminal.json_lines import Spoken, Wire, hold
@@ -247,3 +249,33 @@ def test_without_the_word_nobody_waits_for_a_proof(
     )
 
     assert records[-1]["type"] == "result"
+
+
+def test_the_answer_in_other_words_is_an_answer(converse: Callable[..., list[Record]]) -> None:
+    (first, *_) = of(converse(), "question")
+    assert first["id"] == "relay-sound"
+
+    records = converse({"tell": "it clicks just the once"}, {"confirm": ["relay-sound"]})
+
+    assert records[-1]["questions"] == 1
+    assert records[-1]["minutes"] > 0
+
+
+def test_who_closes_a_case_that_changed_meanwhile_is_told(
+    converse: Callable[..., list[Record]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loaded, notes = Casebook.load, iter("abcdef")
+
+    def load(casebook: Casebook, name: str) -> Case:
+        """Somebody else writes into the case right after it was read."""
+        found = loaded(casebook, name)
+        casebook.update(name, lambda case: replace(case, notes=next(notes)))
+        return found
+
+    monkeypatch.setattr(Casebook, "load", load)
+    sent = {"closing": True}, {"answer": "stop"}, {"cause": "battery-aged"}
+    records = converse(*sent, casebook=tmp_path / "cases")
+
+    assert "changed" in of(records, "error")[-1]["text"]
+    (case,) = Casebook(tmp_path / "cases").cases().good
+    assert (case.status, case.notes) == ("open", "b")

@@ -98,3 +98,26 @@ def test_a_line_says_where_one_is_taken_to_be(converse: Converse) -> None:
 
     assert "You are at the rig, with all that is asked for." in held.flat
     assert "can phone" in held.flat
+
+
+def test_the_answer_in_other_words_is_an_answer(converse: Converse) -> None:
+    """It takes its time and counts as a question, as if the option had been typed."""
+    lines = "the main fuse is blown", "yes", "quit", "no"
+    in_words = converse(*lines, told=SILENT, asks="main-fuse-element")
+    typed = converse("open", "quit", "no", told=SILENT, asks="main-fuse-element")
+
+    assert in_words.walk.steps == typed.walk.steps
+    assert in_words.walk.questions == 1
+
+
+def test_what_says_nothing_of_the_question_may_say_something_by_itself(converse: Converse) -> None:
+    held = converse("cuts in and out", "2", "quit", "no", told=(), asks="fuse-holder-heat")
+
+    assert found(held)["pump-action"] == "cuts-in-and-out"
+
+
+@pytest.mark.parametrize("words", ["no idea", "i cant tell", "dunno"])
+def test_who_cannot_tell_has_said_so(converse: Converse, words: str) -> None:
+    held = converse(words, "quit", "no", told=SILENT, asks="main-fuse-element")
+
+    assert [step.how for step in held.walk.steps] == ["unknown"]
