@@ -193,9 +193,8 @@ class Walk:
         choices = self.choices(belief)
         if self.stop_reason(belief, choices):
             return None
-        best = choices[0]
-        answered = any(item.id == best.test.id for item in belief.evidence)
-        return replace(self._question(best.test, best.bits), again=answered)
+        best, known = choices[0], {item.id for item in belief.evidence}
+        return replace(self._question(best.test, best.bits), again=best.test.id in known)
 
     def worths(self, belief: Posterior, out_of_reach: bool = False) -> tuple[Worth, ...]:
         """What each allowed test is worth now, best first: of those that whoever answers can do,
@@ -229,12 +228,11 @@ class Walk:
 
     def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
         """Why no further question is asked, or ""."""
-        stops = self.stops()
+        stops, figures = self.stops(), self.bench.model.figures
         if any(one.endless for one in stops):
             return "a danger stands that no answer ends"
         repairs = by_repair(belief.ranking, self.bench.shop.repair)
-        waiting = bool(stops)
-        return enough(belief, repairs, worths, self.bench.model.figures, self.questions, waiting)
+        return enough(belief, repairs, worths, figures, self.questions, waiting=bool(stops))
 
     def ask(self, test: str) -> Question:
         """The question for one test, whether or not it would be chosen."""
