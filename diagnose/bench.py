@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
+from diagnose.catalogue.expanding import for_rig as expand
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import Catalogue
@@ -57,7 +58,9 @@ class Bench:
 
     @classmethod
     def for_rig(cls, rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
-        """learn: takes the shop's own cases into the priors (casebook.learning)."""
+        """learn: takes the shop's own cases into the priors (casebook.learning). The bench's shop
+        knows each listed part of the rig by its name."""
+        shop = replace(shop, catalogue=expand(shop.catalogue, rig))
         model = Model.of(rig)
         hypotheses = build(shop.catalogue, model, learn)
         predictions = given_complaint(Predictions(shop.catalogue, hypotheses))

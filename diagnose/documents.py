@@ -75,6 +75,7 @@ class Section:
         self._entries, self._notes = entries, notes
         self._asked: set[str] = set()
         self._children: dict[str, tuple[Section, ...]] = {}
+        self._named_items: dict[str, tuple[tuple[str, Section, Place], ...]] = {}
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._entries)
@@ -169,6 +170,15 @@ class Section:
             self._children[key] = self._read(key, _NOTHING, _NOTHING, take)
         return self._children[key]
 
+    def named(self, key: str) -> "tuple[tuple[str, Section, Place], ...]":
+        """A list whose items are a name alone, or one name with a mapping (or a list) of what is
+        said of it, which then stands in the section under `items`; empty when missing."""
+        if key not in self._children:
+            found = self._read(key, _NOTHING, _NOTHING, partial(self._items, take=self._named))
+            self._children[key] = tuple(section for _, section, _ in found)
+            self._named_items[key] = found
+        return self._named_items[key]
+
     def problem(self, error: DiagnoseError) -> None:
         """Note a problem that the caller found; `finish` will raise it with the others."""
         self._notes.note(error)
@@ -227,6 +237,18 @@ class Section:
         if not isinstance(node.value, dict):
             raise BadDocument(f"should be a mapping of keys to values, not {_shown(node)}", place)
         return Section(node.value, place, self._notes)
+
+    def _named(self, node: Node, place: Place) -> "tuple[str, Section, Place]":
+        if isinstance(node.value, str) and node.value.strip():
+            return node.value, Section({}, place, self._notes), place
+        if not isinstance(node.value, dict) or len(node.value) != 1:
+            shape = "a name, or one name with what is said of it, such as fuse: {rating: 15 A}"
+            raise BadDocument(f"should be {shape}, not {_shown(node)}", place)
+        ((name, held),) = node.value.items()
+        where = Place(place.file, held.line or place.line, f"{place.key}.{name}")
+        if isinstance(held.value, list):
+            return name, Section({"items": held}, where, self._notes), where
+        return name, self._section(held, where), where
 
 
 def _text(node: Node, place: Place) -> str:

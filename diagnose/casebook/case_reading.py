@@ -26,7 +26,7 @@ from diagnose.casebook.record import (
 )
 from diagnose.catalogue.rule_records import VERDICTS
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.reading_words import reading_of
+from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
 from diagnose.circuit.rig import Rig, rig_in
 from diagnose.documents import Section, parse
 from diagnose.errors import BadDocument, quoted
@@ -155,7 +155,9 @@ def _seen(part: Section) -> SeenAt:
 
 def _reading(part: Section) -> Reading:
     text, place = part.text("reading"), part.place_of("reading")
-    return fields.noted(part, lambda: reading_of(text, place), _NO_READING) if text else _NO_READING
+    if not text:
+        return _NO_READING
+    return fields.noted(part, lambda: reading_of(text, place, OF_ANY_PART), _NO_READING)
 
 
 def _value(part: Section, reading: Reading) -> float:

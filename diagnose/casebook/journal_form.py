@@ -16,7 +16,7 @@ from diagnose.casebook.files import ID
 from diagnose.casebook.limits import RANGES
 from diagnose.casebook.lines import read_lines
 from diagnose.casebook.record import line
-from diagnose.circuit.reading_words import reading_of
+from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
@@ -201,7 +201,7 @@ def _plain_finding(bench: Bench, values: Entry, place: Place) -> Evidence:
     if "seen" in values:
         facts = bench.hypotheses.facts
         return seen(catalogue, facts, _text(values["seen"]), _text(values["option"]), place)
-    reading, value = reading_of(_text(values["read"]), place), _number(values["value"])
+    reading, value = reading_of(_text(values["read"]), place, OF_ANY_PART), _number(values["value"])
     item = measured(catalogue, bench.rig, reading, value, place)
     if "typed" not in values:
         return item

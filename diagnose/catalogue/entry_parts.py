@@ -6,12 +6,19 @@ from collections.abc import Mapping
 
 from diagnose.catalogue.records import When
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.reading_words import reading_of
+from diagnose.circuit.parameters import PART
+from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
 from diagnose.documents import Section
 from diagnose.errors import DiagnoseError
 
 STAND_IN = Reading("voltage", ("battery+", "battery-"), "rest")
 """Stands for a reading that cannot be read, so that the rest of the file is still looked at."""
+
+
+def applies(section: Section) -> When:
+    """Where an entry applies: rig facts, and of a template the kinds of parts that it is about."""
+    facts = when(section, "applies")
+    return {**facts, PART: _values(section.raw(PART))} if section.has(PART) else facts
 
 
 def when(section: Section, key: str) -> When:
@@ -39,12 +46,13 @@ def shows(section: Section, key: str = "shows") -> Mapping[str, Mapping[str, str
     return {} if part is None else {name: words(part.section(name)) for name in part}
 
 
-def reading(section: Section, key: str) -> Reading:
-    """The reading that stands under `key`; for one that cannot be read, with a problem noted, a
-    stand-in."""
+def reading(section: Section, key: str, of_a_part: bool = False) -> Reading:
+    """The reading that stands under `key`, whose points may be those of a listed part; for one
+    that cannot be read, with a problem noted, a stand-in."""
     text = section.text(key)
     try:
-        return reading_of(text, section.place_of(key)) if text else STAND_IN
+        points = OF_ANY_PART if of_a_part else ()
+        return reading_of(text, section.place_of(key), points) if text else STAND_IN
     except DiagnoseError as error:
         section.problem(error)
         return STAND_IN

@@ -8,10 +8,9 @@ from collections.abc import Iterator
 from diagnose.catalogue import places
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.records import Change, Effect, FailureMode
+from diagnose.catalogue.records import Change, FailureMode
 from diagnose.catalogue.rig_shapes import Shape
 from diagnose.catalogue.written import under
-from diagnose.circuit.network import bears_on
 from diagnose.circuit.parameters import FLAGS, OPEN, RESISTANCES, unit_of
 from diagnose.errors import Place, quoted
 
@@ -42,7 +41,9 @@ def effect_does_something(knowledge: Knowledge) -> Found:
 def effect_bears_on_some_rig(knowledge: Knowledge) -> Found:
     """An effect changes a part that some rig with this failure mode has."""
     for place, mode, effect in places.effects(knowledge.catalogue):
-        if effect.changes and not any(_bears(effect, shape) for shape in _on(knowledge, mode)):
+        shapes = [*_on(knowledge, mode)]
+        names = [change.parameter for change in effect.changes]
+        if names and not any(shape.bears(mode, name) for shape in shapes for name in names):
             yield under(place, "sets"), "no rig that can have this failure mode has these parts"
 
 
@@ -50,18 +51,14 @@ def effect_bears_on_some_rig(knowledge: Knowledge) -> Found:
 def every_change_bears_on_some_rig(knowledge: Knowledge) -> Found:
     """Every parameter of an effect has a part in some rig with this failure mode."""
     for place, mode, effect in places.effects(knowledge.catalogue):
-        rigs = [shape.model.rig for shape in _on(knowledge, mode)]
+        shapes = [*_on(knowledge, mode)]
         for name in (change.parameter for change in effect.changes):
-            if not any(bears_on(rig, name) for rig in rigs):
+            if not any(shape.bears(mode, name) for shape in shapes):
                 yield under(place, "sets", name), f"no such rig has {quoted(name)}"
 
 
 def _on(knowledge: Knowledge, mode: FailureMode) -> Iterator[Shape]:
     return (shape for shape in knowledge.shapes if shape.may(mode.applies))
-
-
-def _bears(effect: Effect, shape: Shape) -> bool:
-    return any(bears_on(shape.model.rig, change.parameter) for change in effect.changes)
 
 
 def _changes(knowledge: Knowledge) -> Iterator[tuple[Place, Change]]:

@@ -69,14 +69,15 @@ def proof_is_a_known_reading(knowledge: Knowledge) -> Found:
 def proof_can_be_read(knowledge: Knowledge) -> Found:
     """The reading that proves a repair can be taken on every rig with this failure mode."""
     for mode in knowledge.catalogue.failure_modes.values():
-        without = [str(shape) for shape in _on(knowledge, mode) if not _readable(mode, shape)]
+        without = [str(shape) for one, shape in _on(knowledge, mode) if not _readable(one, shape)]
         if without:
             place = under(mode.place, "verify", "read")
             yield place, f"cannot be read on these rigs: {'; '.join(dict.fromkeys(without))}"
 
 
-def _on(knowledge: Knowledge, mode: FailureMode) -> Iterator[Shape]:
-    return (shape for shape in knowledge.shapes if shape.may(mode.applies))
+def _on(knowledge: Knowledge, mode: FailureMode) -> Iterator[tuple[FailureMode, Shape]]:
+    """A failure mode on every rig that can have it, of a template for each part."""
+    return ((one, shape) for shape in knowledge.shapes for one in shape.modes(mode))
 
 
 def _readable(mode: FailureMode, shape: Shape) -> bool:
@@ -90,8 +91,9 @@ def proof_accepts_a_sound_rig(knowledge: Knowledge) -> Found:
         place = under(mode.place, "verify")
         if not mode.verify.why:
             yield place, "say why this reading proves the repair"
-        shapes = [shape for shape in _on(knowledge, mode) if _readable(mode, shape)]
-        if refused := next(filter(None, (_refused(mode.verify, shape) for shape in shapes)), ""):
+        pairs = [(one, shape) for one, shape in _on(knowledge, mode) if _readable(one, shape)]
+        told = (_refused(one.verify, shape) for one, shape in pairs)
+        if refused := next(filter(None, told), ""):
             yield place, refused
 
 
@@ -133,7 +135,7 @@ def priors_are_cases_per_thousand(knowledge: Knowledge) -> Found:
     modes = knowledge.catalogue.failure_modes.values()
     totals: dict[float, str] = {}
     for shape in knowledge.shapes:
-        total = sum(mode.prior.weight for mode in modes if shape.may(mode.applies))
+        total = sum(mode.prior.weight for mode in modes if shape.modes(mode))
         totals.setdefault(total, str(shape))
     for total, shape_name in totals.items():
         if not CASES[0] <= total <= CASES[1]:

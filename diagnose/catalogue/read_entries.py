@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.catalogue.entry_parts import reading, when, words
+from diagnose.catalogue.entry_parts import applies, reading, words
 from diagnose.catalogue.records import (
     HAZARDS,
     WAYS,
@@ -20,6 +20,7 @@ from diagnose.catalogue.records import (
     Whereabouts,
 )
 from diagnose.circuit.meter import QUANTITIES
+from diagnose.circuit.parameters import PART
 from diagnose.documents import REQUIRED, Section
 from diagnose.errors import BadDocument, UnknownName, nearest
 from diagnose.figures import BASES
@@ -46,7 +47,7 @@ def observation(section: Section) -> Observation:
         can=_of(section, "can", HAZARDS),
         unsafe_when=section.texts("unsafe_when", default=()),
         cautions=section.texts("cautions", default=()),
-        applies=when(section, "applies"),
+        applies=applies(section),
         predicted=section.flag("predicted", default=False),
         place=section.place,
         needs=section.texts("needs", default=()),
@@ -63,13 +64,13 @@ def _shares(section: Section, key: str, options: Mapping[str, str]) -> Mapping[s
 def reading_entry(section: Section) -> ReadingEntry:
     """One reading worth asking for, from its list entry."""
     return ReadingEntry(
-        reading=reading(section, "read"),
+        reading=reading(section, "read", section.has(PART)),
         how=section.text("how"),
         why=section.text("why"),
         minutes=section.number("minutes", minimum=0.1),
         state=section.text("state"),
         cautions=section.texts("cautions", default=()),
-        applies=when(section, "applies"),
+        applies=applies(section),
         place=section.place,
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.catalogue.entry_parts import reading, shows, when
+from diagnose.catalogue.entry_parts import applies, reading, shows, when
 from diagnose.catalogue.records import (
     Change,
     Effect,
@@ -12,7 +12,7 @@ from diagnose.catalogue.records import (
     RootCause,
     Verify,
 )
-from diagnose.circuit.parameters import NAMES, OPEN, unit_of
+from diagnose.circuit.parameters import NAMES, OF_A_PART, OPEN, PART, unit_of
 from diagnose.documents import Section
 from diagnose.errors import BadDocument, BadQuantity, UnknownName, nearest
 from diagnose.figures import BASES
@@ -30,7 +30,7 @@ def failure_mode(section: Section) -> FailureMode:
         title=section.text("title"),
         group=section.text("group"),
         about=section.text("about"),
-        applies=when(section, "applies"),
+        applies=applies(section),
         effects=tuple(map(_effect, section.sections("effects"))),
         prior=_prior(section.section("prior")),
         prior_factors=tuple(map(_prior_factor, section.sections("prior_factors", default=()))),
@@ -41,7 +41,7 @@ def failure_mode(section: Section) -> FailureMode:
         repair=section.text("repair"),
         fix=section.texts("fix"),
         parts=section.texts("parts", default=()),
-        verify=_verify(section.section("verify")),
+        verify=_verify(section.section("verify"), section.has(PART)),
         prevention=section.texts("prevention"),
         cautions=section.texts("cautions", default=()),
         mistaken_for=section.texts("mistaken_for", default=()),
@@ -68,8 +68,9 @@ def _effect(section: Section) -> Effect:
 def _change(sets: Section, parameter: str) -> Change | None:
     part = sets.section(parameter)
     operation = _operation(part)
-    if parameter not in NAMES:
-        hint = nearest(parameter, NAMES)
+    known = (*NAMES, *OF_A_PART)
+    if parameter not in known:
+        hint = nearest(parameter, known)
         sets.problem(UnknownName("circuit parameter", parameter, sets.place_of(parameter), hint))
         return None
     axis = part.choice("axis", AXES, default=AXES[0])
@@ -131,8 +132,8 @@ def _root_cause(section: Section) -> RootCause:
     return RootCause(section.text("cause"), section.text("mend"), when(section, "when"))
 
 
-def _verify(section: Section) -> Verify:
-    found = reading(section, "read")
+def _verify(section: Section, of_a_part: bool) -> Verify:
+    found = reading(section, "read", of_a_part)
     section.choice("expect", ("healthy",), default="healthy")
     below, above = (section.quantity(key, found.unit, default=None) for key in ("below", "above"))
     return Verify(found, below, above, section.text("why", default=""))

@@ -91,7 +91,8 @@ class Verify:
 
 @dataclass(frozen=True)
 class FailureMode:
-    """One way in which a part of the rig fails (IEC 60050-192: failure mode)."""
+    """One way in which a part of the rig fails (IEC 60050-192: failure mode); of: the name of the
+    listed part that a copy of a template is about."""
 
     id: str
     title: str
@@ -116,6 +117,7 @@ class FailureMode:
     status: str
     revised: str
     place: Place
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -143,6 +145,7 @@ class Observation:
     predicted: bool
     place: Place
     needs: tuple[str, ...] = ()
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -159,6 +162,7 @@ class ReadingEntry:
     applies: When
     place: Place
     needs: tuple[str, ...] = ()
+    of: str = ""
 
     @property
     def id(self) -> str:

@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from itertools import product
 
-from diagnose.catalogue.records import ReadingEntry, When
+from diagnose.catalogue.expanding import copies_of, parameters_on, parts_with_entries
+from diagnose.catalogue.records import FailureMode, ReadingEntry, When
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.network import bears_on
 from diagnose.circuit.operate import Model
+from diagnose.circuit.parameters import PART
 from diagnose.circuit.reading_words import fits
 from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, Rig, read_rig
 from diagnose.documents import parse
@@ -37,7 +40,25 @@ class Shape:
 
     def has(self, entry: ReadingEntry) -> bool:
         """Whether a reading can be taken: the entry applies and the rig has the points."""
-        return self.may(entry.applies) and fits(entry.reading, self.model.rig)
+        rig = self.model.rig
+        here = any(fits(copy.reading, rig) for copy in copies_of(entry, rig))
+        return self.may(entry.applies) and here
+
+    def modes(self, mode: FailureMode) -> tuple[FailureMode, ...]:
+        """A failure mode as such a rig can have it: none, one, or one for each listed part."""
+        if not self.may(mode.applies):
+            return ()
+        return tuple(one for one in copies_of(mode, self.model.rig) if self._touches(one))
+
+    def bears(self, mode: FailureMode, parameter: str) -> bool:
+        """Whether what an effect of a failure mode changes is part of such a rig."""
+        rig = self.model.rig
+        return any(bears_on(rig, name) for name in parameters_on(rig, mode, parameter))
+
+    def _touches(self, mode: FailureMode) -> bool:
+        rig = self.model.rig
+        changes = [effect.changes for effect in mode.effects]
+        return any(not some or any(bears_on(rig, c.parameter) for c in some) for some in changes)
 
     def may(self, *conditions: When) -> bool:
         """Whether all conditions can hold at once on some rig of this shape."""
@@ -51,6 +72,8 @@ class Shape:
 
     def __str__(self) -> str:
         rig = self.model.rig
+        if rig.feed:
+            return rig.name
         return f"{rig.topology}, {rig.control}" + (", remote" if rig.remote else "")
 
 
@@ -75,7 +98,18 @@ def shape_of(rig: Rig) -> Shape:
     """The shape of one rig, with the sizes that it has."""
     model = Model.of(rig)
     facts = rig_facts(model)
-    return Shape(
-        model,
-        {name: (facts[name],) if name in SETTLED else RIG_FACTS[name] for name in facts},
-    )
+    settled = (*SETTLED, *(LISTED if rig.feed else ()))
+    known = {name: (facts[name],) if name in settled else RIG_FACTS[name] for name in facts}
+    kinds = tuple(dict.fromkeys(part.kind for part in parts_with_entries(rig)))
+    return Shape(model, {**known, **({PART: kinds} if kinds else {}), **_short(rig)})
+
+
+LISTED = ("first-protection", "control-fuse", "float-closes", "pump-kind", "loads")
+"""The facts that a list of parts settles beside those."""
+
+
+def _short(rig: Rig) -> Mapping[str, tuple[str, ...]]:
+    """What a rig that is described in short always has."""
+    if rig.feed:
+        return {}
+    return {"first-protection": ("fuse",), "control-fuse": ("yes",), "loads": ("no",)}

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from typing import Literal, get_args
 
-from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, TAPS, TOPOLOGIES, USES
+from diagnose.circuit.kinds import kinds
+from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, PUMP_KINDS, TAPS, TOPOLOGIES, USES, WATER
 from diagnose.errors import Place
 
 VERDICTS = ("nothing", "low", "within", "high", "hot", "reversed", "open", "impossible")
@@ -26,12 +27,14 @@ Kind = Literal["seen", "reading", "rig", "finding", "suspect"]
 OBSERVED: tuple[Kind, ...] = ("seen", "reading", "rig")
 """Facts that are given, not concluded; only of these may a rule say `not`."""
 
+YES_NO = ("yes", "no")
+
 RIG_FACTS: Mapping[str, tuple[str, ...]] = {
     "topology": TOPOLOGIES,
     "control": CONTROLS,
-    "remote": ("yes", "no"),
+    "remote": YES_NO,
     "control-tap": TAPS,
-    "switch-carries-motor": ("yes", "no"),
+    "switch-carries-motor": YES_NO,
     "switch-load": ("within", "doubtful", "over"),
     "fuse-over-running": ("under", "right", "over"),
     "fuse-over-wire": ("within", "over"),
@@ -42,6 +45,17 @@ RIG_FACTS: Mapping[str, tuple[str, ...]] = {
     "battery-size": ("fair", "small"),
     "fuse-distance": ("near", "far"),
     "use": (*USES, "unknown"),
+    "first-protection": ("fuse", "breaker", "automatic-breaker", "none"),
+    "control-fuse": YES_NO,
+    "float-closes": ("low", "high"),
+    "pump-kind": PUMP_KINDS,
+    "charging": ("none", "on"),
+    "loads": YES_NO,
+    **{
+        key.replace("_", "-"): (*(words or ("yes", "no")), "unknown")
+        for key, words in WATER.items()
+    },
+    "part": (*kinds(), "load"),
 }
 """Every fact of a rig, with its possible values; circuit.design.rig_facts works them out."""
 

@@ -15,6 +15,7 @@ from diagnose.circuit.fuse import chance_open, history
 from diagnose.circuit.meter import branch_current
 from diagnose.circuit.operate import Model, Operation, operate
 from diagnose.circuit.parameters import OPEN, Array, Batch
+from diagnose.circuit.parts import protection_of
 
 MAIN = np.array([0.0, 1.0, 0.95, 0.5])
 """Chance to find the main fuse blown after it holds / blows at once / at start / after minutes."""
@@ -40,11 +41,13 @@ class Found:
 
 def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
     """Chances that the main fuse holds, blows at once, at start, after minutes; shape (4, n)."""
-    nothing = np.zeros(len(batch))
+    nothing, first = np.zeros(len(batch)), protection_of(model.rig)
+    if first is None:
+        return np.repeat(np.array([1.0, 0, 0, 0])[:, None], len(batch), axis=1)
     leak = np.where(
         calling.pulled,
-        np.abs(branch_current(calling.live, nothing, "fuse.in", "fuse.out")),
-        np.abs(branch_current(calling.idle, nothing, "fuse.in", "fuse.out")),
+        np.abs(branch_current(calling.live, nothing, first.start, first.end)),
+        np.abs(branch_current(calling.idle, nothing, first.start, first.end)),
     )
     leak = leak - _cut_off(model, batch, calling)
     start = leak + calling.start_current
@@ -68,7 +71,7 @@ def _cut_off(model: Model, batch: Batch, calling: Operation) -> Array:
     The two stand in series for it, and the smaller one is open long before the larger one melts.
     """
     rig = model.rig
-    if not rig.has_relay or rig.control_tap == "lug+":
+    if not rig.has_relay or not rig.has_control_fuse or rig.control_tap == "lug+":
         return np.zeros(len(batch))
     current = _control_current(calling)
     opens = chance_open(current / batch["control_fuse.rating"], 0.5, model.figures) > 0.5
@@ -77,7 +80,7 @@ def _cut_off(model: Model, batch: Batch, calling: Operation) -> Array:
 
 
 def _control_history(model: Model, batch: Batch, calling: Operation) -> Array:
-    if not model.rig.has_relay:
+    if not model.rig.has_relay or not model.rig.has_control_fuse:
         return np.array([1.0, 0, 0])[:, None] * np.ones(len(batch))
     current = _control_current(calling)
     ratio = current / batch["control_fuse.rating"]
@@ -128,5 +131,5 @@ def _joined(parts: list[Found]) -> Found:
         np.concatenate([part.share for part in parts]),
         np.concatenate([part.main for part in parts], axis=1),
         np.concatenate([part.control for part in parts], axis=1),
-        Batch(np.concatenate([part.batch.values for part in parts], axis=1)),
+        Batch.joined([part.batch for part in parts]),
     )

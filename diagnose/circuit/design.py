@@ -8,7 +8,7 @@ from functools import cache
 from diagnose.circuit.label import full_load
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import Rig, interpolate
+from diagnose.circuit.rig import WATER, Rig, interpolate
 from diagnose.figures import Figures, Table
 from diagnose.units import read_gauge
 
@@ -96,6 +96,12 @@ def _yes(value: bool) -> str:
     return "yes" if value else "no"
 
 
+def _water(rig: Rig) -> dict[str, str]:
+    """What is told of the water's way; of the rest nothing is known."""
+    told = dict(rig.water)
+    return {key.replace("_", "-"): told.get(key, "unknown") for key in WATER}
+
+
 def rig_facts(model: Model) -> dict[str, str]:
     """Name to symbol, for rules and priors. Limits: figures of the trade, see each source."""
     rig: Rig = model.rig
@@ -117,6 +123,13 @@ def rig_facts(model: Model) -> dict[str, str]:
         "battery-size": "small" if rig.battery_capacity / running < 3 else "fair",
         "fuse-distance": "near" if rig.main_fuse_distance <= 0.1778 + 1e-9 else "far",
         "use": rig.use or "unknown",
+        "first-protection": rig.first_protection,
+        "control-fuse": _yes(rig.has_control_fuse),
+        "float-closes": rig.float_closes,
+        "pump-kind": rig.pump_kind,
+        "charging": "on" if rig.charging else "none",
+        "loads": _yes(bool(rig.loads)),
+        **_water(rig),
     }
     if rig.has_relay:
         facts["control-tap"] = rig.control_tap

@@ -5,15 +5,19 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.circuit.fed import Fed
+from diagnose.circuit.network import branches
 from diagnose.circuit.operate import Model, Operation
 from diagnose.circuit.parameters import Array, Batch, wire_resistance
+from diagnose.circuit.parts import feed_wires
+from diagnose.circuit.rig import Rig
 
 COMPONENTS = ("fuse-holder", "relay", "pressure-switch", "motor", "wire", "master-switch")
 
 
-SPLICED = ("battery_lead", "feed_1", "feed_2", "feed_3", "return_1")
-"""Wires with a joint that a hand along them finds. The bolted ring at the ground stud is none: it
-gives its heat to the frame, and nobody feels along a frame."""
+def _spliced(rig: Rig) -> tuple[str, ...]:
+    """Wires with a joint that a hand along them finds. The bolted ring at the ground stud is none:
+    it gives its heat to the frame, and nobody feels along a frame."""
+    return ("battery_lead", *feed_wires(rig), "return_1")
 
 
 def loss(fed: Fed, motor_current: Array, a: str, b: str) -> Array:
@@ -26,13 +30,11 @@ def _pairs(model: Model) -> dict[str, tuple[tuple[str, str], ...]]:
     pairs: dict[str, tuple[tuple[str, str], ...]] = {
         "fuse-holder": (("fuse.in", "fuse.out"),),
         "master-switch": (("master.in", "master.out"),),
+        "relay": (("relay.86", "relay.85"), ("relay.30", "blade"), ("blade", "relay.87")),
+        "pressure-switch": (("pswitch.in", "pswitch.out"),),
     }
-    if model.rig.has_relay:
-        coil_and_contact = (("relay.86", "relay.85"), ("relay.30", "blade"), ("blade", "relay.87"))
-        pairs["relay"] = coil_and_contact
-    if model.rig.control == "pressure_switch":
-        pairs["pressure-switch"] = (("pswitch.in", "pswitch.out"),)
-    return pairs
+    there = {(branch.a, branch.b) for branch in branches(model.rig)}
+    return {part: ways for part, ways in pairs.items() if there.issuperset(ways)}
 
 
 def _averaged(operation: Operation, part: tuple[tuple[str, str], ...]) -> Array:
@@ -65,7 +67,7 @@ def _wire_rise(model: Model, batch: Batch, operation: Operation, joints: bool = 
     rig, figures = model.rig, model.figures
     ambient = figures.get("ambient-temperature", "degC")
     per_metre = wire_resistance(rig.wire_area, 1.0, figures, ambient)
-    excess = [np.maximum(batch[name] - model.sound[name], 0.0) for name in SPLICED]
+    excess = [np.maximum(batch[name] - model.sound[name], 0.0) for name in _spliced(model.rig)]
     joint = np.max(excess, axis=0) * figures.table("thermal-resistance").row("fuse-holder")["rise"]
     if not joints:
         joint = np.zeros(len(batch))

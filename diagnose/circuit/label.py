@@ -27,8 +27,12 @@ def at_work(rig: Rig, figures: Figures) -> Work:
     """What the label's figures come to at working pressure.
 
     A label is read at its cut-out, at work or at open flow (`pump.at`). Its pressure is the
-    cut-out and its flow the open flow, unless all of it is told of the pump at work.
+    cut-out and its flow the open flow, unless all of it is told of the pump at work. That of an
+    impeller pump, which takes most at open flow, tells of the pressure with its outlet shut.
     """
+    if rig.pump_kind == "impeller":
+        shut, through = figures.get("impeller-shut-pressure"), figures.get("working-flow")
+        return Work(rig.pump_current, rig.pump_pressure / shut, rig.pump_flow * through)
     if rig.pump_at == "working":
         return Work(rig.pump_current, rig.pump_pressure, rig.pump_flow)
     cut_out = figures.get("cut-out")

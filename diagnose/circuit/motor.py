@@ -1,10 +1,13 @@
-"""The permanent-magnet motor and its diaphragm pump at the operating point.
+"""The permanent-magnet motor and its pump, diaphragm or impeller, at the operating point.
 
 Speed, flow and pressure are ratios: 1 is the rated speed, rated flow, working pressure.
   volts:   E = brush + back_emf * speed + I * (R_source + R_motor)
   torque:  I = friction + pressure_torque * pressure
   water:   flow = speed * filling - slip * sqrt(pressure) = (opening + leak) * sqrt(pressure)
-so pressure = (speed * filling / (opening + leak + slip)) ** 2 until the bypass opens.
+so pressure = (speed * filling / (opening + leak + slip)) ** 2 until the bypass opens. An impeller
+gives pressure = shut * speed**2 / (1 + (shut - 1) * (opening + leak + slip)**2), and asks of the
+motor I = friction + pressure_torque * (idle + (1 - idle) * flow / speed) * speed**2 (affinity laws;
+idle and shut are figures).
 Source: d.c. machine theory (any textbook); orifice law Q ~ sqrt(p) (motor_pump notes in sources).
 """
 
@@ -19,12 +22,14 @@ from diagnose.circuit.parameters import Array, Batch, Flags
 
 @dataclass(frozen=True)
 class Load:
-    """What the water asks of the motor: pressure = slope * speed**2, at most `ceiling`.
+    """What the water asks of the motor: pressure = slope * speed**2, at most `ceiling`, and the
+    torque of a pressure of drag * speed**2, which of a diaphragm pump is the same.
 
-    slope, ceiling: over working pressure; top_speed: speed above which the suction starves.
+    slope, drag, ceiling: over working pressure; top_speed: speed above which the suction starves.
     """
 
     slope: Array
+    drag: Array
     ceiling: Array
     top_speed: Array
 
@@ -51,7 +56,25 @@ def load(batch: Batch, outlet_open: bool) -> Load:
     filling = np.maximum(batch["pump.filling"], 1e-3)
     limit = np.minimum(batch["suction.limit"], 1e3)
     slope = (filling / outlet(batch, outlet_open)) ** 2
-    return Load(slope, batch["pump.bypass"], limit)
+    return Load(slope, slope, batch["pump.bypass"], limit)
+
+
+@dataclass(frozen=True)
+class Impeller:
+    """shut: pressure with its outlet shut over that at work, at the same speed; idle: torque with
+    its outlet shut over that at work."""
+
+    shut: float
+    idle: float
+
+    def load(self, batch: Batch, outlet_open: bool) -> Load:
+        """The hydraulic load of each circuit."""
+        filling = np.maximum(batch["pump.filling"], 1e-3)
+        through = outlet(batch, outlet_open)
+        slope = filling**2 * self.shut / (1 + (self.shut - 1) * through**2)
+        drag = filling * (self.idle + (1 - self.idle) * through * np.sqrt(slope))
+        limit = np.minimum(batch["suction.limit"], 1e3)
+        return Load(slope, drag, np.full_like(slope, np.inf), limit)
 
 
 def stall_current(batch: Batch, volts: Array, source: Array) -> Array:
@@ -84,7 +107,7 @@ def run(
     running friction. Shapes: one value a circuit.
     """
     resistance = source + batch["motor.resistance"]
-    speed = _free_speed(batch, volts, resistance, water.slope)
+    speed = _free_speed(batch, volts, resistance, water.drag)
     starving = np.minimum(speed, water.top_speed)
     pressure = np.minimum(water.slope * starving**2, water.ceiling)
     capped = pressure < water.slope * speed**2
@@ -95,7 +118,8 @@ def run(
         | (speed <= 0)
         | (standing < breakaway * batch["motor.friction"])
     )
-    current = batch["motor.friction"] + batch["motor.pressure_torque"] * pressure
+    asked = np.where(capped, pressure, water.drag * starving**2)
+    current = batch["motor.friction"] + batch["motor.pressure_torque"] * asked
     flowing = np.where(stalled, 0.0, pressure)
     return Running(
         np.where(stalled, standing, current),

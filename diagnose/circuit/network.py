@@ -2,19 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from diagnose.circuit.parameters import OPEN, RESISTANCES, Array, Batch, Flags
+from diagnose.circuit.kinds import PREFIX
+from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, is_resistance
+from diagnose.circuit.parts import (
+    Placed,
+    beside,
+    control_of,
+    extra_parameters,
+    feed_of,
+    feed_wires,
+    protection_of,
+    spares,
+)
 from diagnose.circuit.rig import Rig
 
 SOURCE = "source"
 """The ideal battery behind its internal resistance; not a test point."""
 
 EARTH = "battery-"
+LOAD = ".load"
+"""How the ohms of a further load end."""
+
 SWITCH_POINTS = {
     "pressure_switch": ("pswitch.in", "pswitch.out"),
     "float_switch": ("float.in", "float.out"),
@@ -43,97 +57,150 @@ class Contacts:
 
 
 def control_switches(rig: Rig) -> tuple[str, ...]:
-    """The switches that call for the pump, in the order of the circuit."""
-    own = {"manual": "hand_switch"}.get(rig.control, rig.control)
-    if not rig.has_relay:
-        return () if rig.control == "manual" else (own,)
-    return ("remote_output", own) if rig.remote else (own,)
+    """The parameters of the switches that call for the pump, in the order of the circuit. Beside
+    one that calls by itself, what is worked by hand stays on."""
+    called = [one for one in (*control_of(rig), *feed_of(rig)) if one.kind.calls]
+    by_itself = [one for one in called if not one.kind.by_hand or one.part.name in beside(rig)]
+    return tuple(one.parameters[-1] for one in by_itself or called)
 
 
-def _chain(
-    start: str, parts: list[tuple[str, str, str]], last: tuple[str, ...], end: str
-) -> list[Branch]:
-    """wire - part - wire - part ... from `start` to `end`; parts are (wire, in, out)."""
-    branches, here = [], start
-    for wire, inlet, outlet in parts:
-        branches.append(Branch(here, inlet, (wire,)))
-        here = outlet
-    return [*branches, Branch(here, end, last)]
+def _switches(rig: Rig) -> tuple[Placed, ...]:
+    """What stands in the coil's line, but for a switch in series at its end, which has no test
+    points: it only enables the one that calls."""
+    found = control_of(rig)
+    return found[:-1] if enabling(rig) else found
+
+
+def enabling(rig: Rig) -> bool:
+    """Whether a hand switch at the coil only lets another switch call."""
+    found = control_of(rig)
+    last = found[-1] if found else None
+    return last is not None and last.parameters == ("hand_switch",) and rig.control != "manual"
 
 
 def _power(rig: Rig) -> list[Branch]:
     common = [
         Branch(SOURCE, "battery+", ("battery.resistance",)),
         Branch("battery+", "lug+", ("terminal_positive",)),
-        Branch("lug+", "fuse.in", ("battery_lead",)),
-        Branch("fuse.in", "fuse.out", ("fuse_holder", "main_fuse")),
-        Branch("master.in", "master.out", ("master_switch",)),
         Branch("motor-", "ground", ("return_1",)),
-        Branch("ground", "lug-", ("return_2",)),
+        *_return(rig),
         Branch("lug-", EARTH, ("terminal_negative",)),
         Branch("lug+", "lug-", ("rest_drain",)),
-        Branch("fuse.out", "ground", ("leak_feed",)),
+        Branch(behind_protection(rig), "ground", ("leak_feed",)),
         Branch("motor+", "ground", ("leak_motor_feed",)),
         Branch("motor+", "ground", ("leak_case",)),
+        *(Branch(one.word("at"), "ground", (one.parameter("load"),)) for one in rig.loads),
     ]
-    parts = [("feed_1", "master.in", "master.out")]
-    if rig.has_relay:
-        parts.append(("feed_2", "relay.30", "relay.87"))
-        common += [
-            Branch("relay.30", "blade", ("relay_socket",)),
-            Branch("blade", "relay.87", ("relay_contact",)),
-            Branch("blade", "relay.87a", ("relay_contact_nc",)),
-            Branch("relay.87a", "motor+", ("motor_on_87a",)),
-        ]
-        return common + _chain("fuse.out", parts, ("feed_3",), "motor+")
-    for switch in control_switches(rig):
-        inlet, outlet = SWITCH_POINTS[switch]
-        parts.append(("feed_2", inlet, outlet))
-        common.append(Branch(inlet, outlet, (switch,)))
-    last = ("feed_3",) if control_switches(rig) else ("feed_2", "feed_3")
-    return common + _chain("fuse.out", parts, last, "motor+")
+    here, wire = "lug+", "battery_lead"
+    wires = feed_wires(rig)
+    for place, one in enumerate(feed_of(rig)):
+        common += [Branch(here, one.start, (wire,)), *_through(one)]
+        here, wire = one.end, wires[place]
+    left = wires[max(len(feed_of(rig)) - 1, 0) :] if feed_of(rig) else ("battery_lead", *wires)
+    return [*common, Branch(here, "motor+", left)]
+
+
+def _through(one: Placed) -> list[Branch]:
+    """The branches of one part of the feed."""
+    if one.part.kind != "relay":
+        return [Branch(one.start, one.end, one.parameters)]
+    return [
+        Branch("relay.30", "blade", ("relay_socket",)),
+        Branch("blade", "relay.87", ("relay_contact",)),
+        Branch("blade", "relay.87a", ("relay_contact_nc",)),
+        Branch("relay.87a", "motor+", ("motor_on_87a",)),
+    ]
+
+
+def _return(rig: Rig) -> list[Branch]:
+    """From the stud to the lug, through what breaks the minus too: the part that is nearest to the
+    battery in the feed is nearest to it here."""
+    branches, here, wire = [], "ground", "return_2"
+    for one in reversed(feed_of(rig)):
+        if one.minus:
+            inner, outer, parameter = one.minus
+            branches += [Branch(here, outer, (wire,)), Branch(outer, inner, (parameter,))]
+            here, wire = inner, "return_3"
+    return [*branches, Branch(here, "lug-", (wire,))]
+
+
+def behind_protection(rig: Rig) -> str:
+    """The point behind the first fuse or breaker; of a rig without one, behind its first part."""
+    found = protection_of(rig)
+    first = found or next(iter(feed_of(rig)), None)
+    return first.end if first else "lug+"
 
 
 def _control(rig: Rig) -> list[Branch]:
-    wires = ["control_wire_1", *["control_link"] * 3]
-    parts = [("control_tap", "cfuse.in", "cfuse.out")]
+    found = _switches(rig)
+    wires = iter(("control_tap", "control_wire_1", *("control_link",) * len(found)))
+    if found and found[0].kind.name != "fuse":
+        next(wires)
+    here = rig.control_tap
     branches = [
-        Branch("cfuse.in", "cfuse.out", ("control_fuse_holder", "control_fuse")),
-        Branch("cfuse.out", "ground", ("leak_control",)),
         Branch("relay.86", "relay.85", ("coil",)),
         Branch("relay.86", "relay.85", ("coil_shunt",)),
         Branch("relay.85", "ground", ("coil_ground",)),
     ]
-    for wire, switch in zip(wires, control_switches(rig), strict=False):
-        inlet, outlet = SWITCH_POINTS[switch]
-        parts.append((wire, inlet, outlet))
-        branches.append(Branch(inlet, outlet, (switch,)))
-    last = ("control_wire_2",) if rig.control == "manual" else ("control_wire_2", "hand_switch")
-    return branches + _chain(rig.control_tap, parts, last, "relay.86")
+    last = ("control_wire_2", "hand_switch") if enabling(rig) else ("control_wire_2",)
+    for side_by_side in _abreast(rig, found):
+        wire = next(wires)
+        branches += [Branch(here, one.start, (wire,)) for one in side_by_side]
+        branches += [Branch(one.start, one.end, one.parameters) for one in side_by_side]
+        here = side_by_side[0].end
+        branches += [Branch(one.end, here, ("control_link",)) for one in side_by_side[1:]]
+    if found and found[0].kind.name == "fuse":
+        branches.append(Branch("cfuse.out", "ground", ("leak_control",)))
+    else:
+        branches.append(Branch(here, "ground", ("leak_control",)))
+    return [*branches, Branch(here, "relay.86", last)]
 
 
-@lru_cache(maxsize=64)
+def _abreast(rig: Rig, found: tuple[Placed, ...]) -> Iterator[list[Placed]]:
+    """The parts of the coil's line in their order, those in parallel together."""
+    groups = {
+        part.name: number for number, one in enumerate(rig.control_parts) for part in one.branches
+    }
+    waiting: list[Placed] = []
+    for one in found:
+        together = waiting and groups.get(one.part.name, -1) == groups.get(waiting[0].part.name, -2)
+        if waiting and not together:
+            yield waiting
+            waiting = []
+        waiting.append(one)
+    if waiting:
+        yield waiting
+
+
+@lru_cache(maxsize=256)
 def branches(rig: Rig) -> tuple[Branch, ...]:
     """Every branch of the rig but the motor, whose current depends on its speed."""
     return tuple(_power(rig) + (_control(rig) if rig.has_relay else []))
 
 
+@lru_cache(maxsize=256)
 def points_on(rig: Rig) -> tuple[str, ...]:
     """Where a probe can go on this rig, from the battery's plus round to its minus."""
-    control: list[str] = []
-    if rig.has_relay:
-        control = ["relay.86", "relay.85", "cfuse.in", "cfuse.out"]
-    for switch in control_switches(rig):
-        if switch != "hand_switch":
-            control += SWITCH_POINTS[switch]
-    power = ["battery+", "lug+", "fuse.in", "fuse.out", "master.in", "master.out"]
-    if rig.has_relay:
-        power += ["relay.30", "relay.87", "relay.87a"]
-    return (*power, *control, "motor+", "motor-", "ground", "lug-", "battery-")
+    power = ["battery+", "lug+"]
+    minus: list[str] = []
+    for one in feed_of(rig):
+        power += (
+            ["relay.30", "relay.87", "relay.87a"]
+            if one.part.kind == "relay"
+            else [one.start, one.end]
+        )
+        minus = [*(reversed(one.minus[:2]) if one.minus else ()), *minus]
+    control = ["relay.86", "relay.85"] if rig.has_relay else []
+    for one in _switches(rig) if rig.has_relay else ():
+        if one.start != "hand.in" or rig.control_parts:
+            control += [one.start, one.end]
+    return (*power, *control, "motor+", "motor-", "ground", *minus, "lug-", "battery-")
 
 
 def _closed(batch: Batch, switch: str, called: bool) -> Flags | bool:
     """Whether a control switch is closed, circuit by circuit, with its own faults."""
+    if switch.startswith(PREFIX):
+        return called | np.asarray(batch[f"{switch}.welded"] > 0)
     if switch == "pressure_switch":
         return called | (batch["pressure_switch.welded"] > 0)
     if switch == "float_switch":
@@ -146,8 +213,11 @@ def _contact(resistance: Array, closed: Flags | bool) -> Array:
     return np.where(closed, resistance, np.maximum(resistance, OPEN))
 
 
-def _resistance(batch: Batch, name: str, contacts: Contacts, moving: Collection[str]) -> Array:
-    """Resistance of one parameter with the contacts as they stand [ohm]."""
+def _resistance(
+    batch: Batch, name: str, contacts: Contacts, moving: Collection[str], spare: Collection[str]
+) -> Array:
+    """Resistance of one parameter with the contacts as they stand [ohm]. moving: what opens and
+    closes at a call; spare: what of it is closed by hand only."""
     if name == "relay_contact":
         closed = (np.asarray(contacts.relay) > 0) | (batch["relay.welded"] > 0)
         return _contact(batch[name], closed)
@@ -159,7 +229,9 @@ def _resistance(batch: Batch, name: str, contacts: Contacts, moving: Collection[
     if name == "battery.resistance":
         return _contact(batch[name], contacts.battery)
     if name in moving:
-        return _contact(batch[name], _closed(batch, name, contacts.control))
+        return _contact(batch[name], _closed(batch, name, contacts.control and name not in spare))
+    if name.endswith(LOAD):
+        return _contact(batch[name], contacts.master)
     if name == "main_fuse":
         return np.where(batch["main_fuse.bridged"] > 0, 1e-4, batch[name])
     if name == "coil_shunt":
@@ -171,9 +243,11 @@ def _resistance(batch: Batch, name: str, contacts: Contacts, moving: Collection[
 def conductances(rig: Rig, batch: Batch, contacts: Contacts) -> dict[tuple[str, str], Array]:
     """Conductance of every branch [S], for many circuits at once."""
     network: dict[tuple[str, str], Array] = {}
-    moving = control_switches(rig)
+    moving, spare = control_switches(rig), spares(rig)
     for branch in branches(rig):
-        ohms = sum((_resistance(batch, name, contacts, moving) for name in branch.parameters), 0.0)
+        ohms = sum(
+            (_resistance(batch, name, contacts, moving, spare) for name in branch.parameters), 0.0
+        )
         pair = (branch.a, branch.b)
         network[pair] = network.get(pair, 0.0) + 1.0 / np.asarray(ohms)
     return network
@@ -182,10 +256,12 @@ def conductances(rig: Rig, batch: Batch, contacts: Contacts) -> dict[tuple[str, 
 def bears_on(rig: Rig, parameter: str) -> bool:
     """Whether a parameter has any part in this rig's circuit."""
     part = parameter.split(".")[0]
-    if part in ("pressure_switch", "float_switch") and "." in parameter:
-        return part == rig.control
-    if part in ("relay", "coil", "control", "control_fuse") and parameter != "coil_ground":
-        return rig.has_relay
-    if parameter in RESISTANCES:
+    if is_resistance(parameter):
         return any(parameter in branch.parameters for branch in branches(rig))
-    return True
+    if parameter.startswith(PREFIX):
+        return parameter in extra_parameters(rig)
+    if part in ("pressure_switch", "float_switch"):
+        return part == rig.control
+    if part in ("main_fuse", "control_fuse"):
+        return any(part in branch.parameters for branch in branches(rig))
+    return rig.has_relay or part not in ("relay", "coil", "control")

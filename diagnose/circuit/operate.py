@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
 from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed
 from diagnose.circuit.label import Work, at_work
-from diagnose.circuit.motor import Load, Running, load, run, stall_current
-from diagnose.circuit.network import Contacts
+from diagnose.circuit.motor import Impeller, Load, Running, load, run, stall_current
+from diagnose.circuit.network import Contacts, control_switches
 from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, healthy
+from diagnose.circuit.parts import feed_of, feed_wires
 from diagnose.circuit.relay import warmed
 from diagnose.circuit.rig import Rig
 from diagnose.figures import Figures, shipped_figures
@@ -48,10 +49,20 @@ class Model:
 
 def _work(model: Model, batch: Batch, fed: Fed, outlet_open: bool) -> Running:
     """The motor on this feed; a reversed supply drives it just as hard."""
-    water = _let_go(model, batch, load(batch, outlet_open)) if outlet_open else load(batch, False)
+    asked = _load(model, batch, outlet_open)
+    water = _let_go(model, batch, asked) if outlet_open else asked
     opening = batch["outlet.opening"] if outlet_open else np.zeros(len(batch))
     breakaway = model.figures.get("motor-breakaway")
     return run(batch, np.abs(fed.motor_volts), fed.source, water, opening, breakaway)
+
+
+def _load(model: Model, batch: Batch, outlet_open: bool) -> Load:
+    """What the water asks of this rig's kind of pump."""
+    if model.rig.pump_kind == "diaphragm":
+        return load(batch, outlet_open)
+    figures = model.figures
+    impeller = Impeller(figures.get("impeller-shut-pressure"), figures.get("impeller-idle-torque"))
+    return impeller.load(batch, outlet_open)
 
 
 def _let_go(model: Model, batch: Batch, water: Load) -> Load:
@@ -107,7 +118,7 @@ def contacts_in(rig: Rig, condition: str, relay: bool) -> Contacts:
     if condition not in CONDITIONS:
         raise ValueError(f"{condition!r} is none of the conditions {', '.join(CONDITIONS)}")
     called = condition in ("calling", "unplugged", "isolated")
-    by_hand = rig.control == "manual" and not rig.has_relay
+    by_hand = rig.control == "manual" and not rig.has_relay and not control_switches(rig)
     master = condition != "rest" and (called or not by_hand)
     return Contacts(master, called, relay, battery=condition != "isolated")
 
@@ -122,12 +133,42 @@ def operate(model: Model, batch: Batch, condition: str) -> Operation:
     battery, which `isolated` has not."""
     if condition == "isolated":
         raise ValueError("'isolated' has no battery, so that there is nothing to settle")
+    settled = _operate(model, batch, condition)
+    for inlet, parameter, limit in _cut_outs(model.rig):
+        settled = _cut_off(model, batch, condition, settled, (inlet, parameter, limit))
+    return settled
+
+
+def _operate(model: Model, batch: Batch, condition: str) -> Operation:
     if condition == "unplugged":
         return _settle(model, without_motor(batch), condition, condition, True, False)
     if condition == "satisfied" and model.rig.control == "pressure_switch":
         return _satisfied_by_pressure(model, batch)
     outlet_open = condition == "calling" or model.rig.control == "float_switch"
     return _settle(model, batch, condition, condition, outlet_open, True)
+
+
+def _cut_outs(rig: Rig) -> Iterator[tuple[str, str, str]]:
+    """What opens by itself at low volts: its inlet, its contact and the volts at which it does."""
+    for one in feed_of(rig):
+        if one.kind.opens_below:
+            part = one.part
+            yield one.start, part.parameter(), part.parameter(one.kind.opens_below)
+
+
+def _cut_off(
+    model: Model, batch: Batch, condition: str, settled: Operation, part: tuple[str, str, str]
+) -> Operation:
+    """The circuits with a cut-out open where its volts under load are too low; it stays open until
+    somebody charges the battery."""
+    inlet, parameter, limit = part
+    fed, current = settled.live, settled.motor_current * (settled.on > 0)
+    volts = fed.volts(inlet, current) - fed.volts("lug-", current)
+    low = volts < batch[limit]
+    if not low.any():
+        return settled
+    opened = batch.with_values({parameter: np.where(low, OPEN, batch[parameter])})
+    return choose(low, _operate(model, opened, condition), settled)
 
 
 def _settle(
@@ -145,13 +186,20 @@ def _settle(
     return _joint_apart(model, batch, contacts, settled)
 
 
-POWER_PATH = (
-    *("terminal_positive", "battery_lead", "fuse_holder", "feed_1", "master_switch"),
-    *("feed_2", "relay_socket", "relay_contact", "feed_3"),
-    *("return_1", "return_2", "terminal_negative"),
-)
+FUSES = ("main_fuse",)
+"""What lies in the motor's way and is no joint that may be loose."""
+
+
+@lru_cache(maxsize=64)
+def power_path(rig: Rig) -> tuple[str, ...]:
+    """The wires, contacts and joints in the motor's way, from post to post."""
+    parts = [name for one in feed_of(rig) for name in one.parameters if name not in FUSES]
+    minus = [one.minus[2] for one in feed_of(rig) if one.minus]
+    wires = ("battery_lead", *feed_wires(rig), "return_1", "return_2")
+    return ("terminal_positive", *wires, *parts, *minus, "terminal_negative")
+
+
 SWITCHES = ("pressure_switch", "float_switch")
-"""What lies in it on a rig without a relay."""
 
 
 def _shaken(rig: Rig, batch: Batch) -> Flags:
@@ -169,8 +217,7 @@ def _joint_apart(model: Model, batch: Batch, condition: str, settled: Operation)
     if not len(loose):
         return settled
     part = batch.take(loose)
-    path = POWER_PATH if model.rig.has_relay else (*POWER_PATH, *SWITCHES)
-    apart = _worst_apart(model, part, path)
+    apart = _worst_apart(model, part, power_path(model.rig))
     fed = feed(model.rig, apart, contacts_in(model.rig, condition, relay=True))
     still = _signed(fed, stall_current(part, np.abs(fed.motor_volts), fed.source))
     return replace(

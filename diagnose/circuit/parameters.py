@@ -6,13 +6,16 @@ without unit). `healthy` gives the values of a sound rig; `Batch` holds many cir
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.circuit.kinds import PREFIX
 from diagnose.circuit.label import at_work
+from diagnose.circuit.parts import extra_parameters, feed_wires, listed_parts
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.figures import Figures
 
@@ -90,18 +93,50 @@ NAMES: tuple[str, ...] = (
     *RATIOS,
     "ambient",
 )
-_INDEX = {name: i for i, name in enumerate(NAMES)}
+PART = "part"
+"""What a template of the knowledge calls the parameters of its part, whatever its name."""
+
+OF_A_PART = {
+    PART: "ohm",
+    "part.minus": "ohm",
+    "part.holder": "ohm",
+    "part.load": "ohm",
+    "part.rating": "A",
+    "part.opens": "V",
+    "part.welded": "1",
+}
+"""The parameters that a listed part can have, as a template calls them, and their units."""
+
+
+def family(name: str) -> str:
+    """A parameter as templates and tables call it: of any listed part alike, of any wire behind the
+    third part as of the third."""
+    if name.startswith(PREFIX):
+        suffix = name.rpartition(".")[2]
+        return f"{PART}.{suffix}" if f"{PART}.{suffix}" in OF_A_PART else PART
+    if name.startswith("feed_") and name not in WIRES:
+        return "feed_3"
+    return "return_2" if name == "return_3" else name
+
+
+def is_resistance(name: str) -> bool:
+    """Whether a parameter is the resistance of something that lies between two points."""
+    known = family(name)
+    return known in RESISTANCES or OF_A_PART.get(known) == "ohm"
 
 
 def unit_of(name: str) -> str:
     """The unit a parameter is written in ("1" for flags and ratios)."""
-    if name in RESISTANCES or name in ("motor.resistance", "motor.film"):
+    known = family(name)
+    if known in OF_A_PART:
+        return OF_A_PART[known]
+    if known in RESISTANCES or known in ("motor.resistance", "motor.film"):
         return "ohm"
-    if name in VOLTAGES:
+    if known in VOLTAGES:
         return "V"
-    if name in CURRENTS:
+    if known in CURRENTS:
         return "A"
-    return "degC" if name == "ambient" else "1"
+    return "degC" if known == "ambient" else "1"
 
 
 def wire_resistance(area: float, length: float, figures: Figures, temperature: float) -> float:
@@ -123,24 +158,55 @@ length would be a conductance without end."""
 
 
 def _wires(rig: Rig, figures: Figures) -> dict[str, float]:
-    def wire(length: float) -> float:
+    def wire(length: float, area: float = 0.0) -> float:
         ambient = figures.get("ambient-temperature", "degC")
-        return wire_resistance(rig.wire_area, length, figures, ambient)
+        return wire_resistance(area or rig.wire_area, length, figures, ambient)
 
     lead = min(max(rig.main_fuse_distance, SHORTEST), 0.9 * rig.wire_length)
     feed = rig.wire_length - lead
+    back = rig.return_length or rig.wire_length
+    names = feed_wires(rig)
     to_master = figures.get("feed-share-to-master")
     to_switch = figures.get("feed-share-to-switch")
     to_ground = figures.get("return-share-to-ground")
     stud = figures.get("ground-stud-resistance", "ohm")
     return {
         "battery_lead": wire(lead),
-        "feed_1": wire(feed * to_master),
-        "feed_2": wire(feed * to_switch),
-        "feed_3": wire(feed * (1 - to_master - to_switch)),
-        "return_1": wire(rig.wire_length * to_ground),
-        "return_2": stud + wire(rig.wire_length * (1 - to_ground)),
+        **{name: wire(feed / len(names)) for name in names[3:]},
+        **_standard_feed(feed * 3 / len(names), to_master, to_switch, wire),
+        "return_1": wire(back * to_ground, rig.return_area),
+        "return_2": stud + wire(back * (1 - to_ground), rig.return_area),
+        **({"return_3": wire(lead)} if "return_3" in extra_parameters(rig) else {}),
     }
+
+
+def _standard_feed(
+    length: float, to_master: float, to_switch: float, wire: Callable[[float], float]
+) -> dict[str, float]:
+    """The first three wires of a feed, as they share its length where there are no more."""
+    return {
+        "feed_1": wire(length * to_master),
+        "feed_2": wire(length * to_switch),
+        "feed_3": wire(length * (1 - to_master - to_switch)),
+    }
+
+
+def _listed(rig: Rig, figures: Figures) -> dict[str, float]:
+    """What the listed parts of a rig have when sound."""
+    found: dict[str, float] = {}
+    for one in listed_parts(rig):
+        part, ohms = one.part, figures.get(one.kind.ohms, "ohm")
+        found |= {name: ohms for name in one.parameters if name.startswith(part.parameter())}
+        if one.minus:
+            found[one.minus[2]] = ohms
+        if one.kind.opens_below:
+            found[part.parameter(one.kind.opens_below)] = part.number(one.kind.opens_below)
+        if one.kind.protects and one.listed:
+            found[part.parameter("rating")] = part.number("rating")
+        if part.kind == "fuse" and one.listed:
+            found[part.parameter()] = fuse_resistance(part.number("rating"), figures)
+    rated = figures.get("motor-rated-voltage", "V")
+    return found | {load.parameter("load"): rated / load.number("current") for load in rig.loads}
 
 
 def _control_wires(rig: Rig, figures: Figures) -> dict[str, float]:
@@ -162,6 +228,13 @@ def fuse_resistance(rating: float, figures: Figures) -> float:
     return interpolate(inside, ratings, cold) * inside / rating * figures.get("fuse-hot-over-cold")
 
 
+def _protection(rig: Rig, figures: Figures) -> float:
+    """Resistance of the first fuse or breaker [ohm]."""
+    if rig.first_protection in ("breaker", "automatic-breaker"):
+        return figures.get("breaker-resistance", "ohm")
+    return fuse_resistance(rig.main_fuse_rating, figures)
+
+
 def _joints(rig: Rig, figures: Figures) -> dict[str, float]:
     def ohm(name: str) -> float:
         return figures.get(name, "ohm")
@@ -170,7 +243,7 @@ def _joints(rig: Rig, figures: Figures) -> dict[str, float]:
         "terminal_positive": ohm("battery-terminal-resistance"),
         "terminal_negative": ohm("battery-terminal-resistance"),
         "fuse_holder": ohm("fuse-holder-resistance"),
-        "main_fuse": fuse_resistance(rig.main_fuse_rating, figures),
+        "main_fuse": _protection(rig, figures),
         "master_switch": ohm("master-switch-resistance"),
         "relay_socket": ohm("relay-socket-resistance"),
         "relay_contact": ohm("relay-contact-resistance"),
@@ -185,9 +258,8 @@ def _joints(rig: Rig, figures: Figures) -> dict[str, float]:
 
 def _battery(rig: Rig, figures: Figures) -> dict[str, float]:
     sizes = figures.table("battery-resistance")
-    flooded = interpolate(
-        rig.battery_capacity, sizes.column("capacity"), sizes.column("resistance")
-    )
+    together = rig.battery_capacity * rig.battery_count
+    flooded = interpolate(together, sizes.column("capacity"), sizes.column("resistance"))
     kind = figures.table("battery-kind").row(rig.battery_kind)
     return {
         "battery.voltage": kind["voltage"],
@@ -217,9 +289,10 @@ def _motor(rig: Rig, figures: Figures) -> dict[str, float]:
 
 def healthy(rig: Rig, figures: Figures) -> dict[str, float]:
     """Every parameter of a sound rig."""
-    values = dict.fromkeys(NAMES, 0.0)
+    values = dict.fromkeys((*NAMES, *extra_parameters(rig)), 0.0)
     values |= dict.fromkeys(LEAKS, OPEN)
     values |= _wires(rig, figures) | _control_wires(rig, figures) | _joints(rig, figures)
+    values |= _listed(rig, figures)
     values |= _battery(rig, figures) | _motor(rig, figures)
     return values | {
         "coil": rig.relay_coil,
@@ -240,38 +313,50 @@ def healthy(rig: Rig, figures: Figures) -> dict[str, float]:
     }
 
 
+@lru_cache(maxsize=64)
+def _index(names: tuple[str, ...]) -> Mapping[str, int]:
+    return {name: i for i, name in enumerate(names)}
+
+
 @dataclass(frozen=True)
 class Batch:
-    """Many circuits side by side: `values` has a row a parameter, a column a circuit."""
+    """Many circuits side by side: `values` has a row a parameter, a column a circuit; names: the
+    parameters in the order of the rows."""
 
     values: Array
+    names: tuple[str, ...] = NAMES
 
     @classmethod
     def of(cls, values: Mapping[str, float], count: int = 1) -> Batch:
         """`count` equal circuits."""
-        column = np.array([values[name] for name in NAMES], dtype=np.float64)
-        return cls(np.repeat(column[:, None], count, axis=1))
+        column = np.array(list(values.values()), dtype=np.float64)
+        return cls(np.repeat(column[:, None], count, axis=1), tuple(values))
+
+    @classmethod
+    def joined(cls, parts: Sequence[Batch]) -> Batch:
+        """The circuits of several batches of one rig, one after another."""
+        return cls(np.concatenate([part.values for part in parts], axis=1), parts[0].names)
 
     def __getitem__(self, name: str) -> Array:
-        row: Array = self.values[_INDEX[name]]
+        row: Array = self.values[_index(self.names)[name]]
         return row
 
     def __len__(self) -> int:
         return int(self.values.shape[1])
 
     def copy(self) -> Batch:
-        return Batch(self.values.copy())
+        return Batch(self.values.copy(), self.names)
 
     def with_values(self, changes: Mapping[str, Array | float]) -> Batch:
         """The same circuits with some parameters replaced."""
-        changed = self.copy()
+        changed, row = self.copy(), _index(self.names)
         for name, value in changes.items():
-            changed.values[_INDEX[name]] = value
+            changed.values[row[name]] = value
         return changed
 
     def take(self, columns: NDArray[np.intp]) -> Batch:
         """The circuits of the named columns."""
-        return Batch(self.values[:, columns])
+        return Batch(self.values[:, columns], self.names)
 
     def restored(self, names: Sequence[str], sound: Mapping[str, float]) -> Batch:
         """The same circuits with the named parameters as on a sound rig."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Container
 
 from diagnose.circuit.heat import COMPONENTS
 from diagnose.circuit.meter import QUANTITIES, Reading
@@ -62,9 +62,19 @@ def _as_id(text: str) -> str:
     return plain
 
 
-def reading_of(text: str, place: Place | None = None) -> Reading:
+class _OfAnyPart:
+    """The test points of parts that an owner has named, on whatever rig."""
+
+    def __contains__(self, point: object) -> bool:
+        return isinstance(point, str) and point.endswith((".in", ".out")) and point[0] != "."
+
+
+OF_ANY_PART: Container[str] = _OfAnyPart()
+
+
+def reading_of(text: str, place: Place | None = None, points_too: Container[str] = ()) -> Reading:
     """A Reading from its words: quantity, points, condition (none for ohms and temperature), as in
-    its id or as they stand on the screen.
+    its id or as they stand on the screen. points_too: test points beside those of standard parts.
 
     Raises UnknownName or BadQuantity with the nearest right word.
     """
@@ -74,8 +84,7 @@ def reading_of(text: str, place: Place | None = None) -> Reading:
         raise BadQuantity("an empty reading; write quantity, points and condition", place)
     quantity = _known("quantity", words[0], QUANTITIES, place)
     count, points, kind = points_for(quantity)
-    found = tuple(_known(kind, word, points, place) for word in words[1 : 1 + count])
-    rest = words[1 + count :]
+    found, rest = _points(words[1:], count, kind, points, points_too, place)
     if len(found) < count or len(rest) > 1:
         raise BadQuantity(
             f"{quoted(text)} is not a reading; {quantity} takes {count} {kind}(s) and a condition",
@@ -84,6 +93,25 @@ def reading_of(text: str, place: Place | None = None) -> Reading:
     if count == 2 and found[0] == found[1]:
         raise BadQuantity(f"{quoted(text)} has both probes on the same point", place)
     return Reading(quantity, found, _condition(quantity, rest, text, place))
+
+
+def _points(
+    words: list[str],
+    count: int,
+    kind: str,
+    points: Collection[str],
+    points_too: Container[str],
+    place: Place,
+) -> tuple[tuple[str, ...], list[str]]:
+    """So many points from the first of these words, and the words left. The name of a part may be
+    several words."""
+    found: list[str] = []
+    while words and len(found) < count:
+        spans = [" ".join(words[:size]) for size in range(1, len(words) + 1)]
+        own = next((one for one in spans if one in points or one in points_too), None)
+        found.append(own or _known(kind, words[0], points, place))
+        words = words[len(found[-1].split()) :]
+    return tuple(found), words
 
 
 def _condition(quantity: str, rest: list[str], text: str, place: Place) -> str:

@@ -7,10 +7,13 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from diagnose.circuit.bounds import GAUGE, NAME, bounds
+from diagnose.circuit.kinds import Part
+from diagnose.circuit.listing import Listed, Listing, listed
 from diagnose.documents import Section, load
-from diagnose.errors import BadDocument, BadQuantity
+from diagnose.errors import BadDocument, BadQuantity, UnknownName, nearest
 from diagnose.figures import Figures, knowledge_folder, shipped_figures
 from diagnose.units import is_metric, read_gauge, show_gauge
 
@@ -26,7 +29,25 @@ PUMP_AT = ("cut-out", "working", "open")
 USES = ("pressure-system", "spraying", "transfer", "drain")
 """What a rig is for: taps under pressure, spraying, filling or emptying a tank, keeping dry."""
 
-BATTERY_KINDS = ("agm", "gel", "flooded")
+PUMP_KINDS = ("diaphragm", "impeller")
+CHARGING = ("none", "alternator", "vehicle", "solar", "mains")
+"""What may be on the battery while somebody measures."""
+
+WATER: dict[str, tuple[str, ...]] = {
+    "supply": ("below", "above"),
+    "strainer": (),
+    "check_valve": (),
+    "reel": (),
+    "accumulator": (),
+    "return_valve": (),
+    "outlet": ("nozzle", "open"),
+}
+"""What a rig file can tell of the water's way: the words that may stand there, or yes and no."""
+
+NOMINAL = 12.0
+"""Volts that circuits are worked out for."""
+
+BATTERY_KINDS = ("agm", "gel", "flooded", "lithium")
 FUSE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0)
 
 
@@ -38,7 +59,9 @@ class Rig:
     pump_at (see label.py), wire_area [mm2], wire_length one way
     [m], main_fuse_rating [A], main_fuse_distance [m], control_fuse_rating [A], relay_contact [A],
     relay_coil [ohm], battery_capacity [A h], switch_rating [A] of the contact that calls the pump,
-    None if not told.
+    None if not told; feed, control_parts, loads: the parts as a file lists them, none of a rig that
+    is described in short; water: what is told of the water's way, as sorted pairs; return_length,
+    return_area of the minus wire [m, mm2], 0 where it is like the other; battery_count in parallel.
     """
 
     name: str
@@ -63,6 +86,41 @@ class Rig:
     switch_rating: float | None = None
     assumed: tuple[str, ...] = ()
     use: str = ""
+    battery_count: int = 1
+    charging: tuple[str, ...] = ()
+    pump_kind: str = "diaphragm"
+    water: tuple[tuple[str, str], ...] = ()
+    feed: tuple[Part, ...] = ()
+    control_parts: tuple[Part, ...] = ()
+    loads: tuple[Part, ...] = ()
+    return_length: float = 0.0
+    return_area: float = 0.0
+
+    @property
+    def first_protection(self) -> str:
+        """What opens first on the way from the battery: fuse, breaker, automatic-breaker, none."""
+        if not self.feed:
+            return "fuse"
+        for part in self.feed:
+            if part.kind == "breaker":
+                return "breaker" if part.word("reset") == "manual" else "automatic-breaker"
+            if part.kind == "fuse":
+                return "fuse"
+        return "none"
+
+    @property
+    def has_control_fuse(self) -> bool:
+        """Whether the coil's line has a fuse of its own."""
+        return not self.feed or any(part.kind == "fuse" for part in self.control_parts)
+
+    @property
+    def float_closes(self) -> str:
+        """At which level its float switch closes: low fills a tank, high empties one."""
+        for part in (*self.feed, *self.control_parts):
+            for one in part.branches or (part,):
+                if one.kind == "float_switch":
+                    return one.word("closes")
+        return "high" if self.use == "drain" else "low"
 
     @property
     def has_relay(self) -> bool:
@@ -137,14 +195,50 @@ class _Reader:
     def gauge(self, default: str) -> tuple[str, float]:
         """Wire size as cable is printed, and its copper area [mm2]."""
         part = self.part("wire", "gauge")
-        text = part.text("gauge") if part else default
-        if part is None or not text:
+        return self.area(part, default) if part else (default, read_gauge(default))
+
+    def area(self, part: Section, default: str = "10 AWG") -> tuple[str, float]:
+        """The size that stands in one part of the file, with its copper area [mm2]."""
+        text = part.text("gauge")
+        if not text:
             return default, read_gauge(default)
         try:
             return show_gauge(text), self.bounds[GAUGE].read_gauge(text, part.place_of("gauge"))
         except BadQuantity as error:
             self.document.problem(error)
             return default, read_gauge(default)
+
+    def batteries(self) -> int:
+        """How many batteries stand in parallel, of 12 V together."""
+        battery = self.document.section("battery", default=None)
+        if battery is None:
+            return 1
+        if battery.has("voltage"):
+            volts = battery.quantity("voltage", "V")
+            if volts != NOMINAL:
+                told = f"{volts:g} V cannot be worked out yet; only 12 V circuits can"
+                self.document.problem(BadQuantity(told, battery.place_of("voltage")))
+        return int(battery.number("count", default=1.0, minimum=1.0, maximum=8.0))
+
+    def words(self, key: str, known: tuple[str, ...]) -> tuple[str, ...]:
+        """A list of words out of those known."""
+        found = self.document.placed(key)
+        for name, place in found:
+            if name not in known:
+                self.document.problem(UnknownName(key, name, place, nearest(name, known), known))
+        return tuple(name for name, _ in found if name != "none")
+
+    def water(self) -> tuple[tuple[str, str], ...]:
+        """What is told of the water's way."""
+        part = self.document.section("water", default=None)
+        if part is None:
+            return ()
+        told = {}
+        for key, options in WATER.items():
+            if part.has(key):
+                flag = not options and part.flag(key)
+                told[key] = part.choice(key, options) if options else "yes" if flag else "no"
+        return tuple(sorted(told.items()))
 
 
 def _per_pump(figures: Figures, current: float, column: str) -> float:
@@ -163,16 +257,12 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
     """A Rig from a part of some larger document, which the caller finishes."""
     figures = figures or shipped_figures()
     read = _Reader(document, figures)
-    topology = document.choice("topology", TOPOLOGIES)
     pump = document.section("pump")
     current = read.needed(pump, "pump", "current", "A")
+    made = _listed(document, read, current) if document.has("feed") else _short(read, current)
     gauge, area = read.gauge("10 AWG")
     return Rig(
         name=read.name("unnamed rig"),
-        topology=topology,
-        control=read.choice("", "control", CONTROLS, "pressure_switch"),
-        remote=_remote(document, topology),
-        control_tap=read.choice("", "control_tap", TAPS, "fuse.out"),
         pump_current=current,
         pump_pressure=read.quantity(
             "pump", "pressure", "Pa", PSI * _per_pump(figures, current, "pressure")
@@ -181,20 +271,52 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
             "pump", "flow", "m^3/s", GAL_PER_MIN * _per_pump(figures, current, "flow")
         ),
         pump_at=pump.choice("at", PUMP_AT, default="cut-out"),
+        pump_kind=pump.choice("kind", PUMP_KINDS, default="diaphragm"),
         wire_gauge=gauge,
         wire_area=area,
         wire_length=read.quantity("wire", "length", "m", 3.6576),
-        main_fuse_rating=read.quantity("main_fuse", "rating", "A", usual_fuse(current)),
-        main_fuse_distance=read.quantity("main_fuse", "distance", "m", 0.1778),
-        control_fuse_rating=read.quantity("control_fuse", "rating", "A", 3.0),
-        relay_contact=read.quantity("relay", "contact", "A", 40.0),
-        relay_coil=read.quantity("relay", "coil", "ohm", 85.0),
         battery_kind=read.choice("battery", "kind", BATTERY_KINDS, "agm"),
         battery_capacity=read.quantity("battery", "capacity", "A*h", 75.0),
+        battery_count=read.batteries(),
+        charging=read.words("charging", CHARGING),
+        water=read.water(),
         switch_rating=_switch_rating(document, read),
-        assumed=tuple(name for name in read.assumed if _matters(name, topology)),
+        assumed=tuple(name for name in read.assumed if _matters(name, made["topology"])),
         use=document.choice("use", USES, default=""),
+        **made,
     )
+
+
+def _short(read: _Reader, current: float) -> dict[str, Any]:
+    """The circuit of a rig that is described in short."""
+    document = read.document
+    topology = document.choice("topology", TOPOLOGIES)
+    return {
+        "topology": topology,
+        "control": read.choice("", "control", CONTROLS, "pressure_switch"),
+        "remote": _remote(document, topology),
+        "control_tap": read.choice("", "control_tap", TAPS, "fuse.out"),
+        "main_fuse_rating": read.quantity("main_fuse", "rating", "A", usual_fuse(current)),
+        "main_fuse_distance": read.quantity("main_fuse", "distance", "m", 0.1778),
+        "control_fuse_rating": read.quantity("control_fuse", "rating", "A", 3.0),
+        "relay_contact": read.quantity("relay", "contact", "A", 40.0),
+        "relay_coil": read.quantity("relay", "coil", "ohm", 85.0),
+    }
+
+
+def _listed(document: Section, read: _Reader, current: float) -> dict[str, Any]:
+    """The circuit of a rig whose parts are listed."""
+    usual = {"fuse.rating": usual_fuse(current), "breaker.rating": usual_fuse(current)}
+    found: Listed = listed(Listing(document, read.bounds), usual)
+    back = document.section("return", default=None)
+    wire = back.section("wire", default=None) if back else None
+    if back is not None:
+        back.choice("ground", ("stud", "wire"), default="stud")
+    if wire is None:
+        return dict(found.values)
+    length = read.needed(wire, "wire", "length", "m") if wire.has("length") else 0.0
+    area = read.area(wire)[1] if wire.has("gauge") else 0.0
+    return {**found.values, "return_length": length, "return_area": area}
 
 
 def _switch_rating(document: Section, read: _Reader) -> float | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import NAMES, OPEN, Batch
+from diagnose.circuit.parts import spares
 
 JUMPER = 0.01
 """Resistance of a fused jumper with its clips [ohm]; estimate."""
@@ -47,7 +48,8 @@ def jumper_float(model: Model, batch: Batch) -> Batch:
 def other_way(model: Model, batch: Batch) -> Batch:
     """The pump called past its own switch, by hand or by a second switch."""
     called = jumper_float(model, jumper_pressure_switch(model, batch))
-    return called.with_values({"remote_output": JUMPER, "hand_switch": JUMPER})
+    closed = {f"{name}.welded": 1.0 for name in spares(model.rig)}
+    return called.with_values({"remote_output": JUMPER, "hand_switch": JUMPER, **closed})
 
 
 def swap_relay(model: Model, batch: Batch) -> Batch:
@@ -102,7 +104,7 @@ def charging(model: Model, batch: Batch) -> Batch:
 def bench_run(model: Model, batch: Batch) -> Batch:
     """The motor on a known-good fused battery with short heavy leads, both hoses in a bucket."""
     kept = {*MOTOR_AND_PUMP, *AROUND, "pressure_switch.cut_out", "pressure_switch.cut_in"}
-    sound = batch.restored([name for name in NAMES if name not in kept], model.sound)
+    sound = batch.restored([name for name in batch.names if name not in kept], model.sound)
     return sound.with_values(
         {
             "battery.voltage": model.figures.get("good-battery-voltage", "V"),

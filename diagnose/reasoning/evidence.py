@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
+from diagnose.circuit.network import points_on
 from diagnose.circuit.reading_words import fits, in_words, reading_of
 from diagnose.circuit.rig import Rig
 from diagnose.documents import Section
@@ -145,7 +146,7 @@ def measured_of(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Meas
     match = _READ.fullmatch(text)
     if not match:
         raise BadQuantity(f"{quoted(text)} is not 'reading = value'", place)
-    reading = reading_of(match["what"], place)
+    reading = reading_of(match["what"], place, points_on(rig))
     return measured(catalogue, rig, reading, match["value"].strip(), place)
 
 

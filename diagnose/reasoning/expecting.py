@@ -66,7 +66,7 @@ def fault_in(book: Catalogue, model: Model, name: str, severity: str) -> Fault:
     if name not in book.failure_modes:
         raise UnknownName("failure mode", name, None, nearest(name, book.failure_modes))
     mode = book.failure_modes[name]
-    if mode not in applicable(book, rig_facts(model)):
+    if mode not in applicable(book, rig_facts(model), model.rig):
         raise NotOnThisRig(f"{name}: {mode.title} cannot happen on this rig.")
     return _met(mode, severity, max(variants_of(mode, model.rig), key=lambda v: v.share), model)
 

@@ -15,7 +15,7 @@ from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.network import bears_on
 from diagnose.circuit.operate import Model
-from diagnose.circuit.parameters import Array, Batch
+from diagnose.circuit.parameters import NAMES, Array, Batch, family
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene
 from diagnose.reasoning import OTHER as OTHER
@@ -69,12 +69,14 @@ class Hypotheses:
         return len(self.weight)
 
 
-def applicable(catalogue: Catalogue, facts: Mapping[str, str]) -> tuple[FailureMode, ...]:
-    """The failure modes that this rig can have."""
+def applicable(catalogue: Catalogue, facts: Mapping[str, str], rig: Rig) -> tuple[FailureMode, ...]:
+    """The failure modes that this rig can have: they apply, and it has what they change."""
     return tuple(
         mode
         for mode in catalogue.failure_modes.values()
-        if mode.status != "retired" and holds(mode.applies, facts)
+        if mode.status != "retired"
+        and holds(mode.applies, facts)
+        and any(_possible(effect, rig) for effect in mode.effects)
     )
 
 
@@ -109,7 +111,7 @@ def _possible(effect: Effect, rig: Rig) -> bool:
 
 def variants_of(mode: FailureMode, rig: Rig) -> tuple[Variant, ...]:
     """The ways in which one failure mode changes this rig's circuit; shares sum to one."""
-    effects = [e for e in mode.effects if _possible(e, rig)] or list(mode.effects)
+    effects = [e for e in mode.effects if _possible(e, rig)]
     total = sum(effect.share for effect in effects)
     return tuple(
         Variant(mode.id, effect.share / total, (effect,), {**mode.shows, **effect.shows})
@@ -124,6 +126,18 @@ def normal_draws(count: int, dimensions: int, seed: int = 20) -> Array:
     return np.stack([random.permutation(quantiles) for _ in range(dimensions)])
 
 
+def _in_family(names: str, batch: Batch) -> Iterator[str]:
+    """These parameters, and those of listed parts and further wires that are like one of them."""
+    known = names.split()
+    yield from known
+    more = batch.names[len(NAMES) :]
+    yield from (name for name in more if family(name) in (*known, *(LIKE.get(n) for n in known)))
+
+
+LIKE = {"fuse_holder": "part"}
+"""A contact of a listed part differs from rig to rig as that of a fuse holder does."""
+
+
 def varied(model: Model, draws: Array) -> Batch:
     """Sound rigs that differ as sound rigs do; draws of shape (spreads, circuits)."""
     batch = model.sound_batch(draws.shape[1])
@@ -131,7 +145,7 @@ def varied(model: Model, draws: Array) -> Batch:
         model.figures.table("spreads").rows, draws, strict=True
     ):
         amount = float(str(spread)) * z
-        for name in str(names).split():
+        for name in _in_family(str(names), batch):
             now = batch[name]
             value = now + amount if operation == "add" else now * np.exp(amount)
             batch = batch.with_values({name: value})
@@ -229,8 +243,8 @@ def assemble(
         variant.append(np.full(len(batch), index))
         place.append(grid.place)
         weight.append(prior[here.mode] * here.share * (1 - other) * grid.share)
-        parts.append(batch.values)
-    met = found(model, Batch(np.concatenate(parts, axis=1)))
+        parts.append(batch)
+    met = found(model, Batch.joined(parts))
     position = {name: i for i, name in enumerate(modes)}
     of_variant = np.array([position[v.mode] for v in variants])
     order = np.argsort(of_variant[np.concatenate(variant)[met.origin]], kind="stable")
@@ -256,7 +270,7 @@ def assemble(
 def build(catalogue: Catalogue, model: Model, learn: Learn | None = None) -> Hypotheses:
     """All single faults of the book that this rig can have; `learn` changes the book's priors."""
     facts = rig_facts(model)
-    modes = applicable(catalogue, facts)
+    modes = applicable(catalogue, facts, model.rig)
     variants = [variant for mode in modes for variant in variants_of(mode, model.rig)]
     other = model.figures.get("not-in-the-book")
     names = [mode.id for mode in modes]

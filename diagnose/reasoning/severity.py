@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.catalogue.records import Change, Effect
-from diagnose.circuit.parameters import OPEN, Array, Batch
+from diagnose.circuit.parameters import OPEN, Array, Batch, family
 from diagnose.figures import Figures
 
 Ends = Mapping[str, tuple[str, str]]
@@ -65,7 +65,7 @@ def _changed(now: Array, change: Change, severity: Array) -> Array:
 
 def _end(now: Array, severe: Array, change: Change, ends: Ends) -> Array:
     """The physical end on the side to which the change grows worse; severe where there is none."""
-    low, high = map(_amount, ends.get(change.parameter, ("none", "none")))
+    low, high = map(_amount, ends.get(family(change.parameter), ("none", "none")))
     mild = _changed(now, change, np.zeros_like(severe))
     upwards = severe > mild
     found = severe.copy()
@@ -94,7 +94,7 @@ def apply_effect(
 def parts(effect: Effect, ends: Ends) -> bool:
     """Whether a contact that makes worse and worse contact, and then none, is what an effect is."""
     ranges = [change for change in effect.changes if change.has_range and not change.bounded]
-    return any(ends.get(change.parameter, ("", ""))[1] == "open" for change in ranges)
+    return any(ends.get(family(change.parameter), ("", ""))[1] == "open" for change in ranges)
 
 
 def levels(figures: Figures, beyond: str = "beyond") -> tuple[Array, Array]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
-from diagnose.circuit.reading_words import SPOKEN, in_words, reading_of
+from diagnose.circuit.reading_words import OF_ANY_PART, SPOKEN, in_words, reading_of
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.units import show_quantity
@@ -81,7 +81,7 @@ def as_id(text: str) -> str:
 def of_test(name: str) -> str:
     """A test of the book by its id, as it is called on the screen."""
     try:
-        return in_words(reading_of(name))
+        return in_words(reading_of(name, points_too=OF_ANY_PART))
     except DiagnoseError:
         return spaced(name)
 

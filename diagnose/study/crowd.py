@@ -137,9 +137,9 @@ def crowd(bench: Bench, each: int, random: np.random.Generator, mismatch: float 
     for i, variant in enumerate(variants):
         pick = random.integers(0, len(sound), max(4, round(each * variant.share)))
         origin.append(pick)
-        parts.append(_failed(sound.take(pick), variant, random, mismatch).values)
+        parts.append(_failed(sound.take(pick), variant, random, mismatch))
         number.append(np.full(len(pick), i))
-    met = found(model, Batch(np.concatenate(parts, axis=1)))
+    met = found(model, Batch.joined(parts))
     of, which = np.concatenate(origin)[met.origin], np.concatenate(number)[met.origin]
     scene = OwnScene(Circuits(model, met.batch), met.main, met.control, sound.take(of))
     before = OwnScene(Circuits(model, sound), *_whole(bench, sound), sound)

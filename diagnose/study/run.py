@@ -113,8 +113,9 @@ def _rig(plan: Plan, number: int) -> Rig:
 
 
 def _can_have(plan: Plan, number: int) -> frozenset[str]:
-    facts = rig_facts(Model.of(_rig(plan, number)))
-    return frozenset(mode.id for mode in applicable(_shop().catalogue, facts))
+    rig = _rig(plan, number)
+    facts = rig_facts(Model.of(rig))
+    return frozenset(mode.id for mode in applicable(_shop().catalogue, facts, rig))
 
 
 def _terms(plan: Plan) -> tuple[tuple[Terms, int], ...]:

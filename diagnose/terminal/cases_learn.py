@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.casebook.brief import Brief
 from diagnose.casebook.learning import WORTH, Change, Learning, learning_from
+from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
@@ -61,7 +62,7 @@ def _summary(screen: Screen, here: Opened, learning: Learning) -> Iterator[Rende
 def view(screen: Screen, rig: Rig, learning: Learning) -> Iterator[RenderableType]:
     """What changed on one rig: the prior of each failure mode before any question."""
     facts = rig_facts(Model.of(rig))
-    prior = prior_weights(applicable(shipped_catalogue(), facts), facts)
+    prior = prior_weights(applicable(for_rig(shipped_catalogue(), rig), facts, rig), facts)
     if not learning.total(prior):
         yield para(f"None of them is of a failure mode that {rig.name} can have.")
         return

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.bench import Bench
+from diagnose.catalogue.expanding import for_rig
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -49,8 +50,9 @@ class Asked:
 
     def groups(self) -> tuple[str, ...]:
         """The component groups of the rig, without computing anything. Raises DiagnoseError."""
-        facts = rig_facts(Model.of(self.named_rig()))
-        modes = applicable(options.shop().catalogue, facts)
+        rig = self.named_rig()
+        known = for_rig(options.shop().catalogue, rig)
+        modes = applicable(known, rig_facts(Model.of(rig)), rig)
         return tuple(dict.fromkeys(mode.group for mode in modes))
 
     def bench(self) -> Bench:

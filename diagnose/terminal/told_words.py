@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.bench import Bench
-from diagnose.circuit.reading_words import reading_of
+from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
 from diagnose.phrases import EITHER, Match, ReadingMatch, Understood, understand
 from diagnose.reasoning.evidence import Evidence, measured, seen
 from diagnose.reasoning.words import spaced
@@ -48,7 +48,9 @@ def finding_of(bench: Bench, one: Taken) -> Evidence:
     """One of them, checked against the book and the rig. Raises DiagnoseError."""
     if isinstance(one, Match):
         return seen(bench.shop.catalogue, bench.hypotheses.facts, one.observation, one.option)
-    return measured(bench.shop.catalogue, bench.rig, reading_of(one.reading), one.value)
+    return measured(
+        bench.shop.catalogue, bench.rig, reading_of(one.reading, points_too=OF_ANY_PART), one.value
+    )
 
 
 def findings_of(bench: Bench, taken: Iterable[Taken]) -> tuple[Evidence, ...]:

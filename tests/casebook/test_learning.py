@@ -148,7 +148,7 @@ def test_thirty_confirmed_cases_move_the_prior_as_the_formula_says(shop, bowser,
     The circuit model leaves out states of the fuses that hardly ever come about, so its weights
     agree with the prior to some parts in ten thousand.
     """
-    modes = applicable(shop.catalogue, bowser.hypotheses.facts)
+    modes = applicable(shop.catalogue, bowser.hypotheses.facts, bowser.rig)
     expert = prior_on_rig(bowser.model, modes)
     group = sum(expert[mode.id] for mode in modes if mode.group == "power-wiring")
     in_group = expert["ground-resistive"] / group

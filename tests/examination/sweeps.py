@@ -125,7 +125,7 @@ def looks(bench: Bench, mode: FailureMode, effect: Effect) -> list[Seen]:
 def faults(name: str) -> Iterator[tuple[FailureMode, Effect]]:
     """Every effect with a range that this rig can have."""
     bench = bundled(name)
-    for mode in applicable(shop().catalogue, bench.hypotheses.facts):
+    for mode in applicable(shop().catalogue, bench.hypotheses.facts, bench.rig):
         for variant in variants_of(mode, bench.rig):
             if any(change.has_range for change in variant.effects[0].changes):
                 yield mode, variant.effects[0]

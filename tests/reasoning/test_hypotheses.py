@@ -78,7 +78,7 @@ def test_priors_and_columns_add_up(shop: Shop) -> None:
 
 def test_a_rig_of_a_known_use_has_the_priors_of_that_use(shop: Shop) -> None:
     model = Model.of(replace(open_rig("mist-bench"), use="pressure-system"))
-    modes = applicable(shop.catalogue, rig_facts(model))
+    modes = applicable(shop.catalogue, rig_facts(model), model.rig)
 
     expected = prior_weights(modes, {**rig_facts(model), "use": "pressure-system"})
 
@@ -89,7 +89,7 @@ def test_a_rig_of_unknown_use_has_the_priors_of_its_usual_ones(shop: Shop) -> No
     """By hand: those of each use as if it were said, by how many rigs have it, as the table says of
     a relay with a pressure switch."""
     model = Model.of(open_rig("bowser"))
-    modes, facts = applicable(shop.catalogue, rig_facts(model)), rig_facts(model)
+    modes, facts = applicable(shop.catalogue, rig_facts(model), model.rig), rig_facts(model)
     usual = model.figures.table("usual-use").row("relay pressure_switch")
     said = {use: prior_weights(modes, {**facts, "use": use}) for use in usual}
 

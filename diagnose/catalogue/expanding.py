@@ -1,0 +1,200 @@
+"""The knowledge for one rig: what belongs to a kind of part, once for every part of that kind.
+
+A template is an entry that applies to kinds of parts (`part: plug`). It never applies by itself;
+for each part of such a kind that the rig lists, a copy does, with the part's own name, test points
+and circuit parameters in it. Where the rig has one such part the copy takes the template's place;
+of several, each id has the part's name behind it: plug-corroded@trailer-plug.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
+from functools import lru_cache
+from typing import Any, TypeVar
+
+from diagnose.catalogue.records import (
+    Catalogue,
+    Change,
+    Effect,
+    FailureMode,
+    Observation,
+    ReadingEntry,
+)
+from diagnose.circuit.kinds import Part
+from diagnose.circuit.meter import Reading
+from diagnose.circuit.parameters import PART
+from diagnose.circuit.parts import feed_wires, listed_parts, protection_of
+from diagnose.circuit.rig import Rig
+
+SLOT = "{part}"
+"""Where a template has the name of its part."""
+
+MANY = "@"
+"""What stands between the id of a template and the name of a part where there are several."""
+
+E = TypeVar("E", FailureMode, Observation, ReadingEntry)
+
+
+def template_of(name: str) -> str:
+    """The id in the knowledge of an entry that may be one of several copies."""
+    return name.partition(MANY)[0]
+
+
+@lru_cache(maxsize=256)
+def parts_with_entries(rig: Rig) -> tuple[Part, ...]:
+    """The parts of a rig that templates are copied for, in the order of the copper."""
+    found = [one.part for one in listed_parts(rig)]
+    first = protection_of(rig)
+    if first is not None and first.part.kind == "breaker":
+        found.insert(0, first.part)
+    return (*found, *rig.loads)
+
+
+def for_rig(catalogue: Catalogue, rig: Rig) -> Catalogue:
+    """The knowledge with a copy of every template for each part of the rig that it is about."""
+    parts = parts_with_entries(rig)
+    wires = feed_wires(rig)[3:]
+    if not parts and not wires:
+        return catalogue
+    copies = _Copies(catalogue, parts)
+    modes = copies.all(catalogue.failure_modes)
+    return replace(
+        catalogue,
+        failure_modes={name: _longer(mode, wires) for name, mode in modes.items()},
+        observations=copies.all(catalogue.observations),
+        readings=copies.all(catalogue.readings),
+    )
+
+
+def _kinds(entry: FailureMode | Observation | ReadingEntry) -> Sequence[str]:
+    return entry.applies.get(PART, ())
+
+
+@dataclass(frozen=True)
+class _Copies:
+    """Copies the templates of a catalogue for some parts."""
+
+    catalogue: Catalogue
+    parts: tuple[Part, ...]
+
+    def all(self, entries: Mapping[str, E]) -> dict[str, E]:
+        """These entries, the copies of each template where it stood."""
+        found: dict[str, E] = {}
+        for name, entry in entries.items():
+            about = self._about(entry)
+            if len(about) != 1:
+                found[name] = entry
+            for part in about:
+                copy = self._copy(entry, part)
+                found[copy.id] = copy
+        return found
+
+    def _about(self, entry: FailureMode | Observation | ReadingEntry) -> list[Part]:
+        return [part for part in self.parts if part.kind in _kinds(entry)]
+
+    def _copy(self, entry: Any, part: Part) -> Any:
+        made = filled(entry, part)
+        if not isinstance(made, ReadingEntry):
+            made = replace(made, id=self._id(made.id, part))
+        return self._of_the_same(made, part) if isinstance(made, FailureMode) else made
+
+    def _id(self, name: str, part: Part) -> str:
+        """What an entry's copy for this part is called."""
+        book = (self.catalogue.failure_modes, self.catalogue.observations)
+        entry = next((entries[name] for entries in book if name in entries), None)
+        if entry is None or part.kind not in _kinds(entry) or len(self._about(entry)) < 2:
+            return name
+        return f"{name}{MANY}{part.name.replace(' ', '-').replace('_', '-')}"
+
+    def _of_the_same(self, mode: FailureMode, part: Part) -> FailureMode:
+        """A copy that speaks of the looks of its own part, and of its own part's other faults."""
+
+        def looks(words: Mapping[str, Any]) -> dict[str, Any]:
+            return {self._id(name, part): said for name, said in words.items()}
+
+        def ids(names: tuple[str, ...]) -> tuple[str, ...]:
+            return tuple(self._id(name, part) for name in names)
+
+        return replace(
+            mode,
+            title=mode.title[:1].upper() + mode.title[1:],
+            shows=looks(mode.shows),
+            never_shows=looks(mode.never_shows),
+            effects=tuple(replace(one, shows=looks(one.shows)) for one in mode.effects),
+            mistaken_for=ids(mode.mistaken_for),
+            result_of=ids(mode.result_of),
+        )
+
+
+def filled(entry: E, part: Part) -> E:
+    """A template with a part in place of every slot; its id as in the knowledge."""
+    applies = {name: words for name, words in entry.applies.items() if name != PART}
+    made: E = _filled(replace(entry, applies=applies, of=part.name), part)
+    return made
+
+
+def copies_of(entry: E, rig: Rig) -> tuple[E, ...]:
+    """An entry as it is on a rig: itself, or of a template one for each part that it is about."""
+    if PART not in entry.applies:
+        return (entry,)
+    about = [part for part in parts_with_entries(rig) if part.kind in _kinds(entry)]
+    return tuple(filled(entry, part) for part in about)
+
+
+def _filled(value: Any, part: Part) -> Any:
+    """A record with the part in place of every slot."""
+    if isinstance(value, str):
+        named = value
+        for point in ("in", "out", "minus"):
+            named = named.replace(f"{SLOT}.{point}", f"{part.name}.{point}")
+        return named.replace(SLOT, part.said)
+    if isinstance(value, Reading):
+        return replace(value, points=tuple(_filled(point, part) for point in value.points))
+    if isinstance(value, Change):
+        return replace(value, parameter=_parameter(value.parameter, part))
+    if isinstance(value, tuple):
+        return tuple(_filled(one, part) for one in value)
+    if isinstance(value, Mapping):
+        return {key: _filled(one, part) for key, one in value.items()}
+    if is_dataclass(value) and not isinstance(value, type):
+        keep = ("place", "applies", "of", "id")
+        made = {
+            f.name: _filled(getattr(value, f.name), part)
+            for f in fields(value)
+            if f.name not in keep
+        }
+        return replace(value, **made)
+    return value
+
+
+def parameters_on(rig: Rig, mode: FailureMode, name: str) -> tuple[str, ...]:
+    """What a parameter of a failure mode is called on a rig, of a template once for each part."""
+    if PART not in mode.applies:
+        return (name,)
+    about = (part for part in parts_with_entries(rig) if part.kind in _kinds(mode))
+    return tuple(_parameter(name, part) for part in about)
+
+
+def _parameter(name: str, part: Part) -> str:
+    if name == PART:
+        return part.parameter()
+    return part.parameter(name.removeprefix(f"{PART}.")) if name.startswith(f"{PART}.") else name
+
+
+def _longer(mode: FailureMode, wires: Sequence[str]) -> FailureMode:
+    """What befalls the wire behind the second part befalls every further wire of a longer feed."""
+    more = [copy for effect in mode.effects for copy in _further(effect, wires)]
+    return replace(mode, effects=(*mode.effects, *more)) if more else mode
+
+
+def _further(effect: Effect, wires: Sequence[str]) -> Iterator[Effect]:
+    if not any(change.parameter == "feed_2" for change in effect.changes):
+        return
+    if any(change.parameter in ("feed_1", "feed_3") for change in effect.changes):
+        return
+    for wire in wires:
+        changes = (
+            replace(c, parameter=wire) if c.parameter == "feed_2" else c for c in effect.changes
+        )
+        yield replace(effect, name=f"{effect.name}, {wire}", changes=tuple(changes))
