@@ -15,7 +15,6 @@ from typing import Any, TypeVar
 
 from diagnose.catalogue.records import (
     Catalogue,
-    Change,
     Effect,
     FailureMode,
     Observation,
@@ -29,6 +28,9 @@ from diagnose.circuit.rig import Rig
 
 SLOT = "{part}"
 """Where a template has the name of its part."""
+
+PROTECTING = {PART: "main_fuse", f"{PART}.rating": "main_fuse.rating"}
+"""Parameters of a breaker that is the first protection: those of the fuse that it stands for."""
 
 MANY = "@"
 """What stands between the id of a template and the name of a part where there are several."""
@@ -57,7 +59,7 @@ def for_rig(catalogue: Catalogue, rig: Rig) -> Catalogue:
     wires = feed_wires(rig)[3:]
     if not parts and not wires:
         return catalogue
-    copies = _Copies(catalogue, parts)
+    copies = _Copies(catalogue, rig, parts)
     modes = copies.all(catalogue.failure_modes)
     return replace(
         catalogue,
@@ -76,6 +78,7 @@ class _Copies:
     """Copies the templates of a catalogue for some parts."""
 
     catalogue: Catalogue
+    rig: Rig
     parts: tuple[Part, ...]
 
     def all(self, entries: Mapping[str, E]) -> dict[str, E]:
@@ -94,7 +97,7 @@ class _Copies:
         return [part for part in self.parts if part.kind in _kinds(entry)]
 
     def _copy(self, entry: Any, part: Part) -> Any:
-        made = filled(entry, part)
+        made = filled(entry, part, self.rig)
         if not isinstance(made, ReadingEntry):
             made = replace(made, id=self._id(made.id, part))
         return self._of_the_same(made, part) if isinstance(made, FailureMode) else made
@@ -127,11 +130,21 @@ class _Copies:
         )
 
 
-def filled(entry: E, part: Part) -> E:
-    """A template with a part in place of every slot; its id as in the knowledge."""
+def filled(entry: E, part: Part, rig: Rig) -> E:
+    """A template with a part of a rig in place of every slot; its id as in the knowledge."""
     applies = {name: words for name, words in entry.applies.items() if name != PART}
-    made: E = _filled(replace(entry, applies=applies, of=part.name), part)
-    return made
+    made: Any = _filled(replace(entry, applies=applies, of=part.name), part)
+    if isinstance(made, FailureMode):
+        effects = tuple(_changing(effect, part, rig) for effect in made.effects)
+        made = replace(made, effects=effects)
+    copy: E = made
+    return copy
+
+
+def _changing(effect: Effect, part: Part, rig: Rig) -> Effect:
+    """The same effect on a part's own parameters."""
+    changes = (replace(c, parameter=_parameter(rig, c.parameter, part)) for c in effect.changes)
+    return replace(effect, changes=tuple(changes))
 
 
 def copies_of(entry: E, rig: Rig) -> tuple[E, ...]:
@@ -139,7 +152,7 @@ def copies_of(entry: E, rig: Rig) -> tuple[E, ...]:
     if PART not in entry.applies:
         return (entry,)
     about = [part for part in parts_with_entries(rig) if part.kind in _kinds(entry)]
-    return tuple(filled(entry, part) for part in about)
+    return tuple(filled(entry, part, rig) for part in about)
 
 
 def _filled(value: Any, part: Part) -> Any:
@@ -151,8 +164,6 @@ def _filled(value: Any, part: Part) -> Any:
         return named.replace(SLOT, part.said)
     if isinstance(value, Reading):
         return replace(value, points=tuple(_filled(point, part) for point in value.points))
-    if isinstance(value, Change):
-        return replace(value, parameter=_parameter(value.parameter, part))
     if isinstance(value, tuple):
         return tuple(_filled(one, part) for one in value)
     if isinstance(value, Mapping):
@@ -173,10 +184,14 @@ def parameters_on(rig: Rig, mode: FailureMode, name: str) -> tuple[str, ...]:
     if PART not in mode.applies:
         return (name,)
     about = (part for part in parts_with_entries(rig) if part.kind in _kinds(mode))
-    return tuple(_parameter(name, part) for part in about)
+    return tuple(_parameter(rig, name, part) for part in about)
 
 
-def _parameter(name: str, part: Part) -> str:
+def _parameter(rig: Rig, name: str, part: Part) -> str:
+    """What a template calls a parameter of its part, as the circuit has it."""
+    first = protection_of(rig)
+    if first is not None and first.part == part and name in PROTECTING:
+        return PROTECTING[name]
     if name == PART:
         return part.parameter()
     return part.parameter(name.removeprefix(f"{PART}.")) if name.startswith(f"{PART}.") else name

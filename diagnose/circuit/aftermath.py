@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.circuit.fuse import chance_open, history
+from diagnose.circuit.fuse import BREAKER, FUSE, chance_open, history
 from diagnose.circuit.meter import branch_current
 from diagnose.circuit.operate import Model, Operation, operate
 from diagnose.circuit.parameters import OPEN, Array, Batch
@@ -19,6 +19,9 @@ from diagnose.circuit.parts import protection_of
 
 MAIN = np.array([0.0, 1.0, 0.95, 0.5])
 """Chance to find the main fuse blown after it holds / blows at once / at start / after minutes."""
+
+CLOSES_AGAIN = np.array([0.0, 0.6, 0.5, 0.3])
+"""The same of a breaker that closes again by itself when it has cooled; estimate."""
 
 CONTROL = np.array([0.0, 1.0, 0.4])
 """Chance to find the control fuse blown after it holds / blows at once / at times."""
@@ -50,12 +53,13 @@ def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
         np.abs(branch_current(calling.idle, nothing, first.start, first.end)),
     )
     leak = leak - _cut_off(model, batch, calling)
+    of = FUSE if first.part.kind == "fuse" else BREAKER
     start = leak + calling.start_current
     running = calling.running.current * calling.on
     steady = np.where(calling.on > 0, running, calling.resting.current) + leak
     start = np.where(calling.on > 0, start, leak)
     chances = history(
-        leak, start, steady, calling.running.stalled, batch["main_fuse.rating"], model.figures
+        leak, start, steady, calling.running.stalled, batch["main_fuse.rating"], model.figures, of
     )
     never = (batch["main_fuse.bridged"] > 0) | (batch["main_fuse"] > 1e6)
     return np.where(never, np.array([1.0, 0, 0, 0])[:, None], chances)
@@ -101,26 +105,35 @@ def found(model: Model, batch: Batch) -> Found:
     calling = operate(model, batch, "calling")
     main = main_history(model, batch, calling)
     control = _control_history(model, batch, calling)
-    main_blown, control_blown = MAIN @ main, CONTROL @ control
+    by_itself = model.rig.first_protection == "automatic-breaker"
+    opened = CLOSES_AGAIN if by_itself else MAIN
+    main_blown, control_blown = opened @ main, CONTROL @ control
     states = (
         (False, False, (1 - main_blown) * (1 - control_blown)),
         (True, False, main_blown),
         (False, True, (1 - main_blown) * control_blown),
     )
-    parts = [_state(batch, main, control, *state) for state in states]
+    parts = [_state(batch, main, control, opened, *state) for state in states]
     return _joined(parts)
 
 
 def _state(
-    batch: Batch, main: Array, control: Array, no_main: bool, no_control: bool, share: Array
+    batch: Batch,
+    main: Array,
+    control: Array,
+    opened: Array,
+    no_main: bool,
+    no_control: bool,
+    share: Array,
 ) -> Found:
+    """opened: chance to find the main fuse open after each history."""
     here = np.flatnonzero(share >= LEAST)
     circuits = batch.take(here)
     if no_main:
         circuits = circuits.with_values({"main_fuse": OPEN})
     if no_control:
         circuits = circuits.with_values({"control_fuse": OPEN})
-    told_main = _given(main[:, here], MAIN if no_main else 1 - MAIN)
+    told_main = _given(main[:, here], opened if no_main else 1 - opened)
     told_control = _given(control[:, here], CONTROL if no_control else 1 - CONTROL)
     return Found(here, share[here], told_main, told_control, circuits)
 

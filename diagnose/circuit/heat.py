@@ -26,14 +26,19 @@ def loss(fed: Fed, motor_current: Array, a: str, b: str) -> Array:
     return drop**2 * fed.network[(a, b)]
 
 
-def _pairs(model: Model) -> dict[str, tuple[tuple[str, str], ...]]:
+def components_on(rig: Rig) -> tuple[str, ...]:
+    """The components of a rig whose heat can be read."""
+    return (*_pairs(rig), "wire", "motor")
+
+
+def _pairs(rig: Rig) -> dict[str, tuple[tuple[str, str], ...]]:
     pairs: dict[str, tuple[tuple[str, str], ...]] = {
         "fuse-holder": (("fuse.in", "fuse.out"),),
         "master-switch": (("master.in", "master.out"),),
         "relay": (("relay.86", "relay.85"), ("relay.30", "blade"), ("blade", "relay.87")),
         "pressure-switch": (("pswitch.in", "pswitch.out"),),
     }
-    there = {(branch.a, branch.b) for branch in branches(model.rig)}
+    there = {(branch.a, branch.b) for branch in branches(rig)}
     return {part: ways for part, ways in pairs.items() if there.issuperset(ways)}
 
 
@@ -102,7 +107,7 @@ def temperatures(model: Model, batch: Batch, operation: Operation) -> dict[str, 
     table = model.figures.table("thermal-resistance")
     rise = {
         part: _averaged(operation, pairs) * table.row(part)["rise"]
-        for part, pairs in _pairs(model).items()
+        for part, pairs in _pairs(model.rig).items()
     }
     rise["wire"] = _wire_rise(model, batch, operation)
     rise["motor"] = motor_rise(model, batch, operation)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Container
 
-from diagnose.circuit.heat import COMPONENTS
+from diagnose.circuit.heat import COMPONENTS, components_on
 from diagnose.circuit.meter import QUANTITIES, Reading
 from diagnose.circuit.network import SWITCH_POINTS, points_on
 from diagnose.circuit.rig import Rig
@@ -129,8 +129,6 @@ def fits(reading: Reading, rig: Rig) -> bool:
     quantity, points = reading.quantity, reading.points
     if quantity in ("voltage", "resistance"):
         return set(points) <= set(points_on(rig))
-    if points == ("coil",) or points == ("relay",):
-        return rig.has_relay
-    if points == ("pressure-switch",):
-        return rig.control == "pressure_switch"
-    return True
+    if quantity == "temperature":
+        return points[0] in components_on(rig)
+    return points != ("coil",) or rig.has_relay

@@ -61,7 +61,8 @@ def pump_action(scene: Scene) -> Array:
     turning = spread_over({1: crawls, 2: 1 - quick - crawls, 3: quick}, 7, len(batch))
     starved = calling.motor.flow < 0.1
     late = scene.main_history[3] > 0.5
-    blows = np.array([0, 0, 0, 0, 1.0, 0, 0])[:, None]
+    by_itself = scene.model.rig.first_protection == "automatic-breaker"
+    blows = spread_over({6 if by_itself else 4: 1.0}, 7, 1)
     return choose_rows(
         [
             (calling.chatter & (batch["control.flutter"] < 1), _RATTLED),

@@ -181,6 +181,7 @@ SIGNS: dict[str, Sign] = SEEN | {
     "swap-relay": _swap(trials.swap_relay, "relay"),
     "swap-pump": _swap(trials.swap_pump, "motor"),
     "new-main-fuse": _new_fuse(trials.new_main_fuse),
+    "breaker-reset": _new_fuse(trials.reset_breaker),
     "charging-source-effect": _charging(trials.charging),
     "bench-run-motor": _bench_run(trials.bench_run),
     "runs-another-way": _another_way(trials.other_way),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from diagnose.circuit.meter import BLOWN
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import NAMES, OPEN, Batch
 from diagnose.circuit.parts import spares
@@ -90,6 +93,14 @@ def swap_pump(model: Model, batch: Batch) -> Batch:
 def new_main_fuse(model: Model, batch: Batch) -> Batch:
     """A new main fuse of the rating that the rig is described with, in the same holder."""
     return batch.restored(("main_fuse", "main_fuse.rating", "main_fuse.bridged"), model.sound)
+
+
+def reset_breaker(model: Model, batch: Batch) -> Batch:
+    """The breaker closed again, as worn as it is."""
+    sound = model.sound["main_fuse"]
+    return batch.with_values(
+        {"main_fuse": np.where(batch["main_fuse"] > BLOWN, sound, batch["main_fuse"])}
+    )
 
 
 def charging(model: Model, batch: Batch) -> Batch:

@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.catalogue.expanding import template_of
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
@@ -105,8 +106,9 @@ class Predictions:
         return np.asarray(np.maximum(chance - before, 0.0) + np.minimum(usual, chance))
 
     def _base(self, observation: Observation) -> Array:
-        if observation.id in SIGNS and observation.predicted:
-            return SIGNS[observation.id](self.hypotheses.scene)
+        sign = SIGNS.get(template_of(observation.id))
+        if sign is not None and observation.predicted:
+            return sign(self.hypotheses.scene)
         column = _otherwise(observation)
         return np.repeat(column[:, None], len(self.hypotheses), axis=1)
 
