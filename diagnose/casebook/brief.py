@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 from diagnose.casebook.record import STATUSES, Case, ComeBack
+from diagnose.catalogue.part_names import template_of
 from diagnose.errors import BadQuantity, UnknownName, nearest, quoted
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning import OTHER
@@ -98,7 +99,7 @@ class Filter:
         groups: failure mode to component group, of the book
         """
         _known("component group", self.group, {*groups.values(), OTHER})
-        _known("failure mode", self.mode, {*groups, OTHER})
+        _known("failure mode", template_of(self.mode), {*groups, OTHER})
         _known("status", self.status, STATUSES)
         if self.since and self.until and self.since > self.until:
             raise BadQuantity(f"no day is from {self.since} to {self.until}; exchange the two")
@@ -111,8 +112,8 @@ class Filter:
             (self.since is None or day >= self.since)
             and (self.until is None or day <= self.until)
             and self.rig.casefold() in brief.rig.casefold()
-            and self.group in ("", groups.get(mode, mode))
-            and self.mode in ("", mode)
+            and self.group in ("", groups.get(template_of(mode), mode))
+            and self.mode in ("", mode, template_of(mode))
             and self.status in ("", brief.status)
         )
 
@@ -156,7 +157,7 @@ def most_first(names: Iterable[str]) -> dict[str, int]:
 def confirmed_counts(briefs: Iterable[Brief]) -> dict[str, int]:
     """Confirmed cases of each failure mode of the book: all that may teach."""
     good = (b for b in briefs if b.confirmed and b.true_cause != OTHER)
-    return counted(good, lambda brief: brief.true_cause)
+    return counted(good, lambda brief: template_of(brief.true_cause))
 
 
 def _known(kind: str, name: str, names: Iterable[str]) -> None:

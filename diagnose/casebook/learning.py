@@ -7,10 +7,12 @@ so lifts the whole group of its failure mode at once, and its own share within t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.casebook.brief import Brief, confirmed_counts
+from diagnose.catalogue.part_names import template_of
 from diagnose.figures import shipped_figures
 
 WORTH = "learning-prior-cases"
@@ -33,7 +35,7 @@ def dirichlet_mean(
 def learned_prior(
     prior: Mapping[str, float],
     groups: Mapping[str, str],
-    counts: Mapping[str, int],
+    counts: Mapping[str, float],
     worth: float | None = None,
 ) -> dict[str, float]:
     """The prior of each failure mode after the shop's own cases; sums to one.
@@ -59,7 +61,7 @@ def learned_prior(
 
 
 def _within(
-    shares: Mapping[str, float], size: float, counts: Mapping[str, int], cases: float
+    shares: Mapping[str, float], size: float, counts: Mapping[str, float], cases: float
 ) -> dict[str, float]:
     """Learned shares of the members of one group, whose priors sum to `size`."""
     inside = {mode: share / size if size else 1 / len(shares) for mode, share in shares.items()}
@@ -88,7 +90,7 @@ class Change:
 class Learning:
     """The confirmed cases of a casebook, as a change of priors: reasoning.hypotheses.Learn.
 
-    counts: confirmed cases of each failure mode; groups: the group of each
+    counts: confirmed cases of each failure mode of the book; groups: the group of each
     """
 
     counts: Mapping[str, int]
@@ -99,16 +101,30 @@ class Learning:
         """The prior of a rig with the cases taken in; as it was where none of them bears on it."""
         if not self.total(prior):
             return dict(prior)
-        return learned_prior(prior, self.groups, self.counts, self.worth)
+        groups = {mode: self.group(mode) for mode in prior}
+        return learned_prior(prior, groups, self._shared(prior), self.worth)
+
+    def of(self, mode: str) -> int:
+        """Confirmed cases of one failure mode, whichever part of its kind it befell."""
+        return self.counts.get(template_of(mode), 0)
+
+    def group(self, mode: str) -> str:
+        """The component group of a failure mode; itself where it has none."""
+        return self.groups.get(template_of(mode), mode)
+
+    def _shared(self, modes: Collection[str]) -> dict[str, float]:
+        """The cases of each; of a fault that several parts of a rig can have, an equal share."""
+        times = Counter(map(template_of, modes))
+        return {mode: self.of(mode) / times[template_of(mode)] for mode in modes}
 
     def total(self, modes: Iterable[str]) -> int:
         """Confirmed cases of any of `modes`."""
-        return sum(self.counts.get(mode, 0) for mode in modes)
+        return sum(self.counts.get(mode, 0) for mode in {template_of(mode) for mode in modes})
 
     def says(self, mode: str, modes: Iterable[str]) -> str:
         """ "this shop: 7 of 31" for one of the `modes` that a rig can have; "" without cases."""
         total = self.total(modes)
-        return f"this shop: {self.counts.get(mode, 0)} of {total}" if total else ""
+        return f"this shop: {self.of(mode)} of {total}" if total else ""
 
     def changes(self, prior: Mapping[str, float]) -> tuple[Change, ...]:
         """What changed for every failure mode of a prior, the largest change first."""
@@ -117,11 +133,11 @@ class Learning:
         found = [
             Change(
                 mode,
-                group := self.groups.get(mode, mode),
+                group := self.group(mode),
                 share / whole,
                 learned[mode],
-                self.counts.get(mode, 0),
-                self.total(m for m in prior if self.groups.get(m, m) == group),
+                self.of(mode),
+                self.total(m for m in prior if self.group(m) == group),
                 total,
             )
             for mode, share in prior.items()

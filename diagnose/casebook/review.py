@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.casebook.brief import Brief, counted, most_first
 from diagnose.casebook.index import Index
+from diagnose.catalogue.part_names import template_of
 from diagnose.figures import shipped_figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.next_test import least_rate
@@ -89,7 +90,7 @@ def review(index: Index, briefs: Sequence[Brief], groups: Mapping[str, str]) -> 
         cases=len(briefs),
         statuses=counted(briefs, lambda brief: brief.status),
         months=dict(sorted(counted(briefs, lambda b: b.opened.isoformat()[:7]).items())),
-        groups=counted(named, lambda brief: groups.get(brief.mode, brief.mode)),
+        groups=counted(named, lambda brief: groups.get(template_of(brief.mode), brief.mode)),
         modes=tuple(_modes(named, groups)),
         hits=hits(briefs),
         questions=questions(index, briefs),
@@ -117,7 +118,7 @@ def _modes(briefs: Sequence[Brief], groups: Mapping[str, str]) -> Iterator[ModeL
     for mode, cases in sorted(sorts.items(), key=lambda pair: (-len(pair[1]), pair[0])):
         yield ModeLine(
             mode=mode,
-            group=groups.get(mode, mode),
+            group=groups.get(template_of(mode), mode),
             cases=len(cases),
             confirmed=sum(brief.confirmed for brief in cases),
             minutes=round(sum(brief.minutes for brief in cases) / len(cases), 1),

@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any, TypeVar
 
+from diagnose.catalogue.part_names import MANY, copy_for, template_of
 from diagnose.catalogue.records import (
     Catalogue,
     Effect,
@@ -20,7 +21,7 @@ from diagnose.catalogue.records import (
     Observation,
     ReadingEntry,
 )
-from diagnose.circuit.kinds import Part
+from diagnose.circuit.kinds import Part, kinds
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import PART
 from diagnose.circuit.parts import feed_wires, listed_parts, protection_of
@@ -32,15 +33,7 @@ SLOT = "{part}"
 PROTECTING = {PART: "main_fuse", f"{PART}.rating": "main_fuse.rating"}
 """Parameters of a breaker that is the first protection: those of the fuse that it stands for."""
 
-MANY = "@"
-"""What stands between the id of a template and the name of a part where there are several."""
-
 E = TypeVar("E", FailureMode, Observation, ReadingEntry)
-
-
-def template_of(name: str) -> str:
-    """The id in the knowledge of an entry that may be one of several copies."""
-    return name.partition(MANY)[0]
 
 
 @lru_cache(maxsize=256)
@@ -59,14 +52,68 @@ def for_rig(catalogue: Catalogue, rig: Rig) -> Catalogue:
     wires = feed_wires(rig)[3:]
     if not parts and not wires:
         return catalogue
-    copies = _Copies(catalogue, rig, parts)
-    modes = copies.all(catalogue.failure_modes)
+    written = catalogue.raw or catalogue
+    copies = _Copies(written, rig, parts)
+    modes = copies.all(written.failure_modes)
+    return told(
+        replace(
+            written,
+            failure_modes={name: _longer(mode, wires) for name, mode in modes.items()},
+            observations=copies.all(written.observations),
+            readings=copies.all(written.readings),
+        )
+    )
+
+
+def told(catalogue: Catalogue) -> Catalogue:
+    """The knowledge as it is told where no rig is at hand: a template speaks of "the plug", and
+    what was kept under the name of a part, as plug-corroded@trailer-plug, is known by it."""
     return replace(
         catalogue,
-        failure_modes={name: _longer(mode, wires) for name, mode in modes.items()},
-        observations=copies.all(catalogue.observations),
-        readings=copies.all(catalogue.readings),
+        failure_modes=_ById({name: _told(one) for name, one in catalogue.failure_modes.items()}),
+        observations=_ById({name: _told(one) for name, one in catalogue.observations.items()}),
+        readings={one.id: one for one in map(_told, catalogue.readings.values())},
+        raw=catalogue.raw or catalogue,
     )
+
+
+def _told(entry: E) -> E:
+    if PART not in entry.applies:
+        return entry
+    kind = entry.applies[PART][0]
+    name = f"further {kind}" if kind in kinds() and kinds()[kind].points else kind
+    made: Any = _filled(entry, Part(kind, name))
+    if isinstance(made, FailureMode):
+        made = replace(made, title=_capital(made.title))
+    told_of: E = made
+    return told_of
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+class _ById(dict[str, E]):
+    """Entries by id, those of a listed part also by the id of their copy for it."""
+
+    def __missing__(self, name: str) -> E:
+        template, many, part = name.partition(MANY)
+        if not many:
+            raise KeyError(name)
+        entry: Any = self[template]
+        if isinstance(entry, FailureMode):
+            entry = replace(entry, id=name, title=f"{entry.title} ({part.replace('-', ' ')})")
+        found: E = entry
+        return found
+
+    def __contains__(self, name: object) -> bool:
+        return super().__contains__(template_of(name) if isinstance(name, str) else name)
+
+    def get(self, name: str, default: Any = None) -> Any:
+        try:
+            return self[name]
+        except KeyError:
+            return default
 
 
 def _kinds(entry: FailureMode | Observation | ReadingEntry) -> Sequence[str]:
@@ -108,7 +155,7 @@ class _Copies:
         entry = next((entries[name] for entries in book if name in entries), None)
         if entry is None or part.kind not in _kinds(entry) or len(self._about(entry)) < 2:
             return name
-        return f"{name}{MANY}{part.name.replace(' ', '-').replace('_', '-')}"
+        return copy_for(name, part.name)
 
     def _of_the_same(self, mode: FailureMode, part: Part) -> FailureMode:
         """A copy that speaks of the looks of its own part, and of its own part's other faults."""
@@ -121,7 +168,7 @@ class _Copies:
 
         return replace(
             mode,
-            title=mode.title[:1].upper() + mode.title[1:],
+            title=_capital(mode.title),
             shows=looks(mode.shows),
             never_shows=looks(mode.never_shows),
             effects=tuple(replace(one, shows=looks(one.shows)) for one in mode.effects),

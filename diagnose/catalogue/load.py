@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Protocol, TypeVar
 
+from diagnose.catalogue.expanding import told
 from diagnose.catalogue.read_entries import (
     caution,
     complaint,
@@ -72,8 +73,8 @@ def load_catalogue(folder: Path | None = None) -> Catalogue:
 
 @cache
 def shipped_catalogue() -> Catalogue:
-    """The knowledge that comes with the program, read once."""
-    return load_catalogue()
+    """The knowledge that comes with the program, read once, as it is told without a rig."""
+    return told(load_catalogue())
 
 
 class _Gatherer:

@@ -35,6 +35,9 @@ def load_plain_words(file: Path, catalogue: Catalogue) -> PlainWords:
     return words
 
 
+BARE = ("yes_means", "no_means", "absent_means")
+"""What is meant by no more than a yes, a no, and that there is none here."""
+
 STATE_LISTS = ("undoing", "circumstances", "trials", "passing")
 """Lists of states that have something in common."""
 
@@ -52,6 +55,16 @@ class _Reader:
         self.document, self.catalogue = document, catalogue
         self.first: dict[tuple[str, ...], tuple[str, Place]] = {}
         self.unused: dict[str, Place] = {}
+        self.spelt_out = set(self._spelt_out())
+
+    def _spelt_out(self) -> Iterator[tuple[str, ...]]:
+        """Every expression that is written without alternatives."""
+        groups = [(self.document.section(key), key) for key in ("things", "states")]
+        parts = [(part, name) for part, _ in groups for name in part]
+        for part, name in [*parts, *((self.document, name) for name in SMALL_WORDS)]:
+            for text in part.texts(name):
+                if "/" not in text:
+                    yield from stems_of(text)
 
     def words(self) -> PlainWords:
         things, states = self._groups("things", "thing"), self._groups("states", "state")
@@ -68,6 +81,7 @@ class _Reader:
             probes=self._probes(),
             grammar=frozenset(self.document.texts("grammar", ())),
             events=frozenset(self.document.texts("events", ())),
+            outcomes=dict(self._outcomes(names[1])),
         )
         for name, place in self.unused.items():
             self._problem(BadDocument(f"no sign speaks of {quoted(name)}", place))
@@ -79,10 +93,13 @@ class _Reader:
         return tuple(one for name in part for one in self._expressions(part, name, kind))
 
     def _expressions(self, part: Section, name: str, kind: str = "") -> Iterator[Expression]:
-        """The expressions of one group; one that stands in another group too is a problem."""
+        """The expressions of one group; one that stands in another group too is a problem, but
+        that one of several alternatives is spelt out there."""
         place = part.place_of(name)
         for text in part.texts(name):
             for stems in dict.fromkeys(stems_of(text)):
+                if "/" in text and stems in self.spelt_out:
+                    continue
                 where, same = self.first.get(stems, ("", place))
                 if stems and not where:
                     self.first[stems] = text, place
@@ -104,6 +121,12 @@ class _Reader:
         for name in found:
             self.unused.pop(name, None)
         return frozenset(found)
+
+    def _outcomes(self, states: Collection[str]) -> Iterator[tuple[str, str]]:
+        part = self.document.section("outcomes", None)
+        if part is not None:
+            for name in self._known_keys(part, "state", states):
+                yield name, part.text(name)
 
     def _known(self, part: Section, key: str, kind: str, names: Collection[str]) -> tuple[str, ...]:
         found = part.texts(key)
@@ -146,8 +169,8 @@ class _Reader:
                 for option in self._known_keys(options, f"answer to {name}", known)
                 for one in self._spelt(options, option, "answer", option)
             ]
-            yes, no = (self._option(group, key, name, known) for key in ("yes_means", "no_means"))
-            yield name, Answers(tuple(found), yes, no)
+            bare = (self._option(group, key, name, known) for key in BARE)
+            yield name, Answers(tuple(found), *bare)
 
     def _option(self, group: Section, key: str, name: str, options: Collection[str]) -> str:
         found = group.text(key, "")

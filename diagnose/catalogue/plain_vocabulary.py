@@ -71,11 +71,13 @@ class Phrase:
 @dataclass(frozen=True)
 class Answers:
     """How a question about one observation is answered in few words: expressions, each named after
-    its option; what a bare yes and no mean, "" where they mean nothing."""
+    its option; what a bare yes and no mean, and that there is none of it here, "" where they mean
+    nothing."""
 
     expressions: tuple[Expression, ...]
     yes: str = ""
     no: str = ""
+    absent: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,6 +102,8 @@ class PlainWords:
     grammar: frozenset[str] = frozenset()
     events: frozenset[str] = frozenset()
     """States that happen at a moment: what is told to come then does not take them back."""
+    outcomes: Mapping[str, str] = field(default_factory=dict)
+    """What a state that is told of the past means as the outcome of a trial."""
 
     @cached_property
     def by_first(self) -> Mapping[str, tuple[Expression, ...]]:
@@ -143,7 +147,8 @@ class PlainWords:
     @cache  # noqa: B019 - the words of the program live as long as it does
     def answering(self, observation: str) -> PlainWords:
         """These words with those of the answers to a question about an observation before them."""
-        singles = (one for one in self.replies if len(one.stems) == 1 or one.kind == "cannot-tell")
+        short = ("agree", "deny")
+        singles = (one for one in self.replies if len(one.stems) == 1 or one.kind not in short)
         explicit = self.answers[observation].expressions
         told = {one.stems for one in explicit}
         means = self._said_alone(observation)
@@ -218,6 +223,21 @@ class PlainWords:
             for one in self.phrases
             if one.thing == thing and any(name == state for name, _ in one.terms)
         )
+
+    def shared(self, phrase: Phrase) -> bool:
+        """Whether a phrase of one state is also said of things that are neither pump nor rig."""
+        states = [name for name, _ in phrase.terms]
+        return len(states) == 1 and len(self._said_of.get(states[0], ())) > 0
+
+    @cached_property
+    def _said_of(self) -> Mapping[str, frozenset[str]]:
+        """The things other than pump and rig that each state is said of."""
+        found: dict[str, set[str]] = {}
+        for one in self.phrases:
+            if one.thing not in ("", "pump", "motor", IT):
+                for name, _ in one.terms:
+                    found.setdefault(name, set()).add(one.thing)
+        return {name: frozenset(things) for name, things in found.items()}
 
     def fits(self, thing: str, state: str, trial: bool) -> bool:
         """Whether some sign speaks of the thing and the state together, said or denied; trial:

@@ -313,6 +313,8 @@ class Catalogue:
     complaints: Mapping[str, Complaint] = field(default_factory=dict)
     stops: Mapping[str, Stop] = field(default_factory=dict)
     kit: Kit = field(default_factory=Kit)
+    raw: Catalogue | None = None
+    """The same as written, where this one has templates as a reader is told them."""
 
 
 def holds(when: When, facts: Mapping[str, str]) -> bool:

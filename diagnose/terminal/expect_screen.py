@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
@@ -31,7 +32,7 @@ def expected(rig_name: str, fault_id: str, severity: str, as_json: bool) -> None
     """Raises DiagnoseError."""
     rig = rig_called(rig_name)
     with patience("Working out what a sound rig reads"):
-        book, model = shipped_catalogue(), Model.of(rig)
+        book, model = for_rig(shipped_catalogue(), rig), Model.of(rig)
         fault = fault_in(book, model, fault_id, severity) if fault_id else None
         healthy = Healthy(book, model)
         round_it, readings = along(rig, healthy, fault), lines_for(rig, model, healthy, fault)

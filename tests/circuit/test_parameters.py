@@ -9,6 +9,7 @@ import pytest
 from diagnose.circuit.network import bears_on, branches
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import NAMES, unit_of
+from diagnose.circuit.parts import extra_parameters, feed_wires, listed_parts
 from diagnose.circuit.rig import bundled_rigs, open_rig
 
 BOWSER, BENCH, TANK = (open_rig(name) for name in ("bowser", "mist-bench", "header-tank"))
@@ -16,7 +17,13 @@ BOWSER, BENCH, TANK = (open_rig(name) for name in ("bowser", "mist-bench", "head
 
 @pytest.mark.parametrize("name", bundled_rigs())
 def test_a_sound_rig_has_a_value_for_every_parameter_and_no_other(name: str) -> None:
-    assert set(Model.of(open_rig(name)).sound) == set(NAMES)
+    """Beside them a rig in list form has those of its own parts."""
+    rig = open_rig(name)
+
+    assert set(Model.of(rig).sound) == {*NAMES, *extra_parameters(rig)}
+    assert bool(extra_parameters(rig)) == bool(
+        listed_parts(rig) or feed_wires(rig)[3:] or rig.loads
+    )
 
 
 @pytest.mark.parametrize(
