@@ -16,6 +16,8 @@ from diagnose.reasoning.complaint import given_complaint
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
 from diagnose.reasoning.next_test import Chances, Chooser, Test, tests_for
+from diagnose.reasoning.own_readings import OwnReadings
+from diagnose.reasoning.own_rig import OwnRig
 from diagnose.reasoning.predictions import Predictions
 from diagnose.reasoning.rules.book import RuleBook, refusing
 
@@ -45,7 +47,8 @@ class Shop:
 class Bench:
     """What is computed once for a rig, and shared by all walks on it.
 
-    learn: what took the shop's own cases into the priors, if anything did
+    learn: what took the shop's own cases into the priors, if anything did; own: the rig's own
+    readings of when it was new, if there are any
     """
 
     shop: Shop
@@ -55,17 +58,21 @@ class Bench:
     predictions: Predictions
     healthy: Healthy
     learn: Learn | None = None
+    own: OwnReadings | None = None
 
     @classmethod
-    def for_rig(cls, rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
-        """learn: takes the shop's own cases into the priors (casebook.learning). The bench's shop
-        knows each listed part of the rig by its name."""
+    def for_rig(
+        cls, rig: Rig, shop: Shop, learn: Learn | None = None, own: OwnReadings | None = None
+    ) -> Bench:
+        """learn: takes the shop's own cases into the priors (casebook.learning); own: the rig's own
+        readings. The bench's shop knows each listed part of the rig by its name."""
         shop = replace(shop, catalogue=expand(shop.catalogue, rig))
         model = Model.of(rig)
-        hypotheses = build(shop.catalogue, model, learn)
+        known = OwnRig(shop.catalogue, model, own) if own else None
+        hypotheses = build(shop.catalogue, model, learn, known.draws if known else None)
         predictions = given_complaint(Predictions(shop.catalogue, hypotheses))
-        healthy = Healthy(shop.catalogue, model)
-        return cls(shop, rig, model, predictions.hypotheses, predictions, healthy, learn)
+        healthy = Healthy(shop.catalogue, model, known)
+        return cls(shop, rig, model, predictions.hypotheses, predictions, healthy, learn, own)
 
     @cached_property
     def tests(self) -> Mapping[str, Test]:

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from diagnose.bench import Bench
 from diagnose.borrowing import Borrow, borrow
+from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import FailureMode, Verify, holds
 from diagnose.circuit.meter import Reading
+from diagnose.reasoning.drift import drifted
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.explain import because, title
 from diagnose.reasoning.fit import FITS, Fit, fit
@@ -139,8 +141,9 @@ def _mended_together(bench: Bench, mode: str) -> tuple[str, ...]:
 
 
 def proof(bench: Bench, verify: Verify) -> Proof:
-    """The healthy band of the verification reading, narrowed by the limits of the book."""
-    band = bench.healthy.expected(verify.reading)
+    """The healthy band of the verification reading, narrowed by the limits of the book; by the book
+    also on a rig with readings of its own, since the new part is another one."""
+    band = bench.healthy.by_the_book.expected(verify.reading)
     low = band.low if verify.above is None else max(band.low, verify.above)
     if verify.below is not None:
         low = min(low, 0.0)
@@ -156,7 +159,7 @@ def _root_causes(walk: Walk, mode: FailureMode, rules: Conclusions) -> Iterator[
     done = {item.id for item in walk.evidence}
     stops, tests = walk.stops(rules), walk.bench.tests
     for found in rules.root_causes:
-        if found.of == mode.id:
+        if found.of == template_of(mode.id):
             test = tests.get(found.measure)
             forbidden = test is not None and any(one.forbids(test) for one in stops)
             measure = "" if found.measure in done or forbidden else found.measure
@@ -245,7 +248,7 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         questions=walk.questions,
         evidence=belief.evidence,
         stops=stops,
-        findings=spoken(rules, belief.evidence),
+        findings=(*drifted(belief.evidence, bench.healthy), *spoken(rules, belief.evidence)),
         fit=fit(bench.predictions, belief),
         borrow=_to_borrow(walk, belief, repairs),
     )

@@ -26,9 +26,7 @@ once.work_out_once()
 
 
 def pytest_collection_finish() -> None:
-    """What stands by now stays to the end: it need not be looked through again and again."""
-    gc.collect()
-    gc.freeze()
+    once.stays()
 
 
 @pytest.fixture(autouse=True, scope="module")

@@ -133,6 +133,8 @@ def _tidied(values: dict[str, Any]) -> dict[str, Any]:
         found[key] = Flow(_tidied(value)) if isinstance(value, dict) else value
         if isinstance(value, str):
             found[key] = line(value)
+        if isinstance(value, list):
+            found[key] = [Flow(one) if isinstance(one, dict) else one for one in value]
     return found
 
 

@@ -29,6 +29,8 @@ from diagnose.casebook.journal_form import (
     finding_of,
     finding_values,
     opening_values,
+    own_of,
+    own_values,
     read_journal,
     step_of,
     step_values,
@@ -90,6 +92,7 @@ class Journal:
             told=tuple(finding_values(item) for item in walk.told),
             knowledge=knowledge_version(),
             able=walk.able,
+            own=own_values(walk.bench.own),
         )
         path = _path(casebook, opening.id)
         write_whole(path, line_of(opening_values(opening)).decode())
@@ -102,13 +105,14 @@ class Journal:
     def resume(
         cls,
         path: Path,
-        bench_of: Callable[[Rig], Bench],
+        bench_of: Callable[..., Bench],
         casebook: Casebook | None = None,
         clock: Clock = now,
     ) -> Journal:
         """The walk in a journal as far as it went, and the journal to go on with.
 
-        bench_of: makes the bench for the rig; casebook: where it may have become a case already
+        bench_of: makes the bench for the rig, and for its own readings where it has any; casebook:
+        where it may have become a case already
         Raises DiagnoseError: damaged, open elsewhere, finished, or unknown to today's book.
         """
         with plain_trouble(path):
@@ -119,7 +123,7 @@ class Journal:
             opening, entries = read_journal(path)
             if casebook and os.path.lexists(casebook.path_of(opening.id)):
                 raise DiagnoseError(f"this walk became the case {opening.id}", Place(str(path)))
-            walk = Walk(bench_of(opening.rig), able=opening.able)
+            walk = Walk(_bench(bench_of, opening, Place(str(path), 1)), able=opening.able)
             _ = walk.means  # what it says must be known today
             walk.tell(finding_of(walk.bench, item, Place(str(path), 1)) for item in opening.told)
             journal = cls(walk, opening, Lines(path), lock, clock)
@@ -230,6 +234,12 @@ class Journal:
         step, at = step_of(self.walk.bench, entry, place)
         self.walk.steps.append(step)
         self._times[step.test] = at
+
+
+def _bench(bench_of: Callable[..., Bench], opening: Opening, place: Place) -> Bench:
+    """The bench as the walk had it, whatever has been recorded of the rig since."""
+    own = own_of(opening, place)
+    return bench_of(opening.rig, own) if own else bench_of(opening.rig)
 
 
 def unfinished(casebook: Casebook) -> tuple[tuple[Unfinished, ...], tuple[DiagnoseError, ...]]:

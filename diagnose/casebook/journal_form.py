@@ -16,12 +16,14 @@ from diagnose.casebook.files import ID
 from diagnose.casebook.limits import RANGES
 from diagnose.casebook.lines import read_lines
 from diagnose.casebook.record import line
+from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
 from diagnose.reasoning.evidence import Evidence, Seen, measured, seen
 from diagnose.reasoning.means import EVERYTHING
+from diagnose.reasoning.own_readings import OwnReadings, line_of, read_date, read_line
 from diagnose.steps import (
     ANSWERED,
     CAN,
@@ -44,7 +46,8 @@ class Opening:
     """The first line of a journal.
 
     told: the findings given at the start, as plain values; knowledge: version of the book that
-    the walk began with; able: what whoever answers can do, in words
+    the walk began with; able: what whoever answers can do, in words; own: the rig's own readings of
+    when it was new, as plain values
     """
 
     id: str
@@ -54,10 +57,13 @@ class Opening:
     told: tuple[Entry, ...]
     knowledge: str
     able: str = ""
+    own: tuple[Entry, ...] = ()
 
 
 def opening_values(opening: Opening) -> dict[str, Any]:
     """The first line."""
+    able = {"able": opening.able} if opening.able else {}
+    own = {"own": [dict(day) for day in opening.own]} if opening.own else {}
     return {
         "journal": FORM,
         "id": opening.id,
@@ -67,7 +73,32 @@ def opening_values(opening: Opening) -> dict[str, Any]:
         "complaint": list(opening.complaint),
         "told": [dict(item) for item in opening.told],
         "knowledge": opening.knowledge,
-    } | ({"able": opening.able} if opening.able else {})
+        **able,
+        **own,
+    }
+
+
+def own_values(own: OwnReadings | None) -> tuple[Entry, ...]:
+    """A rig's own readings, a mapping a day."""
+    days = own.days if own else ()
+    return tuple(
+        {"taken": day.taken.isoformat(), "read": [line_of(item) for item in day.read]}
+        for day in days
+    )
+
+
+def own_of(opening: Opening, place: Place) -> OwnReadings | None:
+    """They again, checked against today's book and the rig; None without any. Raises
+    DiagnoseError."""
+    if not opening.own:
+        return None
+    found, book = OwnReadings(), shipped_catalogue()
+    with understood(place):
+        for day in opening.own:
+            _only(day, OWN, place)
+            read = [read_line(_text(one), book, opening.rig, place) for one in _list(day["read"])]
+            found = found.with_day(read_date(_text(day["taken"]), place), read)
+    return found
 
 
 def finding_values(item: Evidence) -> dict[str, Any]:
@@ -131,6 +162,7 @@ def _opening(entry: Entry, place: Place) -> Opening:
         told=tuple(dict(item) for item in _list(entry["told"])),
         knowledge=_text(entry["knowledge"]),
         able=_text(entry.get("able", "")),
+        own=tuple(dict(day) for day in _list(entry.get("own", []))),
     )
 
 
@@ -153,7 +185,11 @@ def _check_form(entry: Entry, place: Place) -> None:
     _text(entry["step"])
 
 
-OPENING = ("journal", "id", "opened", "rig", "assumed", "complaint", "told", "knowledge", "able")
+OPENING = (
+    *("journal", "id", "opened", "rig", "assumed", "complaint", "told", "knowledge", "able"),
+    "own",
+)
+OWN = ("taken", "read")
 STEP, BACK = ("step", "finding", "how", "minutes", "at"), ("back",)
 SEEN, READ = ("seen", "option", "sure"), ("read", "value", "typed", "sure")
 """The keys of the lines of a journal, and of the findings in them."""

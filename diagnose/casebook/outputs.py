@@ -17,6 +17,7 @@ _BEGINNING = 65536
 
 _FOR_YAML = (".yaml", ".yml")
 _RIG = (rb"\btopology\b[\"']?\s*:", rb"\bpump\b[\"']?\s*:")
+_RECORD = (rb"(?m)^rig\s*:", rb"(?m)^record\s*:")
 _CASE = (rb"(?m)^schema\s*:", rb"(?m)^opened\s*:")
 
 
@@ -84,6 +85,8 @@ def _written_by_hand(body: bytes) -> str:
     """What a file of YAML is."""
     if all(re.search(part, body) for part in _CASE):
         return "a case"
+    if all(re.search(part, body) for part in _RECORD):
+        return "a rig's own readings"
     return "a rig" if all(re.search(part, body) for part in _RIG) else ""
 
 

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from functools import cache
 
-from diagnose.circuit.rig import Rig
-from diagnose.units import read_quantity
+from diagnose.circuit.form import CONTROL_FUSE, shipped_form
+from diagnose.circuit.kinds import Part
+from diagnose.circuit.listing import ANY, LOAD
+from diagnose.circuit.rig import PUMP_KINDS, Rig
+from diagnose.units import read_gauge, read_quantity
 
-LENGTHS, PRESSURES = ("ft", "in", "m", "cm"), ("psi", "bar", "kPa", "Pa")
+LENGTHS, PRESSURES = ("ft", "in", "cm", "m"), ("psi", "bar", "kPa", "Pa")
 FLOWS = ("gal/min", "L/min", "m^3/s")
 MOST_DIGITS = 9
+SMALL = "control fuse"
+"""What the fuse in the coil's line is called where its file does not name it."""
 
 
 @cache
@@ -44,20 +49,20 @@ def _writings(value: float, units: tuple[str, ...]) -> list[str]:
 
 def rig_values(rig: Rig) -> dict[str, object]:
     """The rig as plain values in the form of a rig file, nothing left out."""
+    return _listed(rig) if rig.feed else _short(rig)
+
+
+def _short(rig: Rig) -> dict[str, object]:
+    """A rig whose file says what it is like."""
     return {
         "name": rig.name,
         "topology": rig.topology,
         "control": rig.control,
         "remote": rig.remote,
-        **({"use": rig.use} if rig.use else {}),
+        **_use(rig),
         "control_tap": rig.control_tap,
-        "pump": {
-            "current": as_written(rig.pump_current, "A"),
-            "pressure": as_written(rig.pump_pressure, *PRESSURES),
-            "flow": as_written(rig.pump_flow, *FLOWS),
-            "at": rig.pump_at,
-        },
-        "wire": {"gauge": rig.wire_gauge, "length": _length(rig.wire_length)},
+        "pump": _pump(rig),
+        "wire": _wire(rig),
         "main_fuse": {
             "rating": as_written(rig.main_fuse_rating, "A"),
             "distance": _length(rig.main_fuse_distance),
@@ -67,12 +72,110 @@ def rig_values(rig: Rig) -> dict[str, object]:
             "contact": as_written(rig.relay_contact, "A"),
             "coil": as_written(rig.relay_coil, "ohm"),
         },
-        "battery": {
-            "kind": rig.battery_kind,
-            "capacity": as_written(rig.battery_capacity, "A*h"),
-        },
+        "battery": _battery(rig),
+        **_switch(rig),
+        **_charging(rig),
+        **_water(rig),
+    }
+
+
+def _listed(rig: Rig) -> dict[str, object]:
+    """A rig whose file lists its parts."""
+    control = {"tap": rig.control_tap, "parts": [*map(_in_control, rig.control_parts)]}
+    loads = [{"name": one.name, **_values(one, LOAD)} for one in rig.loads]
+    return {
+        "name": rig.name,
+        "battery": _battery(rig),
+        **_charging(rig),
+        "feed": [_part(one, one.kind) for one in _in_feed(rig)],
+        **({"control": control} if rig.has_relay else {}),
+        "pump": _pump(rig) | ({} if _in_feed(rig) == rig.feed else {"switch": "built-in"}),
+        **({"loads": loads} if loads else {}),
+        **_water(rig),
+        **_return(rig),
+        "wire": _wire(rig),
+        **_use(rig),
         **_switch(rig),
     }
+
+
+def _in_feed(rig: Rig) -> tuple[Part, ...]:
+    """The feed but for a switch on the pump's head that is called like another one."""
+    twice = [one.name for one in rig.feed].count(rig.feed[-1].name) > 1
+    return rig.feed[:-1] if twice else rig.feed
+
+
+def _in_control(part: Part) -> object:
+    if part.branches:
+        return {ANY: [*map(_in_control, part.branches)]}
+    return _part(part, SMALL if part.kind == "fuse" else part.kind)
+
+
+def _part(part: Part, usual: str) -> object:
+    """One part of a list. usual: what it is called where its file does not name it."""
+    name = {} if part.name == usual else {"name": part.name}
+    said = name | _values(part, CONTROL_FUSE if usual == SMALL else part.kind)
+    return {part.kind: said} if said else part.kind
+
+
+def _values(part: Part, kind: str) -> dict[str, str]:
+    """What a file says of a part: words as they are, quantities in the unit of its form."""
+    units = {field.name: field.si for field in shipped_form().of_part(kind)}
+    return {
+        key: value if isinstance(value, str) else as_written(value, *_units(units[key]))
+        for key, value in part.values
+    }
+
+
+def _units(unit: str) -> tuple[str, ...]:
+    return LENGTHS if unit == "m" else (unit,)
+
+
+def _pump(rig: Rig) -> dict[str, str]:
+    kind = {} if rig.pump_kind == PUMP_KINDS[0] else {"kind": rig.pump_kind}
+    return kind | {
+        "current": as_written(rig.pump_current, "A"),
+        "pressure": as_written(rig.pump_pressure, *PRESSURES),
+        "flow": as_written(rig.pump_flow, *FLOWS),
+        "at": rig.pump_at,
+    }
+
+
+def _wire(rig: Rig) -> dict[str, str]:
+    return {"gauge": rig.wire_gauge, "length": _length(rig.wire_length)}
+
+
+def _return(rig: Rig) -> dict[str, object]:
+    """The minus wire, where it is not like the other."""
+    length = {"length": _length(rig.return_length)} if rig.return_length else {}
+    wire = ({"gauge": gauge_text(rig.return_area)} if rig.return_area else {}) | length
+    return {"return": {"wire": wire}} if wire else {}
+
+
+def gauge_text(area: float) -> str:
+    """A wire size as cable is printed, read back as exactly `area` [mm2]."""
+    american = (f"{size} AWG" for size in ("4/0", "3/0", "2/0", "1/0", *range(1, 41)))
+    return next((one for one in american if read_gauge(one) == area), exactly(area, "mm2"))
+
+
+def _battery(rig: Rig) -> dict[str, object]:
+    count = {} if rig.battery_count == 1 else {"count": rig.battery_count}
+    capacity = as_written(rig.battery_capacity, "A*h")
+    return {"kind": rig.battery_kind, "capacity": capacity, **count}
+
+
+def _charging(rig: Rig) -> dict[str, object]:
+    return {"charging": [*rig.charging]} if rig.charging else {}
+
+
+def _water(rig: Rig) -> dict[str, object]:
+    """What is told of the water's way; yes and no as truth values."""
+    flags = {"yes": True, "no": False}
+    return {"water": {key: flags.get(said, said) for key, said in rig.water}} if rig.water else {}
+
+
+def _use(rig: Rig) -> dict[str, object]:
+    return {"use": rig.use} if rig.use else {}
 
 
 def _switch(rig: Rig) -> dict[str, object]:
@@ -82,4 +185,4 @@ def _switch(rig: Rig) -> dict[str, object]:
 
 
 def _length(metres: float) -> str:
-    return as_written(metres, "ft", "in", "cm", "m")
+    return as_written(metres, *LENGTHS)

@@ -17,6 +17,7 @@ from diagnose.catalogue.rig_shapes import Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.catalogue.vocabulary import Vocabulary, load_vocabulary
 from diagnose.catalogue.written import Written
+from diagnose.circuit.form import form_in
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import load
 from diagnose.errors import DiagnoseError, Mistakes
@@ -56,6 +57,9 @@ def load_knowledge(folder: Path) -> Knowledge:
             rules = load_rules(folder / "rules", rule_words(catalogue))
         with _gathering(problems):
             plain_words = _plain_words(folder / "plain_words.yaml", catalogue)
+    if (folder / "rig_form.yaml").is_file():
+        with _gathering(problems):
+            form_in(load(folder / "rig_form.yaml"))
     rigs = []
     for path in sorted(folder.glob("rigs/*.yaml")):
         with _gathering(problems):

@@ -224,21 +224,6 @@ class PlainWords:
             if one.thing == thing and any(name == state for name, _ in one.terms)
         )
 
-    def shared(self, phrase: Phrase) -> bool:
-        """Whether a phrase of one state is also said of things that are neither pump nor rig."""
-        states = [name for name, _ in phrase.terms]
-        return len(states) == 1 and len(self._said_of.get(states[0], ())) > 0
-
-    @cached_property
-    def _said_of(self) -> Mapping[str, frozenset[str]]:
-        """The things other than pump and rig that each state is said of."""
-        found: dict[str, set[str]] = {}
-        for one in self.phrases:
-            if one.thing not in ("", "pump", "motor", IT):
-                for name, _ in one.terms:
-                    found.setdefault(name, set()).add(one.thing)
-        return {name: frozenset(things) for name, things in found.items()}
-
     def fits(self, thing: str, state: str, trial: bool) -> bool:
         """Whether some sign speaks of the thing and the state together, said or denied; trial:
         signs that are the outcome of a trial count too."""

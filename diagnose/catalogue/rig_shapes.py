@@ -12,7 +12,7 @@ from diagnose.catalogue.records import FailureMode, ReadingEntry, When
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
-from diagnose.circuit.network import bears_on
+from diagnose.circuit.network import bears_on, touches
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import PART
 from diagnose.circuit.reading_words import fits
@@ -57,8 +57,8 @@ class Shape:
 
     def _touches(self, mode: FailureMode) -> bool:
         rig = self.model.rig
-        changes = [effect.changes for effect in mode.effects]
-        return any(not some or any(bears_on(rig, c.parameter) for c in some) for some in changes)
+        effects = ([change.parameter for change in effect.changes] for effect in mode.effects)
+        return any(touches(rig, names) for names in effects)
 
     def may(self, *conditions: When) -> bool:
         """Whether all conditions can hold at once on some rig of this shape."""

@@ -16,7 +16,9 @@ _COEFFICIENTS = (1.330274429, -1.821255978, 1.781477937, -0.356563782, 0.3193815
 def normal_cdf(x: Array) -> Array:
     """Cumulative normal distribution, to 7.5e-8 (Abramowitz and Stegun, formula 26.2.17)."""
     t = 1.0 / (1.0 + 0.2316419 * np.abs(x))
-    poly = np.polyval(_COEFFICIENTS, t)
+    poly = _COEFFICIENTS[0] * t + _COEFFICIENTS[1]
+    for coefficient in _COEFFICIENTS[2:]:
+        poly = poly * t + coefficient
     tail = np.exp(-np.minimum(x * x, 1400.0) / 2) / np.sqrt(2 * np.pi) * t * poly
     return np.asarray(np.where(x >= 0, 1.0 - tail, tail))
 

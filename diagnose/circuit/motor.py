@@ -5,9 +5,9 @@ Speed, flow and pressure are ratios: 1 is the rated speed, rated flow, working p
   torque:  I = friction + pressure_torque * pressure
   water:   flow = speed * filling - slip * sqrt(pressure) = (opening + leak) * sqrt(pressure)
 so pressure = (speed * filling / (opening + leak + slip)) ** 2 until the bypass opens. An impeller
-gives pressure = shut * speed**2 / (1 + (shut - 1) * (opening + leak + slip)**2), and asks of the
-motor I = friction + pressure_torque * (idle + (1 - idle) * flow / speed) * speed**2 (affinity laws;
-idle and shut are figures).
+gives pressure = shut * (filling * speed)**2 / (1 + (shut - 1) * (opening + leak + slip)**2), and
+asks of the motor I = friction + pressure_torque * filling * (idle + (1 - idle) * flow / speed) *
+speed**2, its slip in the flow (affinity laws; idle and shut are figures).
 Source: d.c. machine theory (any textbook); orifice law Q ~ sqrt(p) (motor_pump notes in sources).
 """
 
@@ -23,7 +23,8 @@ from diagnose.circuit.parameters import Array, Batch, Flags
 @dataclass(frozen=True)
 class Load:
     """What the water asks of the motor: pressure = slope * speed**2, at most `ceiling`, and the
-    torque of a pressure of drag * speed**2, which of a diaphragm pump is the same.
+    torque of a pressure of drag * speed**2, which of a diaphragm pump is the same. What holds the
+    pressure down holds the torque down in proportion.
 
     slope, drag, ceiling: over working pressure; top_speed: speed above which the suction starves.
     """
@@ -84,9 +85,9 @@ def stall_current(batch: Batch, volts: Array, source: Array) -> Array:
     return np.maximum(carrying, volts / (resistance + batch["motor.film"]))
 
 
-def _speed_at(batch: Batch, volts: Array, resistance: Array, pressure: Array) -> Array:
-    """Speed at a given pressure: a straight line."""
-    current = batch["motor.friction"] + batch["motor.pressure_torque"] * pressure
+def _speed_at(batch: Batch, volts: Array, resistance: Array, torque: Array) -> Array:
+    """Speed at the torque of a given pressure: a straight line."""
+    current = batch["motor.friction"] + batch["motor.pressure_torque"] * torque
     return (volts - batch["motor.brush_drop"] - current * resistance) / batch["motor.back_emf"]
 
 
@@ -111,14 +112,15 @@ def run(
     starving = np.minimum(speed, water.top_speed)
     pressure = np.minimum(water.slope * starving**2, water.ceiling)
     capped = pressure < water.slope * speed**2
-    speed = np.where(capped, _speed_at(batch, volts, resistance, pressure), speed)
+    held = water.drag / water.slope * pressure
+    speed = np.where(capped, _speed_at(batch, volts, resistance, held), speed)
     standing = stall_current(batch, volts, source)
     stalled = (
         (batch["motor.locked"] > 0)
         | (speed <= 0)
         | (standing < breakaway * batch["motor.friction"])
     )
-    asked = np.where(capped, pressure, water.drag * starving**2)
+    asked = np.where(capped, held, water.drag * starving**2)
     current = batch["motor.friction"] + batch["motor.pressure_torque"] * asked
     flowing = np.where(stalled, 0.0, pressure)
     return Running(

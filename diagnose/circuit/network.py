@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -12,15 +12,14 @@ from diagnose.circuit.kinds import PREFIX
 from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, is_resistance
 from diagnose.circuit.parts import (
     Placed,
-    beside,
-    control_of,
     extra_parameters,
     feed_of,
     feed_wires,
+    minus_sides,
     protection_of,
-    spares,
 )
 from diagnose.circuit.rig import Rig
+from diagnose.circuit.switches import Worked, enabling, in_the_coils_line, worked
 
 SOURCE = "source"
 """The ideal battery behind its internal resistance; not a test point."""
@@ -48,41 +47,20 @@ class Branch:
 
 @dataclass(frozen=True)
 class Contacts:
-    """How the moving contacts stand; True is closed. Arrays go circuit by circuit."""
+    """How the moving contacts stand; True is closed. Arrays go circuit by circuit. hand: whether
+    somebody is at work with the rig: its switches by hand on, and what else hangs on it."""
 
     master: bool
     control: bool
     relay: bool | Flags = False
     battery: bool = True
-
-
-def control_switches(rig: Rig) -> tuple[str, ...]:
-    """The parameters of the switches that call for the pump, in the order of the circuit. Beside
-    one that calls by itself, what is worked by hand stays on."""
-    called = [one for one in (*control_of(rig), *feed_of(rig)) if one.kind.calls]
-    by_itself = [one for one in called if not one.kind.by_hand or one.part.name in beside(rig)]
-    return tuple(one.parameters[-1] for one in by_itself or called)
-
-
-def _switches(rig: Rig) -> tuple[Placed, ...]:
-    """What stands in the coil's line, but for a switch in series at its end, which has no test
-    points: it only enables the one that calls."""
-    found = control_of(rig)
-    return found[:-1] if enabling(rig) else found
-
-
-def enabling(rig: Rig) -> bool:
-    """Whether a hand switch at the coil only lets another switch call."""
-    found = control_of(rig)
-    last = found[-1] if found else None
-    return last is not None and last.parameters == ("hand_switch",) and rig.control != "manual"
+    hand: bool = True
 
 
 def _power(rig: Rig) -> list[Branch]:
     common = [
         Branch(SOURCE, "battery+", ("battery.resistance",)),
         Branch("battery+", "lug+", ("terminal_positive",)),
-        Branch("motor-", "ground", ("return_1",)),
         *_return(rig),
         Branch("lug-", EARTH, ("terminal_negative",)),
         Branch("lug+", "lug-", ("rest_drain",)),
@@ -113,15 +91,20 @@ def _through(one: Placed) -> list[Branch]:
 
 
 def _return(rig: Rig) -> list[Branch]:
-    """From the stud to the lug, through what breaks the minus too: the part that is nearest to the
-    battery in the feed is nearest to it here."""
-    branches, here, wire = [], "ground", "return_2"
-    for one in reversed(feed_of(rig)):
-        if one.minus:
-            inner, outer, parameter = one.minus
-            branches += [Branch(here, outer, (wire,)), Branch(outer, inner, (parameter,))]
-            here, wire = inner, "return_3"
-    return [*branches, Branch(here, "lug-", (wire,))]
+    """From the motor to the stud and on to the lug, through what breaks the minus too: the part
+    that is nearest to the battery in the feed is nearest to it here."""
+    return [
+        *_minus(rig, "motor-", "return_1", "ground"),
+        *_minus(rig, "ground", "return_2", "lug-"),
+    ]
+
+
+def _minus(rig: Rig, here: str, wire: str, there: str) -> Iterator[Branch]:
+    for inner, outer, parameter in minus_sides(rig, at_motor=here == "motor-"):
+        yield Branch(here, outer, (wire,))
+        yield Branch(outer, inner, (parameter,))
+        here, wire = inner, "return_3"
+    yield Branch(here, there, (wire,))
 
 
 def behind_protection(rig: Rig) -> str:
@@ -132,7 +115,7 @@ def behind_protection(rig: Rig) -> str:
 
 
 def _control(rig: Rig) -> list[Branch]:
-    found = _switches(rig)
+    found = in_the_coils_line(rig)
     wires = iter(("control_tap", "control_wire_1", *("control_link",) * len(found)))
     if found and found[0].kind.name != "fuse":
         next(wires)
@@ -182,42 +165,42 @@ def branches(rig: Rig) -> tuple[Branch, ...]:
 def points_on(rig: Rig) -> tuple[str, ...]:
     """Where a probe can go on this rig, from the battery's plus round to its minus."""
     power = ["battery+", "lug+"]
-    minus: list[str] = []
     for one in feed_of(rig):
         power += (
             ["relay.30", "relay.87", "relay.87a"]
             if one.part.kind == "relay"
             else [one.start, one.end]
         )
-        minus = [*(reversed(one.minus[:2]) if one.minus else ()), *minus]
     control = ["relay.86", "relay.85"] if rig.has_relay else []
-    for one in _switches(rig) if rig.has_relay else ():
+    for one in in_the_coils_line(rig) if rig.has_relay else ():
         if one.start != "hand.in" or rig.control_parts:
             control += [one.start, one.end]
-    return (*power, *control, "motor+", "motor-", "ground", *minus, "lug-", "battery-")
+    back = [_probed(rig, at_motor) for at_motor in (True, False)]
+    return (*power, *control, "motor+", "motor-", *back[0], "ground", *back[1], "lug-", "battery-")
+
+
+def _probed(rig: Rig, at_motor: bool) -> list[str]:
+    """Test points on what breaks the minus too, in the order of the current."""
+    return [point for one in minus_sides(rig, at_motor) for point in (one[1], one[0])]
 
 
 def _closed(batch: Batch, switch: str, called: bool) -> Flags | bool:
-    """Whether a control switch is closed, circuit by circuit, with its own faults."""
-    if switch.startswith(PREFIX):
-        return called | np.asarray(batch[f"{switch}.welded"] > 0)
+    """Whether a switch is closed, circuit by circuit, with its own faults."""
     if switch == "pressure_switch":
         return called | (batch["pressure_switch.welded"] > 0)
     if switch == "float_switch":
         inverted = batch["float_switch.inverted"] > 0
         return (called ^ inverted) | (batch["float_switch.welded"] > 0)
-    return called if switch == "hand_switch" else True
+    welded = f"{switch.removesuffix('.minus')}.welded"
+    return called | (batch[welded] > 0) if welded in batch.names else called
 
 
 def _contact(resistance: Array, closed: Flags | bool) -> Array:
     return np.where(closed, resistance, np.maximum(resistance, OPEN))
 
 
-def _resistance(
-    batch: Batch, name: str, contacts: Contacts, moving: Collection[str], spare: Collection[str]
-) -> Array:
-    """Resistance of one parameter with the contacts as they stand [ohm]. moving: what opens and
-    closes at a call; spare: what of it is closed by hand only."""
+def _resistance(batch: Batch, name: str, contacts: Contacts, switches: Worked) -> Array:
+    """Resistance of one parameter with the contacts as they stand [ohm]."""
     if name == "relay_contact":
         closed = (np.asarray(contacts.relay) > 0) | (batch["relay.welded"] > 0)
         return _contact(batch[name], closed)
@@ -228,10 +211,13 @@ def _resistance(
         return _contact(batch[name], contacts.master)
     if name == "battery.resistance":
         return _contact(batch[name], contacts.battery)
-    if name in moving:
-        return _contact(batch[name], _closed(batch, name, contacts.control and name not in spare))
+    if name in switches.calling:
+        called = contacts.control and name not in switches.spare
+        return _contact(batch[name], _closed(batch, name, called))
+    if name in switches.by_hand:
+        return _contact(batch[name], _closed(batch, name, contacts.hand))
     if name.endswith(LOAD):
-        return _contact(batch[name], contacts.master)
+        return _contact(batch[name], contacts.hand)
     if name == "main_fuse":
         return np.where(batch["main_fuse.bridged"] > 0, 1e-4, batch[name])
     if name == "coil_shunt":
@@ -243,10 +229,10 @@ def _resistance(
 def conductances(rig: Rig, batch: Batch, contacts: Contacts) -> dict[tuple[str, str], Array]:
     """Conductance of every branch [S], for many circuits at once."""
     network: dict[tuple[str, str], Array] = {}
-    moving, spare = control_switches(rig), spares(rig)
+    switches = worked(rig)
     for branch in branches(rig):
         ohms = sum(
-            (_resistance(batch, name, contacts, moving, spare) for name in branch.parameters), 0.0
+            (_resistance(batch, name, contacts, switches) for name in branch.parameters), 0.0
         )
         pair = (branch.a, branch.b)
         network[pair] = network.get(pair, 0.0) + 1.0 / np.asarray(ohms)
@@ -260,8 +246,13 @@ def bears_on(rig: Rig, parameter: str) -> bool:
         return any(parameter in branch.parameters for branch in branches(rig))
     if parameter.startswith(PREFIX):
         return parameter in extra_parameters(rig)
-    if part in ("pressure_switch", "float_switch"):
-        return part == rig.control
-    if part in ("main_fuse", "control_fuse"):
+    if part in ("pressure_switch", "float_switch", "main_fuse", "control_fuse"):
         return any(part in branch.parameters for branch in branches(rig))
     return rig.has_relay or part not in ("relay", "coil", "control")
+
+
+def touches(rig: Rig, parameters: Sequence[str]) -> bool:
+    """Whether an effect on these parameters can befall a rig: it has one of the contacts, joints or
+    wires that they are of; without any, one of the rest."""
+    contacts = [name for name in parameters if is_resistance(name)]
+    return not parameters or any(bears_on(rig, name) for name in contacts or parameters)

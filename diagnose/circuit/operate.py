@@ -11,11 +11,12 @@ import numpy as np
 from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed
 from diagnose.circuit.label import Work, at_work
 from diagnose.circuit.motor import Impeller, Load, Running, load, run, stall_current
-from diagnose.circuit.network import Contacts, control_switches
+from diagnose.circuit.network import Contacts
 from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, healthy
 from diagnose.circuit.parts import feed_of, feed_wires
 from diagnose.circuit.relay import warmed
 from diagnose.circuit.rig import Rig
+from diagnose.circuit.switches import control_switches
 from diagnose.figures import Figures, shipped_figures
 
 PARTED = 1e5
@@ -120,7 +121,7 @@ def contacts_in(rig: Rig, condition: str, relay: bool) -> Contacts:
     called = condition in ("calling", "unplugged", "isolated")
     by_hand = rig.control == "manual" and not rig.has_relay and not control_switches(rig)
     master = condition != "rest" and (called or not by_hand)
-    return Contacts(master, called, relay, battery=condition != "isolated")
+    return Contacts(master, called, relay, condition != "isolated", hand=condition != "rest")
 
 
 def without_motor(batch: Batch) -> Batch:
@@ -162,9 +163,14 @@ def _cut_off(
     """The circuits with a cut-out open where its volts under load are too low; it stays open until
     somebody charges the battery."""
     inlet, parameter, limit = part
-    fed, current = settled.live, settled.motor_current * (settled.on > 0)
-    volts = fed.volts(inlet, current) - fed.volts("lug-", current)
-    low = volts < batch[limit]
+    live, idle = (
+        fed.volts(inlet, current) - fed.volts("lug-", current)
+        for fed, current in (
+            (settled.live, settled.motor_current),
+            (settled.idle, settled.idle_current),
+        )
+    )
+    low = np.where(settled.on > 0, live, idle) < batch[limit]
     if not low.any():
         return settled
     opened = batch.with_values({parameter: np.where(low, OPEN, batch[parameter])})

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from diagnose.circuit.bounds import GAUGE, NAME, bounds
+from diagnose.circuit.form import Field
 from diagnose.circuit.kinds import Part
-from diagnose.circuit.listing import Listed, Listing, listed
+from diagnose.circuit.listing import Listing, listed
+from diagnose.circuit.rig_reader import Reader
 from diagnose.documents import Section, load
-from diagnose.errors import BadDocument, BadQuantity, UnknownName, nearest
+from diagnose.errors import BadDocument
 from diagnose.figures import Figures, knowledge_folder, shipped_figures
-from diagnose.units import is_metric, read_gauge, show_gauge
+from diagnose.units import is_metric
 
 PSI, GAL_PER_MIN = 6894.757293168, 3.785411784e-3 / 60
 """Pascals in a psi; cubic metres a second in a US gallon a minute."""
@@ -43,9 +43,6 @@ WATER: dict[str, tuple[str, ...]] = {
     "outlet": ("nozzle", "open"),
 }
 """What a rig file can tell of the water's way: the words that may stand there, or yes and no."""
-
-NOMINAL = 12.0
-"""Volts that circuits are worked out for."""
 
 BATTERY_KINDS = ("agm", "gel", "flooded", "lithium")
 FUSE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0)
@@ -151,96 +148,6 @@ def usual_fuse(current: float) -> float:
     return next((rating for rating in FUSE_RATINGS if rating >= 1.25 * current), FUSE_RATINGS[-1])
 
 
-class _Reader:
-    """Reads one rig file, noting which keys took a default."""
-
-    def __init__(self, document: Section, figures: Figures) -> None:
-        self.document = document
-        self.bounds = bounds(figures)
-        self.assumed: list[str] = []
-
-    def name(self, default: str) -> str:
-        """What the rig is called, in no more characters than a name has."""
-        try:
-            text = self.document.text(NAME, default=default)
-            return self.bounds[NAME].read_name(text, self.document.place_of(NAME))
-        except BadDocument as error:
-            self.document.problem(error)
-            return default
-
-    def part(self, name: str, key: str) -> Section | None:
-        """The part of the file that holds `key`; without it, the key counts as assumed."""
-        part = self.document.section(name, default=None) if name else self.document
-        if part is not None and part.has(key):
-            return part
-        self.assumed.append(f"{name}.{key}" if name else key)
-        return None
-
-    def choice(self, name: str, key: str, options: tuple[str, ...], default: str) -> str:
-        part = self.part(name, key)
-        return part.choice(key, options) if part else default
-
-    def quantity(self, name: str, key: str, unit: str, default: float) -> float:
-        part = self.part(name, key)
-        return self.needed(part, name, key, unit) if part else default
-
-    def needed(self, part: Section, name: str, key: str, unit: str) -> float:
-        """A quantity that is there or missed, within its bounds."""
-        bound = self.bounds[f"{name}.{key}"]
-        value = part.quantity(key, unit, minimum=-math.inf)
-        if math.isfinite(value) and not bound.holds(value, unit):
-            self.document.problem(bound.refusal(part.raw(key), part.place_of(key)))
-        return value if bound.holds(value, unit) else bound.ends(unit)[0]
-
-    def gauge(self, default: str) -> tuple[str, float]:
-        """Wire size as cable is printed, and its copper area [mm2]."""
-        part = self.part("wire", "gauge")
-        return self.area(part, default) if part else (default, read_gauge(default))
-
-    def area(self, part: Section, default: str = "10 AWG") -> tuple[str, float]:
-        """The size that stands in one part of the file, with its copper area [mm2]."""
-        text = part.text("gauge")
-        if not text:
-            return default, read_gauge(default)
-        try:
-            return show_gauge(text), self.bounds[GAUGE].read_gauge(text, part.place_of("gauge"))
-        except BadQuantity as error:
-            self.document.problem(error)
-            return default, read_gauge(default)
-
-    def batteries(self) -> int:
-        """How many batteries stand in parallel, of 12 V together."""
-        battery = self.document.section("battery", default=None)
-        if battery is None:
-            return 1
-        if battery.has("voltage"):
-            volts = battery.quantity("voltage", "V")
-            if volts != NOMINAL:
-                told = f"{volts:g} V cannot be worked out yet; only 12 V circuits can"
-                self.document.problem(BadQuantity(told, battery.place_of("voltage")))
-        return int(battery.number("count", default=1.0, minimum=1.0, maximum=8.0))
-
-    def words(self, key: str, known: tuple[str, ...]) -> tuple[str, ...]:
-        """A list of words out of those known."""
-        found = self.document.placed(key)
-        for name, place in found:
-            if name not in known:
-                self.document.problem(UnknownName(key, name, place, nearest(name, known), known))
-        return tuple(name for name, _ in found if name != "none")
-
-    def water(self) -> tuple[tuple[str, str], ...]:
-        """What is told of the water's way."""
-        part = self.document.section("water", default=None)
-        if part is None:
-            return ()
-        told = {}
-        for key, options in WATER.items():
-            if part.has(key):
-                flag = not options and part.flag(key)
-                told[key] = part.choice(key, options) if options else "yes" if flag else "no"
-        return tuple(sorted(told.items()))
-
-
 def _per_pump(figures: Figures, current: float, column: str) -> float:
     table = figures.table("pump-class")
     return interpolate(current, table.column("current"), table.column(column))
@@ -256,72 +163,87 @@ def read_rig(document: Section, figures: Figures | None = None) -> Rig:
 def rig_in(document: Section, figures: Figures | None = None) -> Rig:
     """A Rig from a part of some larger document, which the caller finishes."""
     figures = figures or shipped_figures()
-    read = _Reader(document, figures)
+    read = Reader(document, figures)
     pump = document.section("pump")
-    current = read.needed(pump, "pump", "current", "A")
-    made = _listed(document, read, current) if document.has("feed") else _short(read, current)
-    gauge, area = read.gauge("10 AWG")
+    current = read.needed(pump, read.form["pump.current"])
+    read.usual = lambda field: usual(field, figures, current)
+    gauge, area = read.gauge()
+    made = _listed(document, read) if document.has("feed") else _short(read)
     return Rig(
         name=read.name("unnamed rig"),
         pump_current=current,
-        pump_pressure=read.quantity(
-            "pump", "pressure", "Pa", PSI * _per_pump(figures, current, "pressure")
-        ),
-        pump_flow=read.quantity(
-            "pump", "flow", "m^3/s", GAL_PER_MIN * _per_pump(figures, current, "flow")
-        ),
-        pump_at=pump.choice("at", PUMP_AT, default="cut-out"),
-        pump_kind=pump.choice("kind", PUMP_KINDS, default="diaphragm"),
+        pump_pressure=read.quantity("pump.pressure"),
+        pump_flow=read.quantity("pump.flow"),
+        pump_at=read.word("pump.at"),
+        pump_kind=read.word("pump.kind"),
         wire_gauge=gauge,
         wire_area=area,
-        wire_length=read.quantity("wire", "length", "m", 3.6576),
-        battery_kind=read.choice("battery", "kind", BATTERY_KINDS, "agm"),
-        battery_capacity=read.quantity("battery", "capacity", "A*h", 75.0),
+        wire_length=read.quantity("wire.length"),
+        battery_kind=read.choice("battery.kind"),
+        battery_capacity=read.quantity("battery.capacity"),
         battery_count=read.batteries(),
-        charging=read.words("charging", CHARGING),
+        charging=read.words("charging"),
         water=read.water(),
         switch_rating=_switch_rating(document, read),
         assumed=tuple(name for name in read.assumed if _matters(name, made["topology"])),
-        use=document.choice("use", USES, default=""),
+        use=read.word("use"),
         **made,
     )
 
 
-def _short(read: _Reader, current: float) -> dict[str, Any]:
+def usual(field: Field, figures: Figures, current: float = 0.0) -> float:
+    """What a quantity is where nobody says it [SI], for a pump of `current` [A]."""
+    return _USUAL[field.usual_from](current, figures) if field.usual_from else field.usual_si
+
+
+def _middling(_: float, figures: Figures) -> float:
+    """The pump of middling size in the table of pumps [A]."""
+    currents = figures.table("pump-class").column("current")
+    return currents[(len(currents) - 1) // 2]
+
+
+_USUAL: Mapping[str, Callable[[float, Figures], float]] = {
+    "fuse-for-current": lambda current, _: usual_fuse(current),
+    "pressure-for-current": lambda current, of: PSI * _per_pump(of, current, "pressure"),
+    "flow-for-current": lambda current, of: GAL_PER_MIN * _per_pump(of, current, "flow"),
+    "middling-current": _middling,
+}
+"""How a usual value follows from the pump's current, by its name in the form."""
+
+
+def _short(read: Reader) -> dict[str, Any]:
     """The circuit of a rig that is described in short."""
-    document = read.document
-    topology = document.choice("topology", TOPOLOGIES)
+    topology = read.document.choice("topology", TOPOLOGIES)
     return {
         "topology": topology,
-        "control": read.choice("", "control", CONTROLS, "pressure_switch"),
-        "remote": _remote(document, topology),
-        "control_tap": read.choice("", "control_tap", TAPS, "fuse.out"),
-        "main_fuse_rating": read.quantity("main_fuse", "rating", "A", usual_fuse(current)),
-        "main_fuse_distance": read.quantity("main_fuse", "distance", "m", 0.1778),
-        "control_fuse_rating": read.quantity("control_fuse", "rating", "A", 3.0),
-        "relay_contact": read.quantity("relay", "contact", "A", 40.0),
-        "relay_coil": read.quantity("relay", "coil", "ohm", 85.0),
+        "control": read.choice("control"),
+        "remote": _remote(read.document, topology),
+        "control_tap": read.choice("control_tap"),
+        "main_fuse_rating": read.quantity("main_fuse.rating"),
+        "main_fuse_distance": read.quantity("main_fuse.distance"),
+        "control_fuse_rating": read.quantity("control_fuse.rating"),
+        "relay_contact": read.quantity("relay.contact"),
+        "relay_coil": read.quantity("relay.coil"),
     }
 
 
-def _listed(document: Section, read: _Reader, current: float) -> dict[str, Any]:
+def _listed(document: Section, read: Reader) -> dict[str, Any]:
     """The circuit of a rig whose parts are listed."""
-    usual = {"fuse.rating": usual_fuse(current), "breaker.rating": usual_fuse(current)}
-    found: Listed = listed(Listing(document, read.bounds), usual)
+    found = listed(Listing(read))
     back = document.section("return", default=None)
     wire = back.section("wire", default=None) if back else None
     if back is not None:
-        back.choice("ground", ("stud", "wire"), default="stud")
+        back.choice("ground", tuple(read.form["return.ground"].options), default="stud")
     if wire is None:
-        return dict(found.values)
-    length = read.needed(wire, "wire", "length", "m") if wire.has("length") else 0.0
+        return found
+    length = read.needed(wire, read.form["wire.length"]) if wire.has("length") else 0.0
     area = read.area(wire)[1] if wire.has("gauge") else 0.0
-    return {**found.values, "return_length": length, "return_area": area}
+    return {**found, "return_length": length, "return_area": area}
 
 
-def _switch_rating(document: Section, read: _Reader) -> float | None:
+def _switch_rating(document: Section, read: Reader) -> float | None:
     switch = document.section("switch", default=None)
-    return read.needed(switch, "switch", "contact", "A") if switch else None
+    return read.needed(switch, read.form["switch.contact"]) if switch else None
 
 
 def _remote(document: Section, topology: str) -> bool:

@@ -53,19 +53,23 @@ def _troubles(scene: Scene, part: str) -> Array:
 
 def _swap(change: Change, part: str) -> Sign:
     def sign(scene: Scene) -> Array:
-        """cured, no-change: whether a trouble that was there has gone, and none of them has stayed.
-
-        The same eye and hand judge before and after, so what has not changed is judged alike.
-        """
-        trial = Circuits(scene.model, change(scene.model, scene.batch))
-        before = _troubles(scene, part)
-        after = _troubles(Scene(trial, scene.main_history, scene.control_history), part)
-        stayed = np.minimum(before, after)
-        gone = 1 - np.prod(1 - (before - stayed), axis=0)
-        cured = gone * np.prod(1 - stayed, axis=0)
+        """cured, no-change."""
+        cured = _cured(scene, Circuits(scene.model, change(scene.model, scene.batch)), part)
         return np.stack([cured, 1 - cured])
 
     return sign
+
+
+def _cured(scene: Scene, trial: Circuits, part: str) -> Array:
+    """Chance that a trouble that was there has gone, and none of them has stayed.
+
+    The same eye and hand judge before and after, so what has not changed is judged alike.
+    """
+    before = _troubles(scene, part)
+    after = _troubles(Scene(trial, scene.main_history, scene.control_history), part)
+    stayed = np.minimum(before, after)
+    gone = 1 - np.prod(1 - (before - stayed), axis=0)
+    return np.asarray(gone * np.prod(1 - stayed, axis=0))
 
 
 def _new_fuse(change: Change) -> Sign:
@@ -138,9 +142,10 @@ def _swap_battery(scene: Scene) -> Array:
 
 
 def _with_battery(scene: Scene, change: Change) -> Array:
-    cured = _swap(change, "motor")(scene)[0]
-    trial = Circuits(scene.model, change(scene.model, scene.batch)).operation("calling")
-    gain = scene.performance(trial) - scene.performance(scene.operation("calling"))
+    trial = Circuits(scene.model, change(scene.model, scene.batch))
+    cured = _cured(scene, trial, "motor")
+    before, after = (one.operation("calling") for one in (scene, trial))
+    gain = scene.performance(after) - scene.performance(before)
     better = (1 - cured) * above(gain, 0.2, 0.06)
     return np.stack([cured, better, 1 - cured - better])
 

@@ -51,7 +51,8 @@ def jumper_float(model: Model, batch: Batch) -> Batch:
 def other_way(model: Model, batch: Batch) -> Batch:
     """The pump called past its own switch, by hand or by a second switch."""
     called = jumper_float(model, jumper_pressure_switch(model, batch))
-    closed = {f"{name}.welded": 1.0 for name in spares(model.rig)}
+    welded = (f"{name}.welded" for name in spares(model.rig))
+    closed = {name: 1.0 for name in welded if name in batch.names}
     return called.with_values({"remote_output": JUMPER, "hand_switch": JUMPER, **closed})
 
 

@@ -10,11 +10,13 @@ LIGHT = {
     **dict.fromkeys((NORTH, SOUTH, NORTH | SOUTH), "│"),
     **dict.fromkeys((EAST, WEST, EAST | WEST), "─"),
     **{EAST | SOUTH: "┌", SOUTH | WEST: "┐", NORTH | EAST: "└", NORTH | WEST: "┘"},
+    NORTH | SOUTH | EAST: "├",
 }
 HEAVY = {
     **dict.fromkeys((NORTH, SOUTH, NORTH | SOUTH), "┃"),
     **dict.fromkeys((EAST, WEST, EAST | WEST), "━"),
     **{EAST | SOUTH: "┏", SOUTH | WEST: "┓", NORTH | EAST: "┗", NORTH | WEST: "┛"},
+    NORTH | SOUTH | EAST: "┠",
 }
 
 
@@ -24,6 +26,7 @@ def _ascii(upright: str, level: str) -> dict[int, str]:
         **dict.fromkeys((NORTH, SOUTH, NORTH | SOUTH), upright),
         **dict.fromkeys((EAST, WEST, EAST | WEST), level),
         **corners,
+        NORTH | SOUTH | EAST: "+",
     }
 
 

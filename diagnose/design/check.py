@@ -15,6 +15,20 @@ from diagnose.design.checks_fuse import (
     fuse_for_wire,
     fuse_when_jammed,
 )
+from diagnose.design.checks_parts import (
+    battery_bank,
+    charging_source,
+    cutout_setting,
+    part_ratings,
+    reversing,
+)
+from diagnose.design.checks_protection import (
+    ahead_of_protection,
+    breaker_reset,
+    further_guards,
+    load_fuses,
+    no_protection,
+)
 from diagnose.design.checks_relay import coil_draw, hold_at_start, pull_in, relay_contact
 from diagnose.design.checks_switch import switch_rating
 from diagnose.design.checks_wire import (
@@ -56,6 +70,20 @@ CHECKS: tuple[Check, ...] = (
 )
 """What can burn first, then what wears out, then what only disappoints."""
 
+OF_A_LIST: tuple[Check, ...] = (
+    no_protection,
+    ahead_of_protection,
+    load_fuses,
+    breaker_reset,
+    further_guards,
+    part_ratings,
+    cutout_setting,
+    reversing,
+    battery_bank,
+    charging_source,
+)
+"""What is held against parts that only some rigs have."""
+
 
 RESTS_ON: Mapping[str, tuple[str, ...]] = {
     "fuse-for-wire": ("main_fuse.rating", "wire.gauge"),
@@ -90,8 +118,8 @@ def leaned_on(rig: Rig, finding: Finding) -> tuple[str, ...]:
 
 
 def check(plan: Plan) -> tuple[Finding, ...]:
-    """Every finding on a rig, worst first and within that in the order of CHECKS."""
-    return worst_first(finding for one in CHECKS for finding in one(plan))
+    """Every finding on a rig, worst first and within that in the order of the checks."""
+    return worst_first(finding for one in (*CHECKS, *OF_A_LIST) for finding in one(plan))
 
 
 def check_rig(rig: Rig, where: Site | None = None) -> tuple[Finding, ...]:

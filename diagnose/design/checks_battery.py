@@ -11,12 +11,11 @@ from diagnose.design.wording import n, q, shown
 from diagnose.figures import Figures
 
 FINE, NOTE, SHOULD = Severity.FINE, Severity.NOTE, Severity.SHOULD_CHANGE
-CELLS = 6
-"""Cells of a 12 V lead-acid battery."""
-
 LESS_SAG = "A larger battery, less loss on the way, or charging in between."
 CELLS = 6
 """Cells of a 12 V lead-acid battery."""
+
+LITHIUM, HALF = "lithium", 0.5
 
 
 def run_time(capacity: float, current: float, exponent: float, rated_hours: float) -> float:
@@ -34,7 +33,7 @@ def full_to_flat(plan: Plan) -> float:
     """How long this battery runs pump and coil from full to flat [h]."""
     exponent = plan.figures.table("peukert").row(plan.rig.battery_kind)["exponent"]
     hours = plan.figures.get("capacity-hours", "h")
-    return run_time(plan.rig.battery_capacity, plan.drawn, exponent, hours)
+    return run_time(plan.capacity, plan.drawn, exponent, hours)
 
 
 def fresh_air(current: float, cells: int, figures: Figures) -> float:
@@ -47,6 +46,9 @@ def fresh_air(current: float, cells: int, figures: Figures) -> float:
 def battery_kind(plan: Plan) -> Iterator[Finding]:
     """A vented battery gives off hydrogen and acid mist; contacts beside it spark and corrode."""
     kind, current = plan.rig.battery_kind, _charging_current(plan)
+    if kind == LITHIUM:
+        yield _lithium(plan)
+        return
     sealed = kind != "flooded"
     gas, below = (plan.figures.get(f"hydrogen-{name}") for name in ("evolution", "keep-below"))
     air = fresh_air(current, CELLS, plan.figures)
@@ -68,25 +70,50 @@ def battery_kind(plan: Plan) -> Iterator[Finding]:
     )
 
 
+def _lithium(plan: Plan) -> Finding:
+    """A lithium battery opens by itself, and must not be charged in frost."""
+    coldest = plan.figures.get("lithium-charge-coldest", "degC")
+    warm = plan.site.air >= coldest
+    return Finding(
+        "battery-kind",
+        FINE if warm else SHOULD,
+        "The battery is lithium iron phosphate, sealed: it does not gas. When it is empty, too "
+        "cold or overloaded its protection opens, and everything is dead at once. Below "
+        f"{n(coldest)} degC it must not be charged.",
+        "lithium",
+        f"charged above {n(coldest)} degC",
+        plan.source("lithium-charge-coldest"),
+        "" if warm else "Charge it in the warm, or fit one that heats itself.",
+    )
+
+
+def usual_depth(plan: Plan) -> float:
+    """Share of the charge that is used if the battery is to live long."""
+    lithium = plan.rig.battery_kind == LITHIUM
+    return plan.figures.get("usual-depth-lithium" if lithium else "usual-depth")
+
+
 def battery_size(plan: Plan) -> Iterator[Finding]:
     """Run time to half charge against the pumping between two charges."""
-    flat, depth = full_to_flat(plan), plan.figures.get("usual-depth")
+    flat, depth = full_to_flat(plan), usual_depth(plan)
     useful, duty = depth * flat, plan.site.duty
     fits = useful >= duty
     exponent = plan.figures.table("peukert").row(plan.rig.battery_kind)["exponent"]
     hours = plan.figures.get("capacity-hours", "h")
+    who = "Pump, coil and other loads" if plan.rig.loads else "Pump and coil"
+    left = "half" if depth == HALF else f"{100 - 100 * depth:.0f} %"
     yield Finding(
         "battery-size",
         FINE if fits else SHOULD,
-        f"Pump and coil draw {shown(plan.drawn, 'A')}: {q(plan.rig.battery_capacity, 'A h')} last "
-        f"{n(round(flat, 1))} h to flat and {n(round(useful, 1))} h to half, for {n(duty)} h of "
+        f"{who} draw {shown(plan.drawn, 'A')}: {q(plan.capacity, 'A h')} last "
+        f"{n(round(flat, 1))} h to flat and {n(round(useful, 1))} h to {left}, for {n(duty)} h of "
         "pumping between charges.",
-        f"{n(round(useful, 1))} h to half charge",
+        f"{n(round(useful, 1))} h to {left} charge",
         f"{n(duty)} h" + (", an estimate" if "duty" in plan.site.assumed else ""),
         plan.source("peukert"),
         "" if fits else f"Fit at least {capacity_needed(plan):.0f} A h or charge in between.",
         (
-            f"{q(hours, 'h')} x ({q(plan.rig.battery_capacity, 'A h')} / ({q(plan.drawn, 'A')} x "
+            f"{q(hours, 'h')} x ({q(plan.capacity, 'A h')} / ({q(plan.drawn, 'A')} x "
             f"{q(hours, 'h')})) ^ {n(exponent)} = {q(flat, 'h')}",
             f"{n(depth)} x {q(flat, 'h')} = {q(useful, 'h')}",
         ),
@@ -94,10 +121,10 @@ def battery_size(plan: Plan) -> Iterator[Finding]:
 
 
 def capacity_needed(plan: Plan) -> float:
-    """Capacity whose half lasts as long as the duty [A h], in steps of 5: Peukert's law the other
-    way round."""
+    """Capacity whose useful part lasts as long as the duty [A h], in steps of 5: Peukert's law the
+    other way round."""
     exponent = plan.figures.table("peukert").row(plan.rig.battery_kind)["exponent"]
-    hours, depth = plan.figures.get("capacity-hours", "h"), plan.figures.get("usual-depth")
+    hours, depth = plan.figures.get("capacity-hours", "h"), usual_depth(plan)
     lasting = plan.site.duty / depth
     needed: float = plan.drawn * hours * (lasting / hours) ** (1 / exponent)
     return 5.0 * math.ceil(needed / 5)
@@ -125,10 +152,15 @@ def volts_at_end(plan: Plan) -> Iterator[Finding]:
         "" if fits else LESS_SAG,
         (
             f"100 x (1 - {q(duty, 'h')} / {q(flat, 'h')}) = {n(100 * charge)} %",
-            f"{q(rested, 'V')} - {q(plan.running, 'A')} x {q(inside + plan.loop.ohms, 'ohm')} = "
-            f"{q(volts, 'V')}",
+            f"{q(rested, 'V')} - {q(plan.running, 'A')} x {q(inside + plan.loop.ohms, 'ohm')}"
+            f"{_less(plan, inside)} = {q(volts, 'V')}",
         ),
     )
+
+
+def _less(plan: Plan, inside: float) -> str:
+    """What other loads take, as a further term of a sum. inside: ohms of the battery."""
+    return f" - {q(plan.taken(inside), 'V')} (other loads)" if plan.rig.loads else ""
 
 
 def _flat_before(plan: Plan, flat: float, least: float) -> Finding:
@@ -148,7 +180,7 @@ def _flat_before(plan: Plan, flat: float, least: float) -> Finding:
 
 def _to_put_back(plan: Plan) -> float:
     """Charge to put back after one duty, at most what the battery holds [A h]."""
-    taken = min(plan.drawn * plan.site.duty, plan.rig.battery_capacity)
+    taken = min(plan.drawn * plan.site.duty, plan.capacity)
     return plan.figures.get("charge-return") * taken
 
 
@@ -161,24 +193,32 @@ def charging(plan: Plan) -> Iterator[Finding]:
     """Voltage that suits the kind, and the current that makes good one duty in a night."""
     row = plan.figures.table("battery-charging").row(plan.rig.battery_kind)
     back, night = _to_put_back(plan), plan.figures.get("charging-time", "h")
-    most = plan.figures.get("charging-share") * plan.rig.battery_capacity
+    lithium = plan.rig.battery_kind == LITHIUM
+    share = plan.figures.get("charging-share-lithium" if lithium else "charging-share")
+    most = share * plan.capacity
     current = _charging_current(plan)
-    cell = plan.figures.get("charging-compensation", "V/K")
     fits = current <= most
     yield Finding(
         "charging",
         FINE if fits else NOTE,
         f"Batteries of this kind ({plan.rig.battery_kind}) charge at {n(row['lowest'])} to "
         f"{q(row['highest'], 'V')} at 25 degC and float at {q(row['float'], 'V')}, "
-        f"{n(CELLS * cell * 1000)} mV less for each degree above and more below; to make good "
+        f"{_with_heat(plan)}; to make good "
         f"one duty in {n(night)} h takes {shown(current, 'A')}.",
         shown(current, "A"),
-        f"{q(most, 'A')} for {q(plan.rig.battery_capacity, 'A h')}",
+        f"{q(most, 'A')} for {q(plan.capacity, 'A h')}",
         plan.source("battery-charging"),
         "" if fits else "Charge for longer, or fit a larger battery.",
         (
             f"{q(back, 'A h')} / {q(night, 'h')} = {q(current, 'A')}",
-            f"{n(plan.figures.get('charging-share'))} x {q(plan.rig.battery_capacity, 'A h')} = "
-            f"{q(most, 'A')}",
+            f"{n(share)} x {q(plan.capacity, 'A h')} = {q(most, 'A')}",
         ),
     )
+
+
+def _with_heat(plan: Plan) -> str:
+    """How the charging voltage goes with the temperature."""
+    if plan.rig.battery_kind == LITHIUM:
+        return "the same in heat and cold"
+    cell = plan.figures.get("charging-compensation", "V/K")
+    return f"{n(CELLS * cell * 1000)} mV less for each degree above and more below"

@@ -11,6 +11,7 @@ from diagnose.design.checks_wire import allowed_sum
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.fuse_window import opening_window
 from diagnose.design.plan import Plan
+from diagnose.design.protection import Guard
 from diagnose.design.recommend import least_fuse, usual_fuse
 from diagnose.design.sizing import either
 from diagnose.design.wording import INCH, n, q, shown
@@ -27,21 +28,24 @@ LONG = 60.0
 
 def fuse_for_wire(plan: Plan) -> Iterator[Finding]:
     """The fuse protects the wire: at most what the wire may carry, or the next rating above it."""
-    rating, may, figures = plan.rig.main_fuse_rating, plan.allowed.amps, plan.figures
+    if not plan.guards:
+        return
+    guard, may, figures = plan.guards[0], plan.allowed.amps, plan.figures
+    rating = guard.rating
     most = figures.get("fuse-over-wire-largest") * may
     good = figures.get("fuse-over-wire-good") * may
     severity = step(rating, (good, FINE), (min(next_fuse(good, figures), most), NOTE), above=UNSAFE)
     verdict = {
         FINE: "protects the wire behind it",
         NOTE: "is the next rating above what the wire may carry",
-        UNSAFE: "does not protect the wire: a jam or a chafe heats the wire, not the fuse",
+        UNSAFE: f"does not protect the wire: a jam or a chafe heats the wire, not the {guard.kind}",
     }
     holds = figures.get("fuse-surely-opens") * rating
     yield Finding(
         "fuse-for-wire",
         severity,
-        f"The {shown(rating, 'A')} main fuse on {plan.rig.wire_gauge} {verdict[severity]}.",
-        f"{shown(rating, 'A')} fuse",
+        f"The {shown(rating, 'A')} {guard.name} on {plan.wire.gauge} {verdict[severity]}.",
+        f"{shown(rating, 'A')} {guard.kind}",
         f"{shown(may, 'A')}, never {shown(most, 'A')}",
         plan.source("fuse-over-wire-largest"),
         "" if severity is FINE else _fuse_or_wire(plan),
@@ -49,7 +53,7 @@ def fuse_for_wire(plan: Plan) -> Iterator[Finding]:
             allowed_sum(plan),
             f"{n(figures.get('fuse-over-wire-largest'))} x {q(may, 'A')} = {q(most, 'A')}",
             f"{n(figures.get('fuse-surely-opens'))} x {q(rating, 'A')} = {q(holds, 'A')} "
-            "may flow without the fuse having to open",
+            f"may flow without the {guard.kind} having to open",
         ),
     )
 
@@ -57,33 +61,44 @@ def fuse_for_wire(plan: Plan) -> Iterator[Finding]:
 def _fuse_or_wire(plan: Plan) -> str:
     """A smaller fuse where one suits pump and wire, else thicker wire."""
     largest = largest_fuse(plan.allowed.amps, plan.figures)
-    least = plan.figures.get("fuse-over-running-least") * plan.running
+    least = plan.figures.get("fuse-over-running-least") * _behind(plan, plan.guards[0])
     if largest is None or largest < least:
         need = next_fuse(least, plan.figures)
         sizes = either(smallest_for(need, plan.site, plan.figures))
         return f"No fuse suits this pump and this wire: run {sizes}, then fit {q(need, 'A')}."
-    wire = either(smallest_for(plan.rig.main_fuse_rating, plan.site, plan.figures))
-    right = min(largest, _usual(plan))
+    wire = either(smallest_for(plan.guards[0].rating, plan.site, plan.figures))
+    right = min(largest, usual_fuse(_behind(plan, plan.guards[0]), plan.figures))
     return (
-        f"Fit {q(right, 'A')}, never more than {q(largest, 'A')}; or run {wire} behind this fuse."
+        f"Fit {q(right, 'A')}, never more than {q(largest, 'A')}; or run {wire} behind this "
+        f"{plan.guards[0].kind}."
     )
 
 
-def _usual(plan: Plan) -> float:
-    return usual_fuse(plan.running, plan.figures)
+def _behind(plan: Plan, guard: Guard) -> float:
+    """Current through a fuse or breaker while pump and loads run [A]."""
+    return plan.through(guard.placed.end)
 
 
 def fuse_for_running(plan: Plan) -> Iterator[Finding]:
     """Large enough for the running current, and not larger than it need be."""
+    if plan.guard is None:
+        return
+    guard, amps = plan.guard, _behind(plan, plan.guard)
     rating, least, usual = (
-        plan.rig.main_fuse_rating,
-        least_fuse(plan.running, plan.figures),
-        _usual(plan),
+        guard.rating,
+        least_fuse(amps, plan.figures),
+        usual_fuse(amps, plan.figures),
     )
     severity = SHOULD if rating < least else FINE if rating <= usual else NOTE
+    others = amps > plan.running
+    own, whole = (
+        ("the current of pump and loads", "current of pump and loads")
+        if others
+        else ("the pump's own current", "pump's running current")
+    )
     verdict = {
-        SHOULD: "opens, or ages, at the pump's own current",
-        FINE: "suits the pump's running current",
+        SHOULD: f"opens, or ages, at {own}",
+        FINE: f"suits the {whole}",
         NOTE: "is larger than the pump asks for, and lets a jammed one draw longer",
     }
     fits = q(least, "A") if least == usual else f"{n(least)} or {q(usual, 'A')}"
@@ -91,51 +106,59 @@ def fuse_for_running(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "fuse-for-running",
         severity,
-        f"The {shown(rating, 'A')} main fuse {verdict[severity]} of {shown(plan.running, 'A')}."
+        f"The {shown(rating, 'A')} {guard.name} {verdict[severity]} of {shown(amps, 'A')}."
         if severity is not NOTE
-        else f"The {shown(rating, 'A')} main fuse {verdict[severity]}.",
-        f"{shown(rating, 'A')} fuse",
-        f"{fits} for {shown(plan.running, 'A')}",
+        else f"The {shown(rating, 'A')} {guard.name} {verdict[severity]}.",
+        f"{shown(rating, 'A')} {guard.kind}",
+        f"{fits} for {shown(amps, 'A')}",
         plan.source("fuse-over-running-continuous"),
         "" if severity is FINE else f"Fit {fits}, if the wire permits it.",
-        tuple(
-            f"{n(factor)} x {q(plan.running, 'A')} = {q(factor * plan.running, 'A')}"
-            for factor in (low, high)
-        ),
+        tuple(f"{n(factor)} x {q(amps, 'A')} = {q(factor * amps, 'A')}" for factor in (low, high)),
     )
+
+
+def _at_start(plan: Plan, guard: Guard) -> float:
+    """Current through it at a start, and while a pump is jammed [A]."""
+    return plan.starting + plan.loads.behind(guard.placed.end)
 
 
 def fuse_at_start(plan: Plan) -> Iterator[Finding]:
     """The start must be over before the quickest fuse of this rating may open."""
-    rating, figures = plan.rig.main_fuse_rating, plan.figures
-    ratio = plan.starting / rating
-    shortest, _ = opening_window(ratio, figures)
+    if plan.guard is None:
+        return
+    guard, figures, amps = plan.guard, plan.figures, _at_start(plan, plan.guard)
+    ratio = amps / guard.rating
+    shortest, _ = opening_window(ratio, figures, guard.opens)
     lasts = figures.get("motor-start-equivalent-time", "s")
     fits = shortest > lasts
     may = "never" if math.isinf(shortest) else f"after {shown(shortest, 's')} at the soonest"
     yield Finding(
         "fuse-at-start",
         FINE if fits else SHOULD,
-        f"Starting, {shown(plan.starting, 'A')} flow, {n(ratio)} times the rating; at that the "
-        f"fuse may open {may}, and the start counts as {shown(lasts, 's')}.",
+        f"Starting, {shown(amps, 'A')} flow, {n(ratio)} times the rating; at that the "
+        f"{guard.kind} may open {may}, and the start counts as {shown(lasts, 's')}.",
         "holds for good" if math.isinf(shortest) else f"opens from {shown(shortest, 's')}",
         f"start of {shown(lasts, 's')}",
-        plan.source("fuse-opening-time"),
+        plan.source(guard.opens),
         "" if fits else "It may blow at a start: the next rating, if the wire permits it.",
-        (f"{q(plan.starting, 'A')} / {q(rating, 'A')} = {n(ratio)}",),
+        (f"{q(amps, 'A')} / {q(guard.rating, 'A')} = {n(ratio)}",),
     )
 
 
 def fuse_when_jammed(plan: Plan) -> Iterator[Finding]:
     """A jammed motor draws its starting current until the fuse opens, if it does."""
-    ratio = plan.starting / plan.rig.main_fuse_rating
-    _, longest = opening_window(ratio, plan.figures)
+    if plan.guard is None:
+        return
+    guard, amps = plan.guard, _at_start(plan, plan.guard)
+    ratio = amps / guard.rating
+    _, longest = opening_window(ratio, plan.figures, guard.opens)
     severity = SHOULD if math.isinf(longest) else NOTE if longest > LONG else FINE
     until = (
-        "the fuse need not open"
+        f"the {guard.kind} need not open"
         if math.isinf(longest)
-        else f"the fuse opens within {shown(longest, 's')} at the latest"
+        else f"the {guard.kind} opens within {shown(longest, 's')} at the latest"
     )
+    right = usual_fuse(_behind(plan, guard), plan.figures)
     yield Finding(
         "fuse-when-jammed",
         severity,
@@ -143,16 +166,16 @@ def fuse_when_jammed(plan: Plan) -> Iterator[Finding]:
         f"{n(ratio)} x rating",
         f"{n(plan.figures.get('fuse-surely-opens'))} x to open surely",
         "abyc-e11-fuse-distance",
-        ""
-        if severity is FINE
-        else f"Fit no more than {q(_usual(plan), 'A')}; lose less on the way.",
-        (f"{q(plan.starting, 'A')} / {q(plan.rig.main_fuse_rating, 'A')} = {n(ratio)}",),
+        "" if severity is FINE else f"Fit no more than {q(right, 'A')}; lose less on the way.",
+        (f"{q(amps, 'A')} / {q(guard.rating, 'A')} = {n(ratio)}",),
     )
 
 
 def fuse_distance(plan: Plan) -> Iterator[Finding]:
     """Wire ahead of the main fuse is protected by nothing."""
-    distance = plan.rig.main_fuse_distance
+    if not plan.guards:
+        return
+    guard, distance = plan.guards[0], plan.rig.main_fuse_distance
     near, sheathed = (
         plan.figures.get(f"fuse-distance-{name}", "m") for name in ("largest", "sheathed")
     )
@@ -161,14 +184,15 @@ def fuse_distance(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "fuse-distance",
         severity,
-        f"The main fuse sits {distance / INCH:.1f} in along the wire from the battery; nothing "
+        f"The {guard.name} sits {distance / INCH:.1f} in along the wire from the battery; nothing "
         "protects that wire.",
         f"{distance / INCH:.1f} in ({1000 * distance:.0f} mm)",
         f"{n(near / INCH)} in, {n(sheathed / INCH)} in a sheath",
         plan.source("fuse-distance-largest"),
         ""
         if severity is FINE
-        else f"Move the fuse to within {n(near / INCH)} in ({1000 * near:.0f} mm) of the battery.",
+        else f"Move the {guard.kind} to within {n(near / INCH)} in ({1000 * near:.0f} mm) of the "
+        "battery.",
     )
 
 
@@ -176,7 +200,8 @@ def control_fuse(plan: Plan) -> Iterator[Finding]:
     """From 2 to 5 A: above the coil's current, below what the thin wire may carry."""
     if not plan.rig.has_relay:
         return
-    rating, figures = plan.rig.control_fuse_rating, plan.figures
+    figures, fused = plan.figures, plan.rig.has_control_fuse
+    rating = plan.rig.control_fuse_rating if fused else _ahead_of_tap(plan)
     area = figures.get("control-wire-area", "mm^2")
     wire = ampacity(area, figures, plan.site.insulation, metric=True)
     wire *= plan.allowed.warmth * plan.allowed.bundle
@@ -184,20 +209,38 @@ def control_fuse(plan: Plan) -> Iterator[Finding]:
     hungry = figures.get("fuse-over-running-continuous") * plan.coil_current
     severity = _control_severity(rating, least, most, hungry, wire)
     right = next_fuse(max(least, hungry), figures)
+    coil = f"for a coil of {shown(plan.coil_current, 'A')} and wire that may carry"
+    own = f"The control fuse is {shown(rating, 'A')} {coil} {shown(wire, 'A')}."
     yield Finding(
         "control-fuse",
         severity,
-        f"The control fuse is {shown(rating, 'A')} for a coil of {shown(plan.coil_current, 'A')} "
-        f"and wire that may carry {shown(wire, 'A')}.",
-        f"{shown(rating, 'A')} fuse",
+        own if fused else f"The control line has no fuse of its own, {coil} {shown(wire, 'A')}.",
+        _control_fuse(rating, fused),
         f"{n(least)} to {q(most, 'A')}",
         plan.source("control-fuse-largest"),
-        "" if severity is FINE else f"Fit {q(right, 'A')}.",
+        ""
+        if severity is FINE
+        else f"Fit {q(right, 'A')}{'' if fused else ' where the control line leaves the wire'}.",
         (
             f"{n(figures.get('fuse-over-running-continuous'))} x {q(plan.coil_current, 'A')} = "
             f"{q(hungry, 'A')}",
         ),
     )
+
+
+def _control_fuse(rating: float, fused: bool) -> str:
+    if fused:
+        return f"{shown(rating, 'A')} fuse"
+    return "none" if math.isinf(rating) else f"none but {shown(rating, 'A')} ahead"
+
+
+def _ahead_of_tap(plan: Plan) -> float:
+    """Rating of what protects the control line ahead of its tap [A]; infinite where nothing
+    does."""
+    order = plan.loads.order
+    tap = order[plan.rig.control_tap]
+    ahead = (one.rating for one in plan.guards if order[one.placed.end] <= tap)
+    return min(ahead, default=math.inf)
 
 
 def _control_severity(

@@ -92,8 +92,8 @@ def coil_draw(plan: Plan) -> Iterator[Finding]:
         f"The relay's {q(rig.relay_coil, 'ohm')} coil {verdict}: it takes {shown(current, 'A')} as "
         f"long as the pump is asked to run, where {shown(ordinary, 'A')} would do, and makes "
         f"{shown(heat, 'W')} of heat. Left on for {n(night)} h it takes "
-        f"{100 * left_on / rig.battery_capacity:.0f} % of the "
-        f"{q(rig.battery_capacity, 'A h')} battery.",
+        f"{100 * left_on / plan.capacity:.0f} % of the "
+        f"{q(plan.capacity, 'A h')} battery.",
         shown(current, "A"),
         f"{q(usual, 'A')}, plug-in relay",
         plan.source("relay-coil-usual-current"),
@@ -102,8 +102,8 @@ def coil_draw(plan: Plan) -> Iterator[Finding]:
             f"{q(plan.battery_volts, 'V')} / {q(rig.relay_coil, 'ohm')} = {q(current, 'A')}",
             f"{q(plan.battery_volts, 'V')} x {q(current, 'A')} = {q(heat, 'W')}",
             f"{q(current, 'A')} x {q(duty, 'h')} = {q(current * duty, 'A h')} of one duty",
-            f"100 x {q(current, 'A')} x {q(night, 'h')} / {q(rig.battery_capacity, 'A h')} = "
-            f"{n(100 * left_on / rig.battery_capacity)} %",
+            f"100 x {q(current, 'A')} x {q(night, 'h')} / {q(plan.capacity, 'A h')} = "
+            f"{n(100 * left_on / plan.capacity)} %",
         ),
     )
 
@@ -169,10 +169,12 @@ def hold_at_start(plan: Plan) -> Iterator[Finding]:
     if not plan.rig.has_relay:
         return
     flat, inside = plan.rested(0.0), plan.battery_ohms_at(0.0)
-    start = (flat - plan.brush_volts) / (inside + plan.loop.ohms + plan.motor_ohms)
+    left = flat - plan.brush_volts - plan.taken(inside)
+    start = left / (inside + plan.loop.ohms + plan.motor_ohms)
     shared = inside + plan.loop.between("battery+", plan.rig.control_tap)
     shared += plan.loop.between("ground", "battery-")
-    volts = flat - start * shared
+    other = _loads_at_tap(plan, inside)
+    volts = flat - start * shared - other
     cold = plan.figures.get("relay-drop-out", "V")
     needs = cold * _hot(plan)
     severity = FINE if volts >= needs else SHOULD
@@ -186,16 +188,35 @@ def hold_at_start(plan: Plan) -> Iterator[Finding]:
         plan.source("relay-drop-out"),
         "" if severity is FINE else _steadier(plan),
         (
-            f"({q(flat, 'V')} - {q(plan.brush_volts, 'V')}) / "
+            f"({q(flat, 'V')} - {q(plan.brush_volts, 'V')}{_less(plan, plan.taken(inside))}) / "
             f"{q(inside + plan.loop.ohms + plan.motor_ohms, 'ohm')} = {q(start, 'A')}",
-            f"{q(flat, 'V')} - {q(start, 'A')} x {q(shared, 'ohm')} = {q(volts, 'V')}",
+            f"{q(flat, 'V')} - {q(start, 'A')} x {q(shared, 'ohm')}{_less(plan, other)} = "
+            f"{q(volts, 'V')}",
             f"{q(cold, 'V')} x {n(_hot(plan))} = {q(needs, 'V')}",
         ),
     )
 
 
+def _loads_at_tap(plan: Plan, inside: float) -> float:
+    """Volts that other loads take where coil and motor share the way [V]. inside: ohms of the
+    battery."""
+    way = (
+        *plan.loop.span("battery+", plan.rig.control_tap),
+        *plan.loop.span("ground", "battery-"),
+    )
+    on_wires: float = sum(plan.loads.on(stretch) * stretch.ohms for stretch in way)
+    return on_wires + plan.loads.amps * inside
+
+
+def _less(plan: Plan, volts: float) -> str:
+    return f" - {q(volts, 'V')} (other loads)" if plan.rig.loads else ""
+
+
 def _steadier(plan: Plan) -> str:
     """Never the battery's lug: a feed from there only hides a bad joint, and stays alive."""
-    nearer = "tap the control feed right behind the main fuse; "
-    first = nearer if plan.rig.control_tap == "master.out" else ""
+    behind = plan.guards[0] if plan.guards else None
+    nearer = f"tap the control feed right behind the {behind.name}; " if behind else ""
+    order, tap = plan.loads.order, plan.rig.control_tap
+    late = behind is not None and order[tap] > order[behind.placed.end]
+    first = nearer if late else ""
     return f"{first}thicker wire up to the tap, a larger battery.".capitalize()

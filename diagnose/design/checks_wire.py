@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.casebook.rig_text import gauge_text
 from diagnose.design.ampacity import smallest_for
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.plan import Plan
@@ -37,10 +38,10 @@ def wire_for_length(plan: Plan) -> Iterator[Finding]:
     """Copper of the wire against the published size formula, for 3 % and for 10 %."""
     rig, figures = plan.rig, plan.figures
     good, most = (
-        choose(plan.running, rig.wire_length, figures.get(name), figures)
+        choose(plan.running, plan.one_way, figures.get(name), figures)
         for name in ("drop-critical", "drop-largest")
     )
-    copper = least_copper(rig.wire_area, figures)
+    copper = _copper(plan)
     severity = FINE if copper >= good.needed else NOTE if copper >= most.needed else SHOULD
     verdict = {
         FINE: "is thick enough for a drop of 3 % over its length",
@@ -50,14 +51,32 @@ def wire_for_length(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "wire-for-length",
         severity,
-        f"{rig.wire_gauge}, with {n(copper)} CM of copper at the least, over "
-        f"{length(rig.wire_length)} one way {verdict[severity]}.",
+        f"{_sizes(plan)}, with {n(copper)} CM of copper at the least, over "
+        f"{length(plan.one_way)} one way {verdict[severity]}.",
         f"{rig.wire_gauge}, {n(copper)} CM",
         f"{n(good.needed)} CM, least {n(most.needed)}",
         plan.source("wire-size-constant"),
         "" if severity is FINE else _thicker(plan, good, most, severity),
         tuple(_size_sum(plan, choice) for choice in (good, most)),
     )
+
+
+def _copper(plan: Plan) -> float:
+    """Least copper of the wire [CM]; of unlike wires out and back, of one that loses as much."""
+    rig, figures = plan.rig, plan.figures
+    out = least_copper(rig.wire_area, figures)
+    if rig.return_area in (0, rig.wire_area):
+        return out
+    back = least_copper(rig.return_area, figures)
+    return (rig.wire_length + plan.back) / (rig.wire_length / out + plan.back / back)
+
+
+def _sizes(plan: Plan) -> str:
+    """The wire by its size, out and back where they are unlike."""
+    rig = plan.rig
+    if rig.return_area in (0, rig.wire_area):
+        return rig.wire_gauge
+    return f"{rig.wire_gauge} out and {gauge_text(rig.return_area)} back"
 
 
 def _size_sum(plan: Plan, choice: Choice) -> str:
@@ -82,18 +101,18 @@ def behind_fuse(plan: Plan, sizes: Sizes) -> Sizes:
     """Sizes made as thick as the rig's fuse asks; where it protects none at all, as thick as the
     fuse that the pump asks for."""
     usual = usual_fuse(plan.running, plan.figures)
-    fuses = (plan.rig.main_fuse_rating, usual)
+    fuses = (plan.fused, usual)
     found = (smallest_for(rating, plan.site, plan.figures) for rating in fuses)
     return both(sizes, next(filter(any, found), (None, None)))
 
 
 def volts_lost(plan: Plan) -> Iterator[Finding]:
     """The whole way, joints and switches included, while the pump runs."""
-    lost = plan.running * plan.loop.ohms
+    lost = plan.running * plan.loop.ohms + plan.loads.volts()
     share = lost / plan.nominal
     fair, most = (plan.figures.get(name) for name in ("drop-fair", "drop-largest"))
     severity = step(share, (fair, FINE), (most, NOTE), above=SHOULD)
-    wires = plan.running * plan.loop.wires
+    wires = sum(plan.lost(stretch) for stretch in plan.loop.stretches if stretch.wire)
     yield Finding(
         "volts-lost-running",
         severity,
@@ -107,15 +126,21 @@ def volts_lost(plan: Plan) -> Iterator[Finding]:
         "" if severity is FINE else _own_wire(plan),
         (
             *_way_sums(plan),
-            f"{q(plan.running, 'A')} x {q(plan.loop.ohms, 'ohm')} = {q(lost, 'V')}",
+            f"{q(plan.running, 'A')} x {q(plan.loop.ohms, 'ohm')}{_more(plan, plan.loads.volts())}"
+            f" = {q(lost, 'V')}",
             f"100 x {q(lost, 'V')} / {q(plan.nominal, 'V')} = {n(100 * share)} %",
         ),
     )
 
 
+def _more(plan: Plan, volts: float, sign: str = "+") -> str:
+    """What other loads on the same wires take [V], as a further term of a sum."""
+    return f" {sign} {q(volts, 'V')} (other loads)" if plan.rig.loads else ""
+
+
 def _way_sums(plan: Plan) -> tuple[str, str]:
     """How the resistance of the whole way comes about: wire by the foot, then the joints."""
-    feet, wires = 2 * plan.rig.wire_length / FOOT, plan.loop.wires
+    feet, wires = 2 * plan.one_way / FOOT, plan.loop.wires
     joints = plan.loop.ohms - wires
     return (
         f"{q(feet, 'ft')} x {q(wires / feet, 'ohm')} (a foot of it) = {q(wires, 'ohm')}",
@@ -125,7 +150,7 @@ def _way_sums(plan: Plan) -> tuple[str, str]:
 
 def _own_wire(plan: Plan) -> str:
     """The wire that would keep this rig, with its own battery and joints, within 5 %."""
-    joints = plan.running * (plan.loop.ohms - plan.loop.wires)
+    joints = plan.running * (plan.loop.ohms - plan.loop.wires) + plan.loads.volts()
     fair = plan.figures.get("drop-fair")
     left = fair * plan.battery_volts - joints
     if left <= 0:
@@ -133,9 +158,7 @@ def _own_wire(plan: Plan) -> str:
             f"Joints, fuse and switches alone lose {shown(joints, 'V')}: heavier parts or fewer of "
             "them; thicker wire cannot mend it."
         )
-    sizes = smallest_by_resistance(
-        plan.running, plan.rig.wire_length, left, plan.site.air, plan.figures
-    )
+    sizes = smallest_by_resistance(plan.running, plan.one_way, left, plan.site.air, plan.figures)
     sizes = behind_fuse(plan, sizes)
     if not any(sizes):
         return TOO_LONG
@@ -174,8 +197,8 @@ def volts_at_motor(plan: Plan) -> Iterator[Finding]:
         plan.source("least-motor-volts"),
         "" if volts >= least else "Lose less on the way, or fit a battery that sags less.",
         (
-            f"{q(plan.battery_volts, 'V')} - {q(plan.running, 'A')} x {q(ohms, 'ohm')} = "
-            f"{q(volts, 'V')}",
+            f"{q(plan.battery_volts, 'V')} - {q(plan.running, 'A')} x {q(ohms, 'ohm')}"
+            f"{_more(plan, plan.taken(plan.battery_ohms), '-')} = {q(volts, 'V')}",
             f"{q(plan.brush_volts, 'V')} + {q(plan.running, 'A')} x {q(plan.motor_ohms, 'ohm')} = "
             f"{q(inside, 'V')}",
             f"100 x ({q(volts, 'V')} - {q(inside, 'V')}) / ({q(rated, 'V')} - {q(inside, 'V')}) = "
@@ -202,7 +225,8 @@ def volts_at_start(plan: Plan) -> Iterator[Finding]:
         plan.source("least-start-share"),
         "" if severity is FINE else "It starts weakly against pressure: thicker or shorter wire.",
         (
-            f"({q(plan.battery_volts, 'V')} - {q(plan.brush_volts, 'V')}) / {q(ohms, 'ohm')} = "
+            f"({q(plan.battery_volts, 'V')} - {q(plan.brush_volts, 'V')}"
+            f"{_more(plan, plan.taken(plan.battery_ohms), '-')}) / {q(ohms, 'ohm')} = "
             f"{q(start, 'A')}",
             f"{q(start, 'A')} x {q(plan.loop.ohms, 'ohm')} = {q(lost, 'V')}",
             f"100 x {q(start, 'A')} / {q(free, 'A')} = {n(100 * share)} %",
@@ -212,22 +236,28 @@ def volts_at_start(plan: Plan) -> Iterator[Finding]:
 
 def wire_for_current(plan: Plan) -> Iterator[Finding]:
     """The running current against what the wire may carry where it lies."""
-    may = plan.allowed
-    fits = plan.running <= may.amps
-    sizes = behind_fuse(plan, smallest_for(plan.running, plan.site, plan.figures))
+    may, amps = plan.allowed, plan.running + plan.loads.amps
+    fits = amps <= may.amps
+    sizes = behind_fuse(plan, smallest_for(amps, plan.site, plan.figures))
+    others = " and the other loads" if plan.rig.loads else ""
     change = f"Run {either(sizes)} or thicker." if any(sizes) else NONE_COOL
     yield Finding(
         "wire-for-current",
         FINE if fits else UNSAFE,
-        f"{plan.rig.wire_gauge} of {plan.site.insulation} degC insulation, {plan.site.bundle} in a "
+        f"{plan.wire.gauge} of {plan.site.insulation} degC insulation, {plan.site.bundle} in a "
         f"bundle, air of {n(plan.site.air)} degC: "
-        + ("it may carry the pump." if fits else "the pump's current overheats it."),
-        q(plan.running, "A"),
+        + (f"it may carry the pump{others}." if fits else _too_hot(plan)),
+        q(amps, "A"),
         f"{shown(may.amps, 'A')} allowed",
         plan.source(plan.ampacity_table),
         "" if fits else change,
         (allowed_sum(plan),),
     )
+
+
+def _too_hot(plan: Plan) -> str:
+    others = " and that of the other loads" if plan.rig.loads else ""
+    return f"the pump's current{others} overheats it."
 
 
 def allowed_sum(plan: Plan) -> str:
@@ -240,12 +270,14 @@ def allowed_sum(plan: Plan) -> str:
 def wire_of_its_own(plan: Plan) -> Iterator[Finding]:
     """A single wire thinner than 16 AWG breaks before it burns."""
     least = plan.figures.get("smallest-wire", "mm^2")
-    fits = plan.rig.wire_area >= least
+    wire = min((plan.rig.wire_area, plan.rig.return_area or plan.rig.wire_area))
+    gauge = plan.rig.wire_gauge if wire == plan.rig.wire_area else gauge_text(wire)
+    fits = wire >= least
     yield Finding(
         "wire-strength",
         FINE if fits else SHOULD,
-        f"{plan.rig.wire_gauge} is {'strong enough' if fits else 'too thin'} for a wire by itself.",
-        q(plan.rig.wire_area, "mm2"),
+        f"{gauge} is {'strong enough' if fits else 'too thin'} for a wire by itself.",
+        q(wire, "mm2"),
         f"{q(least, 'mm2')} (16 AWG)",
         plan.source("smallest-wire"),
         "" if fits else "Run 16 AWG or 1.5 mm2 at the least; thinner belongs in a sheath.",

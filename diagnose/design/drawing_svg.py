@@ -5,12 +5,13 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Mapping
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Literal
 
 from diagnose.circuit.rig import Rig
 from diagnose.design.drawing import BLACK, RED, legend
-from diagnose.design.grid import Grid, Piece, Run, Spot
-from diagnose.design.layouts import around
+from diagnose.design.grid import Branch, Grid, Piece, Run, Spot
+from diagnose.design.layouts import laid_out
 from diagnose.design.schematic import schematic
 from diagnose.errors import harmless
 
@@ -23,7 +24,13 @@ COLUMN, ROW = 0.27, 0.75
 Align = Literal["left", "center", "right"]
 INK = {RED: "#b3261e", BLACK: "#111111", "volts": "#1d5c87", "names": "#222222"}
 THICK = {"heavy": 3.0, "light": 1.2, "dashed": 1.0}
+RATED = ("fuse", "breaker", "plug", "box", "battery")
+"""Kinds whose label stands beside their sign."""
+
 LETTERS = 11
+LETTER = 0.7
+"""Columns that a letter of the library is wide."""
+
 LOWER = 0.1
 """Rows by which the middle of the library's letters stands above the place they are put at."""
 
@@ -37,13 +44,16 @@ def draw_svg(
     """
     import schemdraw
 
-    grid = around(schematic(rig))
+    grid = laid_out(schematic(rig))
     sheet = schemdraw.Drawing(canvas="svg", show=False)
-    sheet.config(fontsize=LETTERS, font="sans-serif", margin=0.3)
+    margin = 0.8 if any(spot.room for spot in grid.spots) else 0.3
+    sheet.config(fontsize=LETTERS, font="sans-serif", margin=margin)
     for run in grid.runs:
         _wire(sheet, run)
     for piece in grid.pieces:
         _part(sheet, piece)
+    for branch in grid.branches:
+        _load(sheet, branch)
     for spot in grid.spots:
         _point(sheet, spot, (probes or {}).get(spot.name, ""), (volts or {}).get(spot.name, ""))
     _words(sheet, grid, rig)
@@ -71,6 +81,9 @@ def _sign(kind: str) -> Any:
         "fuse": signs.FuseIEC,
         "switch": signs.Switch,
         "contact": signs.Switch,
+        "breaker": signs.Breaker,
+        "box": signs.RBox,
+        "load": signs.RBox,
         "coil": signs.ResistorIEC,
         "motor": signs.Motor,
     }
@@ -78,20 +91,49 @@ def _sign(kind: str) -> Any:
 
 
 def _part(sheet: Drawing, piece: Piece) -> None:
-    ends = (_at(piece.x1, piece.y1), _at(piece.x2, piece.y2))
-    if piece.part.kind == "battery":
-        ends = ends[1], ends[0]
-    sheet.add(_sign(piece.part.kind)(lw=1.6).at(ends[0]).to(ends[1]))
     part = piece.part
+    ends = (_at(piece.x1, piece.y1), _at(piece.x2, piece.y2))
+    if part.kind == "battery":
+        ends = ends[1], ends[0]
+    if part.kind == "plug":
+        _plug(sheet, piece)
+    else:
+        sheet.add(_sign(part.kind)(lw=1.6).at(ends[0]).to(ends[1]))
     if part.kind == "contact":
         _rest_contact(sheet, piece)
-    named = part.label if part.kind in ("fuse", "battery") else ""
-    text = " ".join(word for word in (part.note, named) if word)
+    named = part.label if part.kind in RATED else ""
+    name, comma, told = part.note.partition(",")
+    text = " ".join(word for word in (name, named) if word) + comma + told
     x, y = (piece.x1 + piece.x2) / 2, (piece.y1 + piece.y2) / 2
-    if piece.upright:
-        _write(sheet, x + 4, y, f"{part.kind} {text}" if part.kind == "coil" else text)
-    else:
+    if not piece.upright:
         _write(sheet, x - 1, y + 0.75, text, "center")
+        return
+    words = f"{part.kind} {text}" if part.kind == "coil" else text
+    rows = wrap(words, max(map(len, piece.notes)) + len(named) + 1) if piece.room else [words]
+    for row, line in enumerate(rows):
+        _write(sheet, x + 4, y - 0.35 * (len(rows) - 1) + 0.7 * row, line)
+
+
+def _plug(sheet: Drawing, piece: Piece) -> None:
+    """Two arrowheads on the line, one in the other: pin and socket."""
+    import schemdraw.elements as signs
+
+    middle = (piece.y1 + piece.y2) / 2
+    sheet.add(signs.Line(lw=1.6).at(_at(piece.x1, piece.y1)).to(_at(piece.x2, piece.y2)))
+    for y in (middle - 0.2, middle + 0.2):
+        for side in (-1.2, 1.2):
+            line = signs.Line(lw=1.6).at(_at(piece.x1 + side, y - 0.35))
+            sheet.add(line.to(_at(piece.x1, y + 0.15)))
+
+
+def _load(sheet: Drawing, branch: Branch) -> None:
+    """A load beside the wire."""
+    import schemdraw.elements as signs
+
+    x, y, part = branch.x, branch.y, branch.part
+    sheet.add(signs.Line(lw=1.2).at(_at(x, y)).to(_at(x + 2, y)))
+    sheet.add(_sign(part.kind)(lw=1.2).at(_at(x + 2, y)).to(_at(x + 6, y)))
+    _write(sheet, x + 7, y, f"{part.note} {part.label}")
 
 
 def _rest_contact(sheet: Drawing, piece: Piece) -> None:
@@ -120,14 +162,20 @@ def _point(sheet: Drawing, spot: Spot, probe: str, volts: str) -> None:
 
 def _beside(sheet: Drawing, spot: Spot, probe: str, volts: str) -> None:
     """Name and volts to the right, the probe to the left; at 87a, whose left is the contact, the
-    probe stands below its volts."""
+    probe stands below its volts, and where a wire comes from the left, behind them."""
     at_contact = spot.name == "relay.87a"
-    room = 9 if at_contact else 11
-    _write(sheet, spot.x + 1.5, spot.y, spot.name)
+    room = 9 if at_contact else max(11, 3 + LETTER * len(spot.name))
+    if spot.below:
+        room = 2 + LETTER * len(spot.lines[-1])
+    for row, line in enumerate(spot.lines):
+        _write(sheet, spot.x + 1.5, spot.y + 0.7 * row, line)
+    y = spot.y + 0.7 * spot.below
     if volts:
-        _write(sheet, spot.x + room, spot.y, volts, ink="volts")
+        _write(sheet, spot.x + room, y, volts, ink="volts")
     if probe and at_contact:
         _write(sheet, spot.x + room, spot.y + 0.6, probe, ink=probe)
+    elif probe and spot.wired:
+        _write(sheet, spot.x + room + 6, y, probe, ink=probe)
     elif probe:
         _write(sheet, spot.x - 1.5, spot.y, probe, "right", probe)
 

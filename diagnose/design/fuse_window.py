@@ -1,4 +1,4 @@
-"""Shortest and longest time a blade fuse takes to open, and the fuse that suits a wire."""
+"""Shortest and longest time that a blade fuse or a thermal breaker takes to open."""
 
 from __future__ import annotations
 
@@ -6,17 +6,18 @@ import math
 
 import numpy as np
 
+from diagnose.circuit.fuse import FUSE
 from diagnose.figures import Figures
 
 
-def opening_window(ratio: float, figures: Figures) -> tuple[float, float]:
+def opening_window(ratio: float, figures: Figures, of: str = FUSE) -> tuple[float, float]:
     """Shortest and longest time to open [s] at current over rating; (inf, inf) below 1.1.
 
-    A fuse in order opens anywhere between; below 1.35 it need not open at all (longest inf).
-    Straight lines between the points on a log-log plot; beyond the last point the time falls with
-    the square of the current. Source: figure table fuse-opening-time.
+    A fuse or breaker in order opens anywhere between; below 1.35 it need not open at all (longest
+    inf). Straight lines between the points on a log-log plot; beyond the last point the time falls
+    with the square of the current. Source: the figure table `of`.
     """
-    table = figures.table("fuse-opening-time")
+    table = figures.table(of)
     ratios = table.column("ratio")
     if ratio < ratios[0]:
         return math.inf, math.inf

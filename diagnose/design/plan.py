@@ -10,13 +10,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from diagnose.casebook.rig_text import gauge_text
 from diagnose.circuit.label import full_load
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.design.ampacity import Allowed, allowed
-from diagnose.design.loop import Loop, control_loop, power_loop
+from diagnose.design.loads import Loads
+from diagnose.design.loop import Loop, Stretch, control_loop, power_loop
+from diagnose.design.protection import Guard, guards
+from diagnose.design.recommend import usual_fuse
 from diagnose.design.site import Site
 from diagnose.figures import Figures
+from diagnose.units import is_metric
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A wire by the size that is printed on it and its copper [mm2]."""
+
+    gauge: str
+    area: float
+
+    @property
+    def metric(self) -> bool:
+        """Whether it is sold by its area."""
+        return is_metric(self.gauge)
 
 
 @dataclass(frozen=True)
@@ -45,14 +63,57 @@ class Plan:
         return control_loop(self.model, self.site)
 
     @cached_property
+    def guards(self) -> tuple[Guard, ...]:
+        """Fuses and breakers in the motor's line, from the battery on."""
+        return guards(self.rig)
+
+    @property
+    def guard(self) -> Guard | None:
+        """The one that opens first when the pump draws too much: the smallest."""
+        return min(self.guards, key=lambda one: one.rating, default=None)
+
+    @property
+    def fused(self) -> float:
+        """Rating of the first of them, behind which the wire lies [A]; of a rig without any, the
+        one that the pump asks for."""
+        usual = usual_fuse(self.running, self.figures)
+        return self.guards[0].rating if self.guards else usual
+
+    @cached_property
+    def wire(self) -> Wire:
+        """The thick wire, out or back, that may carry less."""
+        out = Wire(self.rig.wire_gauge, self.rig.wire_area)
+        back = Wire(gauge_text(self.rig.return_area), self.rig.return_area)
+        both = (out, back) if self.rig.return_area else (out,)
+        return min(both, key=lambda wire: self._may(wire).amps)
+
+    def _may(self, wire: Wire) -> Allowed:
+        return allowed(wire.area, self.site, self.figures, wire.metric)
+
+    @cached_property
     def allowed(self) -> Allowed:
         """What the power wire may carry."""
-        return allowed(self.rig.wire_area, self.site, self.figures, self.rig.metric_wire)
+        return self._may(self.wire)
 
     @property
     def ampacity_table(self) -> str:
         """The table that its wire follows."""
-        return "metric-conductor-current" if self.rig.metric_wire else "conductor-current"
+        return "metric-conductor-current" if self.wire.metric else "conductor-current"
+
+    @property
+    def back(self) -> float:
+        """Length of the minus wire [m]."""
+        return self.rig.return_length or self.rig.wire_length
+
+    @property
+    def one_way(self) -> float:
+        """Half of the wire out and back [m]."""
+        return (self.rig.wire_length + self.back) / 2
+
+    @property
+    def capacity(self) -> float:
+        """Of all its batteries together [A h]."""
+        return self.rig.battery_capacity * self.rig.battery_count
 
     @property
     def nominal(self) -> float:
@@ -91,7 +152,8 @@ class Plan:
         Source: d.c. machine theory, (V - brushes) / R of the whole way.
         """
         ohms = self.battery_ohms + self.loop.ohms + self.motor_ohms
-        return (self.battery_volts - self.brush_volts) / ohms
+        left = self.battery_volts - self.brush_volts - self.taken(self.battery_ohms)
+        return left / ohms
 
     @property
     def stall_at_terminals(self) -> float:
@@ -106,12 +168,31 @@ class Plan:
 
     @property
     def drawn(self) -> float:
-        """What pump and coil draw together [A]."""
-        return self.running + self.coil_current
+        """What pump, coil and loads draw together [A]."""
+        return self.running + self.coil_current + self.loads.amps
+
+    @cached_property
+    def loads(self) -> Loads:
+        """What else hangs on the wires."""
+        return Loads(self.rig, self.loop)
+
+    def through(self, point: str) -> float:
+        """Current of the running pump, and of all that hangs on a point of the feed or behind it
+        [A]."""
+        return self.running + self.loads.behind(point)
+
+    def taken(self, battery_ohms: float) -> float:
+        """Volts that the loads take from the pump, battery included [V]."""
+        return self.loads.volts() + self.loads.amps * battery_ohms
+
+    def lost(self, stretch: Stretch) -> float:
+        """Volts lost on one stretch of the way while the pump runs [V]."""
+        return (self.running + self.loads.on(stretch)) * stretch.ohms
 
     def motor_volts(self, source: float, battery_ohms: float) -> float:
         """Voltage at the running motor [V] behind a battery of `source` [V] and `battery_ohms`."""
-        return source - self.running * (battery_ohms + self.loop.ohms)
+        lost = self.running * (battery_ohms + self.loop.ohms)
+        return source - lost - self.taken(battery_ohms)
 
     def rested(self, charge: float) -> float:
         """Voltage of this kind of battery, rested, at a charge from 0 to 1 [V].

@@ -2,95 +2,158 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import groupby
 from typing import TypeAlias
 
-from diagnose.circuit.network import SWITCH_POINTS, control_switches
+from diagnose.circuit.kinds import Part as Listed
+from diagnose.circuit.network import points_on
+from diagnose.circuit.parts import Placed, control_of, feed_of, minus_sides
 from diagnose.circuit.rig import Rig
+from diagnose.design.called import called
 from diagnose.design.wording import brief
 from diagnose.errors import harmless
 
-CALLERS = {
-    "pressure_switch": "pressure switch",
-    "float_switch": "float switch",
-    "remote_output": "receiver output",
-    "hand_switch": "hand switch",
+LABELS = {
+    "fuse": ("rating", "A"),
+    "breaker": ("rating", "A"),
+    "plug": ("rating", "A"),
+    "controller": ("rating", "A"),
+    "low_voltage_cutout": ("opens", "V"),
 }
+"""By kind the value that stands in its sign, and its unit."""
 
 
 @dataclass(frozen=True)
 class Part:
-    """kind: battery, fuse, switch, contact, coil or motor; label: what stands in its sign; note:
-    what stands beside it."""
+    """kind: battery, fuse, breaker, plug, box, switch, contact, coil, motor or load; label: what
+    stands in its sign; note: what stands beside it."""
 
     kind: str
     label: str
     note: str = ""
 
 
-Chain: TypeAlias = tuple[str | Part, ...]
+@dataclass(frozen=True)
+class Beside:
+    """Between two points of switches side by side. word: either, where the line parts, or or,
+    where no line runs."""
+
+    word: str
+
+    @property
+    def joined(self) -> bool:
+        """Whether a line runs here."""
+        return self.word == EITHER
+
+
+EITHER, OR = "either", "or"
+
+Chain: TypeAlias = tuple[str | Part | Beside, ...]
 """Test points (by name) and parts in the order of the current; between two points runs wire."""
 
 
 @dataclass(frozen=True)
 class Schematic:
-    """feed: from the battery's lug to the load; load: through the motor; control: from the tap to
-    the coil's ground side, empty on a direct rig; wire: size of the thick wire; returns: from the
-    stud to the battery."""
+    """feed: from the battery's lug to the motor; motor: with both its points; control: from the tap
+    to the coil's ground side, empty on a direct rig; wire: size of the thick wire; returns: from
+    the stud to the battery; loads: by the point that they hang on."""
 
     battery: Part
     feed: Chain
-    load: Chain
+    motor: Chain
     control: Chain
     tap: str
     wire: str
     returns: Chain = ("ground", "lug-")
+    loads: Mapping[str, tuple[Part, ...]] = field(default_factory=dict)
 
 
 def schematic(rig: Rig) -> Schematic:
     """The circuit of one rig."""
+    count = "" if rig.battery_count == 1 else f"{rig.battery_count} x "
     return Schematic(
-        Part("battery", "12 V", f"{rig.battery_kind} {brief(rig.battery_capacity)} A h"),
-        (
-            "lug+",
-            "fuse.in",
-            Part("fuse", f"{brief(rig.main_fuse_rating)} A", "main fuse"),
-            "fuse.out",
-            "master.in",
-            Part("switch", "/", "master switch"),
-            "master.out",
-        ),
-        (
-            *_carrier(rig),
-            "motor+",
-            Part("motor", "M", f"pump {brief(rig.pump_current)} A"),
-            "motor-",
-        ),
+        Part("battery", "12 V", f"{rig.battery_kind} {count}{brief(rig.battery_capacity)} A h"),
+        ("lug+", *(item for one in feed_of(rig) for item in _stretch(rig, one))),
+        ("motor+", Part("motor", "M", f"pump {brief(rig.pump_current)} A"), "motor-"),
         tuple(_control(rig)) if rig.has_relay else (),
         rig.control_tap,
         harmless(rig.wire_gauge, 16),
+        (*_minus(rig, at_motor=True), "ground", *_minus(rig, at_motor=False), "lug-"),
+        _loads(rig),
     )
 
 
-def _carrier(rig: Rig) -> Iterator[str | Part]:
-    """What switches the motor's current besides the master switch."""
-    if rig.has_relay:
-        contact = Part("contact", "/", f"contact {brief(rig.relay_contact)} A")
-        yield from ("relay.30", contact, "relay.87")
-        return
-    for switch in control_switches(rig):
-        inlet, outlet = SWITCH_POINTS[switch]
-        yield from (inlet, Part("switch", "/", CALLERS[switch]), outlet)
+def points_in(chain: Chain) -> tuple[str, ...]:
+    """The test points of a chain, in its order."""
+    return tuple(item for item in chain if isinstance(item, str))
 
 
-def _control(rig: Rig) -> Iterator[str | Part]:
-    fuse = Part("fuse", f"{brief(rig.control_fuse_rating)} A", "control fuse")
-    yield from ("cfuse.in", fuse, "cfuse.out")
-    for switch in control_switches(rig):
-        if switch != "hand_switch":
-            inlet, outlet = SWITCH_POINTS[switch]
-            yield from (inlet, Part("switch", "/", CALLERS[switch]), outlet)
-    if rig.control == "manual":
-        yield Part("switch", "/", CALLERS["hand_switch"])
+def _stretch(rig: Rig, one: Placed) -> Chain:
+    """One part of the feed or of the control between its points."""
+    return one.start, _sign(rig, one), one.end
+
+
+def _minus(rig: Rig, at_motor: bool) -> Iterator[str | Part]:
+    """What breaks the minus too, between motor and stud or between stud and battery."""
+    placed = {one.minus: one for one in feed_of(rig)}
+    for minus in minus_sides(rig, at_motor):
+        inner, outer, _ = minus
+        sign = _sign(rig, placed[minus])
+        yield from (outer, Part(sign.kind, sign.label, f"{sign.note}, minus"), inner)
+
+
+def _sign(rig: Rig, one: Placed) -> Part:
+    """The sign of a part, with its rating and what its owner calls it."""
+    part = one.part
+    if part.kind == "relay":
+        return Part("contact", "/", f"contact {brief(rig.relay_contact)} A")
+    kind = "breaker" if part.kind == "breaker" else one.kind.sign
+    return Part(kind, _label(rig, one), called(one) + _told(part))
+
+
+def _label(rig: Rig, one: Placed) -> str:
+    """What stands in its sign: its rating, or a switch."""
+    if "main_fuse" in one.parameters:
+        return f"{brief(rig.main_fuse_rating)} A"
+    if "control_fuse" in one.parameters:
+        return f"{brief(rig.control_fuse_rating)} A"
+    key, unit = LABELS.get(one.part.kind, ("", ""))
+    return f"{brief(one.part.number(key))} {unit}" if key else "/"
+
+
+def _told(part: Listed) -> str:
+    """What else its file says of a part."""
+    values = dict(part.values)
+    if "closes" in values:
+        return f", closes {values['closes']}"
+    if values.get("reset") == "automatic":
+        return ", resets by itself"
+    return f" {brief(part.number('contact'))} A" if part.kind == "isolator" else ""
+
+
+def _control(rig: Rig) -> Iterator[str | Part | Beside]:
+    """The coil's line. A switch that only lets another one call has no points; of a rig that is
+    described in short it is not drawn at all."""
+    groups = {
+        part.name: number for number, one in enumerate(rig.control_parts) for part in one.branches
+    }
+    named = points_on(rig)
+    for group, some in groupby(control_of(rig), lambda one: groups.get(one.part.name, -1)):
+        for number, one in enumerate(some):
+            if group >= 0:
+                yield Beside(OR if number else EITHER)
+            if one.start in named:
+                yield from _stretch(rig, one)
+            elif rig.control_parts or rig.control == "manual":
+                yield _sign(rig, one)
     yield from ("relay.86", Part("coil", "coil", f"{brief(rig.relay_coil)} ohm"), "relay.85")
+
+
+def _loads(rig: Rig) -> dict[str, tuple[Part, ...]]:
+    found: dict[str, tuple[Part, ...]] = {}
+    for one in rig.loads:
+        sign = Part("load", f"{brief(one.number('current'))} A", one.said)
+        found[one.word("at")] = (*found.get(one.word("at"), ()), sign)
+    return found

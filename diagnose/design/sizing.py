@@ -61,10 +61,20 @@ def gauges(figures: Figures) -> tuple[Size, ...]:
 
 def metric_sizes(figures: Figures) -> tuple[Size, ...]:
     """Metric sizes from thin to thick; their least copper from the largest resistance allowed."""
-    rho = figures.get("copper-resistivity-20c", "ohm*mm^2/m")
     table = figures.table("metric-wire-sizes")
-    rows = zip(table.column("area"), table.column("largest"), strict=True)
-    return tuple(Size(f"{area:g} mm2", area, 1000 * rho / ohms / MIL) for area, ohms in rows)
+    rho = figures.get("copper-resistivity-20c", "ohm*mm^2/m")
+    return _metric_sizes(tuple(table.columns), table.rows, rho)
+
+
+@cache
+def _metric_sizes(
+    columns: tuple[str, ...], rows: tuple[tuple[object, ...], ...], rho: float
+) -> tuple[Size, ...]:
+    known = [dict(zip(columns, (float(str(cell)) for cell in row), strict=True)) for row in rows]
+    return tuple(
+        Size(f"{one['area']:g} mm2", one["area"], 1000 * rho / one["largest"] / MIL)
+        for one in known
+    )
 
 
 @cache

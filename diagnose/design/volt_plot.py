@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.circuit.rig import Rig
-from diagnose.design.schematic import schematic
+from diagnose.design.schematic import points_in, schematic
 
 SOUND = "o"
 """Stands where a sound rig is, when a fault is shown beside it."""
@@ -25,8 +25,8 @@ class Level:
 def way_round(rig: Rig) -> tuple[str, ...]:
     """The test points in the order of the motor's current, then of the coil's."""
     circuit = schematic(rig)
-    power = ("battery+", *circuit.feed, *circuit.load, *circuit.returns)
-    return tuple(item for item in (*power, *circuit.control) if isinstance(item, str))
+    power = (*circuit.feed, *circuit.motor, *circuit.returns, *circuit.control)
+    return ("battery+", *points_in(power))
 
 
 def volt_plot(levels: Sequence[Level], width: int, ascii_only: bool) -> list[str]:

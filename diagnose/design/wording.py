@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from diagnose.units import show_quantity
 
 FOOT, INCH = 0.3048, 0.0254
@@ -40,3 +42,9 @@ def length(metres: float) -> str:
 def brief(value: float) -> str:
     """A bare number with three figures, for the little room in a drawing."""
     return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
+
+
+def listed(words: Iterable[str]) -> str:
+    """Words one after another, the last one after "and"."""
+    *others, last = words
+    return f"{', '.join(others)} and {last}" if others else last

@@ -10,7 +10,7 @@ from diagnose.catalogue.plain_vocabulary import OTHER, PlainWords, stem
 from diagnose.catalogue.records import Observation
 from diagnose.phrases.clauses import Clause, clauses_of
 from diagnose.phrases.records import CLEAR, EITHER, NEAR, Match
-from diagnose.phrases.text import Item, Token, read_items
+from diagnose.phrases.text import NOW, PAST, PRESENT, Item, Token, read_items
 from diagnose.phrases.typed import MOST_OF_AN_ANSWER, Typed
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh")
@@ -35,6 +35,10 @@ _AFTER_NO = frozenset(
 """Words before which a "no" at the beginning answers, and denies nothing of what follows."""
 
 
+_TELLING = ("", "figure", "lookalikes", "numbers", "state", "thing")
+"""Kinds of items beside which a yes or a no is not alone."""
+
+
 @dataclass(frozen=True)
 class Answered:
     """What a short answer means: matches for the observation asked about, the tokens used, and
@@ -53,6 +57,9 @@ class _Heard:
     used: frozenset[int]
     denied: bool
     strength: str
+    rank: int = 0
+    """Which one stands where several are named: what comes behind a "but" or is so now, before
+    what was so; a "not this" says less than what it is."""
 
 
 def answered(text: str, tokens: Sequence[Token], words: PlainWords, asked: Observation) -> Answered:
@@ -62,12 +69,17 @@ def answered(text: str, tokens: Sequence[Token], words: PlainWords, asked: Obser
     typed = Typed(text, tokens, items, mixed)
     about = frozenset(mixed.things_of(asked.id))
     clauses = [one for one in clauses_of(items) if not _of_other_things(one, about)]
-    heard = [one for clause in clauses for one in _heard(clause, mixed)]
-    found = _settled(heard, asked, words) or _by_place(tokens, asked)
-    if not found and any(clause.of("cannot-tell") for clause in clauses):
+    heard = [one for clause in clauses for one in _heard(clause, mixed, tokens, words)]
+    found = _absent(clauses, heard, words.answers[asked.id].absent)
+    found = found or _settled(heard, asked, words) or _by_place(tokens, asked)
+    unsure = any(clause.of("cannot-tell") for clause in clauses)
+    if not found and unsure:
         return Answered(cannot_tell=True)
     found = found or _bare(tokens, words, asked) or _as_worded(items, tokens, asked)
-    doubtful = any(_tells_of_repair(one, mixed) for one in items) or _goes_on(clauses_of(items))
+    if not found and any(clause.of("not-there") for clause in clauses):
+        return Answered(cannot_tell=True)
+    doubtful = unsure or any(_tells_of_repair(one, mixed) for one in items)
+    doubtful = doubtful or _goes_on(clauses_of(items))
     used = frozenset(i for some, _ in found.values() for i in some)
     doubtful = doubtful or not typed.mostly(used, MOST_OF_AN_ANSWER)
     matches = tuple(
@@ -88,11 +100,17 @@ def _without_first_no(items: Sequence[Item], tokens: Sequence[Token]) -> list[It
         return list(items)
     behind = max(first.tokens) + 1
     alone = behind == len(tokens) or tokens[behind].kind != "word"
-    if alone or tokens[behind].word in _AFTER_NO or first.kind != "negations":
+    short = first.kind != "negations" and (len(first.tokens) == 1 or _pauses(tokens[behind - 1]))
+    if alone or tokens[behind].word in _AFTER_NO or short:
         kind = "agree" if first.kind == "agree" else "deny"
         end = Item("breaks", "", frozenset())
         return [Item(kind, "", first.tokens), end, *items[1:]]
     return list(items)
+
+
+def _pauses(token: Token) -> bool:
+    """Whether an answer of several words ends with that one: not at "it isnt" of "it isnt hot"."""
+    return not token.word.endswith(("nt", "dont", "is", "does", "was", "did", "has", "are"))
 
 
 def _of_other_things(clause: Clause, about: frozenset[str]) -> bool:
@@ -100,27 +118,60 @@ def _of_other_things(clause: Clause, about: frozenset[str]) -> bool:
 
 
 def _tells_of_repair(item: Item, words: PlainWords) -> bool:
-    return item.kind == "state" and item.name in words.undoing - words.trials
+    return item.kind == "state" and item.name in words.undoing - words.trials - words.passing
 
 
-def _heard(clause: Clause, words: PlainWords) -> Iterator[_Heard]:
+def _absent(clauses: Iterable[Clause], heard: Iterable[_Heard], option: str) -> _Found:
+    """What is meant where there is none of what was asked about: "theres no charger here"."""
+    if not option or any(not one.denied for one in heard):
+        return {}
+    for clause in clauses:
+        for item in clause.of("not-there"):
+            return {option: (item.tokens, EITHER if clause.of("hedges") else CLEAR)}
+    return {}
+
+
+def _only_denies(item: Item, clause: Clause, tokens: Sequence[Token], words: PlainWords) -> bool:
+    """Whether an answer is a "no" or "nothing" that denies what comes behind it in its clause."""
+    word = min(item.tokens)
+    denies = len(item.tokens) == 1 and words.kind_of(tokens[word].stem) == "negations"
+    behind = clause.items[clause.items.index(item) + 1 :]
+    return denies and any(one.kind in ("", "thing", "state", "lookalikes") for one in behind)
+
+
+def _heard(
+    clause: Clause, mixed: PlainWords, tokens: Sequence[Token], words: PlainWords
+) -> Iterator[_Heard]:
     """The options that a clause names. A denial reaches the next one."""
     denial = frozenset[int]()
-    guessed = bool(clause.of("hedges"))
+    guessed = clause.guessed(mixed.circumstances)
     if clause.of("questions"):
         return
     for item in clause.items:
-        if item.kind == "negations":
+        if item.kind == "negations" or (
+            item.kind == "answer" and _only_denies(item, clause, tokens, words)
+        ):
             denial = item.tokens
         elif item.kind == "answer":
             strength = EITHER if guessed else CLEAR if item.exact else NEAR
-            yield _Heard(item.name, item.tokens | denial, bool(denial), strength)
+            rank = _rank(item, clause, tokens, words)
+            yield _Heard(item.name, item.tokens | denial, bool(denial), strength, rank)
             denial = frozenset()
+
+
+def _rank(item: Item, clause: Clause, tokens: Sequence[Token], words: PlainWords) -> int:
+    times = {one.name for one in clause.items}
+    behind = clause.how == "breaks" and clause.items[0].kind == "breaks"
+    first = tokens[min(item.tokens)]
+    denies = words.kind_of(first.stem) == "negations"
+    return 2 * (behind or bool({PRESENT, NOW} & times)) - (PAST in times) - denies
 
 
 def _settled(heard: Sequence[_Heard], asked: Observation, words: PlainWords) -> _Found:
     """The options that stand. Where several are named any of them may be meant."""
-    said = {one.option: (one.used, one.strength) for one in heard if not one.denied}
+    highest = max((one.rank for one in heard if not one.denied), default=0)
+    standing = [one for one in heard if not one.denied and one.rank == highest]
+    said = {one.option: (one.used, one.strength) for one in standing}
     denied = {one.option: one for one in heard if one.denied and one.option not in said}
     if not said:
         for one in denied.values():
@@ -146,6 +197,7 @@ def _goes_on(clauses: Iterable[Clause]) -> bool:
     told = ("", "lookalikes", "state", "thing")
     for clause in clauses:
         turned = clause.how in ("turns", "conditions") or bool(clause.of("breaks"))
+        turned = turned and not clause.only_when
         if turned and not clause.of("answer") and any(item.kind in told for item in clause.items):
             return True
     return False
@@ -157,7 +209,7 @@ def _bare(tokens: Sequence[Token], words: PlainWords, asked: Observation) -> _Fo
     replying = words.replying
     items = _without_first_no(read_items(tokens, replying), tokens)
     for clause in clauses_of(items):
-        strange = [item for item in clause.items if item.kind in ("", "lookalikes", "state")]
+        strange = [item for item in clause.items if item.kind in _TELLING]
         for kind, option in (("agree", pair.yes), ("deny", pair.no), ("negations", pair.no)):
             for item in clause.of(kind):
                 if option and not strange:

@@ -13,7 +13,7 @@ UNITS: Mapping[str, tuple[str, str]] = {
     **dict.fromkeys(("mv", "millivolt", "millivolts"), ("voltage", "mV")),
     **dict.fromkeys(("ohm", "ohms", "\u03c9"), ("resistance", "ohm")),
     **dict.fromkeys(("k", "kohm", "kilohm", "kilohms"), ("resistance", "kohm")),
-    **dict.fromkeys(("megohm", "megohms"), ("resistance", "Mohm")),
+    **dict.fromkeys(("megohm", "megohms", "meg", "megs"), ("resistance", "Mohm")),
     **dict.fromkeys(("a", "amp", "amps", "ampere", "amperes"), ("current", "A")),
     **dict.fromkeys(("ma", "milliamp", "milliamps"), ("current", "mA")),
     **dict.fromkeys(("psi", "pounds"), ("pressure", "psi")),
@@ -112,6 +112,9 @@ RATED = frozenset(
 )
 """Things that carry a figure with a unit as their name: "the 20 amp fuse"."""
 
+ARTICLES = ("a", "an", "the", "that", "this", "my", "our")
+"""Words before a figure in amps that is the name of a fuse: "pops the 15 amp"."""
+
 BEFORE_A_POINT = frozenset(
     (
         "at",
@@ -186,9 +189,15 @@ def _figure(
     attached: bool,
 ) -> Told | None:
     behind, then = _at(pieces, figure.end), _at(pieces, figure.end + 1)
+    if behind in ("a", "p") and pieces[figure.end + 1 : figure.end + 3] == [".", "m"]:
+        return None
     article = behind == "a" and not attached and then not in ("", *ENDS)
     if behind in UNITS and not article:
-        return None if _rated(pieces[figure.end + 1 :]) else _with_unit(figure, behind, then)
+        amps = UNITS[behind][0] == "current"
+        named = amps and _at(pieces, figure.first - 1) in ARTICLES
+        return (
+            None if named or _rated(pieces[figure.end + 1 :]) else _with_unit(figure, behind, then)
+        )
     per = pieces[figure.end : figure.end + 3]
     if len(per) == 3 and per[0][:4] in ("gall", "litr", "lite") and per[2].startswith("min"):
         unit = "gal/min" if per[0][0] == "g" else "L/min"

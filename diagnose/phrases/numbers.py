@@ -31,6 +31,10 @@ _UP_TO_NINETEEN = (
 _TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 ONES: Mapping[str, int] = {word: n for n, word in enumerate(_UP_TO_NINETEEN)} | {"oh": 0}
 TENS: Mapping[str, int] = {word: 10 * n for n, word in enumerate(_TENS, 2)}
+NEGATIVE = ("minus", "negative")
+NAMES_A_POINT = ("to", "and", "plus", "the", "battery", "motor", "pump")
+"""Words before a "minus" that is no sign of a figure: "plus to minus 8.4"."""
+
 PARTS: Mapping[str, str] = {"half": ".5", "quarter": ".25"}
 
 _TOKEN = re.compile(
@@ -93,16 +97,44 @@ def _in_digits(words: Sequence[Word], at: int) -> Figure | None:
 
 
 def _in_words(words: Sequence[Word], at: int) -> Figure | None:
+    if _text(words, at) in NEGATIVE and not (at and words[at - 1].text in NAMES_A_POINT):
+        found = _in_digits(words, at + 1) or _in_words(words, at + 1)
+        return Figure(f"-{found.digits}", at, found.end) if found else None
     whole = _whole(words, at)
     if whole is None:
-        return None
+        begun = _rest(words, at) if _text(words, at) == "point" else None
+        return Figure(f"0{begun[0]}", at, begun[1]) if begun else None
     number, end = whole
-    rest = _rest(words, end)
+    rest = _rest(words, end) or _digit(number, words, end)
     return Figure(f"{number}{rest[0]}", at, rest[1]) if rest else Figure(str(number), at, end)
 
 
+def _digit(number: int, words: Sequence[Word], at: int) -> tuple[str, int] | None:
+    """A decimal said as no more than a digit: "twelve six"."""
+    digit = ONES.get(_text(words, at), 10)
+    return (f".{digit}", at + 1) if 10 <= number < 20 and digit < 10 else None
+
+
 def _whole(words: Sequence[Word], at: int) -> tuple[int, int] | None:
-    first = words[at].text
+    hundreds = _hundreds(words, at)
+    if hundreds is None:
+        return _below_hundred(words, at)
+    number, end = hundreds
+    behind = end + (_text(words, end) == "and")
+    more = _below_hundred(words, behind)
+    return (number + more[0], more[1]) if more else hundreds
+
+
+def _hundreds(words: Sequence[Word], at: int) -> tuple[int, int] | None:
+    """ "a hundred", "two hundred"."""
+    if _text(words, at) == "hundred":
+        return 100, at + 1
+    count = ONES.get(_text(words, at), 1 if _text(words, at) == "a" else 0)
+    return (100 * count, at + 2) if count and _text(words, at + 1) == "hundred" else None
+
+
+def _below_hundred(words: Sequence[Word], at: int) -> tuple[int, int] | None:
+    first = _text(words, at)
     if first in TENS:
         unit = ONES.get(_text(words, at + 1), 0)
         return (TENS[first] + unit, at + 2) if 0 < unit < 10 else (TENS[first], at + 1)

@@ -19,6 +19,9 @@ PROBED = ("voltage", "resistance")
 USUAL_PLACES = {"current": "motor-feed", "pressure": "outlet", "flow-rate": "outlet"}
 """Where a figure belongs when no place is named."""
 
+OF_CURRENT = ("clamp", "amp", "amps", "draws", "drawing")
+"""Words before a bare figure that is in amps."""
+
 LONGEST_NAME = 7
 """Words of the longest name that is looked for."""
 
@@ -214,5 +217,7 @@ class _Said:
         right before where it was read, as "12 at the battery"."""
         behind = self.words[one.told.end].text if one.told.end < len(self.words) else ""
         placed = one.names.points or one.names.parts or one.names.states
+        if any(word.text in OF_CURRENT for word in self.words[: one.told.first]):
+            return "current"
         volts = "." in one.told.digits or one.names.points or behind in BEFORE_A_POINT
         return "voltage" if placed and volts else ""

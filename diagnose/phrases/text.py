@@ -16,6 +16,7 @@ _TOKEN = re.compile(f"{_WORD}|{_NUMBER}|{_SIGN}", re.IGNORECASE)
 _DRAWN_OUT = re.compile(r"(.)\1{2,}")
 """A letter typed three times or more: "soooo", "brrrrrr"."""
 
+_OWNS = re.compile(r"['\u2019]s$|s['\u2019]$", re.IGNORECASE)
 _NOT_DOUBLED = re.compile(r"(?<=[aeiou])([bdgmnprt])(ed|ing|in|y)$")
 PUNCTUATION = {",": "joins", "&": "joins", "+": "joins"}
 """What a sign does to a sentence; any that is not listed ends it."""
@@ -34,6 +35,8 @@ class Token:
     word: str
     stem: str
     kind: str
+    owns: bool = False
+    """Whether it names whose the next thing is: "the mower's"."""
 
 
 @dataclass(frozen=True)
@@ -45,12 +48,23 @@ class Item:
     name: str
     tokens: frozenset[int]
     exact: bool = True
+    owns: bool = False
+    open: bool = False
+    """Whether it ends with a small word, so that what comes next belongs to it: "sits like a"."""
+    counts: bool = False
+    """Whether it tells how many or how often."""
 
 
 def tokens_of(text: str) -> list[Token]:
     """The tokens of a text in order."""
     return [
-        Token(match.start(), match.end(), *_kind(match.group())) for match in _TOKEN.finditer(text)
+        Token(
+            match.start(),
+            match.end(),
+            *_kind(match.group()),
+            _OWNS.search(match.group()) is not None,
+        )
+        for match in _TOKEN.finditer(text)
     ]
 
 
@@ -73,17 +87,32 @@ MOST_BETWEEN = 8
 BEGINS = ("every", "each", "does", "do", "did")
 """Small words that begin something and are never passed over."""
 
+COUNTS = ("once", "twice", "thrice")
+OPEN_ENDS = ("a", "an", "the", "of", "as", "like", "with", "my", "your", "their")
+"""Small words at the end of an expression that say that more follows."""
+
+ABOUT = ("or", "to", "so", "odd", "and", "a", "more", "ish", "good", "whole")
+"""Small words that may stand between a number and what is counted."""
+
 SHORT_PHRASE = 2
 """Words of an expression; a longer one tells what it means whoever does it."""
 
 PEOPLE = frozenset(("i", "we", "you", "he", "they", "ive", "weve", "somebody", "someone"))
 """Words behind which what is done is a person's doing: "when i stop"."""
 
-PRONOUN, PAST, PRESENT = "pronoun", "past", "present"
+PRONOUN, PERSON, ARTICLE, ASKING = "pronoun", "person", "article", "asking"
+PAST, PRESENT, NOW, SUPPOSED = "past", "present", "now", "supposed"
 _POINTING = {
     **dict.fromkeys(("it", "its", "itll", "she", "shes", "he", "hes", "they", "theyre"), PRONOUN),
     **dict.fromkeys(("was", "were", "had"), PAST),
-    **dict.fromkeys(("still", "now"), PRESENT),
+    **dict.fromkeys(("is", "are", "does", "do", "can", "should", "will", "would"), ASKING),
+    "still": PRESENT,
+    **dict.fromkeys(("now", "today"), NOW),
+    **dict.fromkeys(("if",), SUPPOSED),
+    **dict.fromkeys(
+        ("i", "we", "you", "ive", "weve", "youve", "im", "someone", "somebody"), PERSON
+    ),
+    **dict.fromkeys(("a", "an", "the", "this", "that", "some", "my", "our"), ARTICLE),
 }
 """Small words that stand for what was spoken of or say when it was: the name of their items."""
 
@@ -97,7 +126,7 @@ def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
         item = _item(at, tokens, spelt, words)
         if item.kind == "state" and _done_by_a_person(at, tokens, item, words):
             item = replace(item, kind="fillers", name="")
-        if item.kind == "fillers" and len(item.tokens) == 1:
+        if item.kind in ("fillers", "conditions") and len(item.tokens) == 1:
             item = replace(item, name=_POINTING.get(tokens[at].word, item.name))
         at = max(item.tokens) + 1
         told = item.kind != "fillers" and item.name
@@ -109,18 +138,32 @@ def read_items(tokens: Sequence[Token], words: PlainWords) -> list[Item]:
 
 
 ENDS = ("stops", "joins", "breaks", "turns")
+POINTS = (PRONOUN, PERSON)
+"""What comes behind a "no" that denies nothing of it: "no its stopped"."""
+
+DOES_NOT, STANDS = ("doesnt", "dont", "wont", "didnt", "wouldnt"), "not-turning"
+"""Words that end a clause about a thing that stands, and its state: "lights work, pump doesnt"."""
+
 NOTHING, NOTHING_YET = ("nothing", "nowt"), "nothing-yet"
 """Words that alone in a clause are an outcome, and the state that they are then."""
 
 
 def _alone(at: int, items: Sequence[Item], tokens: Sequence[Token]) -> Item:
-    """An item, as an outcome where it is a "nothing" that stands alone: "tapped it, nothing"."""
+    """An item, as an outcome where it is a "nothing" that stands alone: "tapped it, nothing", or a
+    "doesnt" that ends what is said of a thing; a "no" before a sentence denies nothing of it."""
     item = items[at]
-    between = [*items[max(at - 1, 0) : at], *items[at + 1 : at + 2]]
+    if item.kind != "negations" or len(item.tokens) > 1 or at == 0:
+        return item
     word = tokens[min(item.tokens)].word
-    alone = item.kind == "negations" and len(item.tokens) == 1 and word in NOTHING and at > 0
-    if alone and all(one.kind in ENDS for one in between):
+    behind = items[at + 1] if at + 1 < len(items) else None
+    ends = behind is None or behind.kind in ENDS
+    if word in NOTHING and ends and items[at - 1].kind in ENDS:
         return replace(item, kind="state", name=NOTHING_YET)
+    if word == "no" and behind is not None and behind.name in POINTS:
+        return replace(item, kind="fillers", name="")
+    before = [one for one in items[:at] if one.kind != "fillers"]
+    if word in DOES_NOT and ends and before and before[-1].kind == "thing":
+        return replace(item, kind="state", name=STANDS)
     return item
 
 
@@ -132,15 +175,28 @@ def _done_by_a_person(at: int, tokens: Sequence[Token], item: Item, words: Plain
 
 def _item(at: int, tokens: Sequence[Token], spelt: Sequence[str], words: PlainWords) -> Item:
     if tokens[at].kind not in ("word", "number"):
-        return Item(tokens[at].kind, "", frozenset([at]))
+        return Item(tokens[at].kind, tokens[at].word, frozenset([at]))
+    ahead = _ahead(at, tokens, spelt)
     for one in _beginning(tokens[at], spelt[at], words):
+        if len(one.stems) > 1 and one.stems[1] != NUMBER and one.stems[1] not in ahead:
+            continue
         found = _match(one, at, tokens, spelt, words)
         if found:
             exact = all(spelt[i] == tokens[i].stem for i in found)
-            return Item(one.kind, one.name, frozenset(range(at, found[-1] + 1)), exact)
+            open_end = len(found) > 1 and tokens[found[-1]].word in OPEN_ENDS
+            used = frozenset(range(at, found[-1] + 1))
+            counts = any(_number(spelt[i], words) or tokens[i].word in COUNTS for i in found)
+            return Item(one.kind, one.name, used, exact, open=open_end, counts=counts)
     if tokens[at].word.endswith(ADVERB) and len(tokens[at].word) > len(ADVERB) + 2:
         return Item("fillers", "", frozenset([at]), exact=False)
-    return Item("figure" if tokens[at].kind == "number" else "", "", frozenset([at]))
+    kind = "figure" if tokens[at].kind == "number" else ""
+    return Item(kind, "", frozenset([at]), owns=tokens[at].owns)
+
+
+def _ahead(at: int, tokens: Sequence[Token], spelt: Sequence[str]) -> set[str]:
+    """The words among which the second one of an expression that begins here has to be."""
+    near = range(at + 1, min(at + 2 + MOST_BETWEEN, len(tokens)))
+    return {spelt[n] for n in near} | {f"={tokens[n].word}" for n in near}
 
 
 def _beginning(token: Token, stem: str, words: PlainWords) -> list[Expression]:
@@ -167,6 +223,8 @@ def _match(
     for wanted in one.stems:
         while found and at < len(tokens) and not _same(wanted, at, tokens, spelt, words):
             if words.kind_of(spelt[at]) not in ("fillers", "places") or tokens[at].word in BEGINS:
+                return []
+            if one.stems[len(found) - 1] == NUMBER and tokens[at].word not in ABOUT:
                 return []
             at += 1
             if at > last:

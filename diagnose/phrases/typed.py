@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from diagnose.catalogue.plain_vocabulary import OTHER, PlainWords
+from diagnose.catalogue.plain_vocabulary import IT, OTHER, PlainWords
 from diagnose.phrases.clauses import Clause, clauses_of
 from diagnose.phrases.text import Item, Token
 
 _TELLING = ("", "figure", "lookalikes", "thing", "state", "negations")
 """Kinds of items that say something by themselves."""
 
-MOST, MOST_OF_AN_ANSWER = 0.6, 0.4
+MOST, MOST_OF_AN_ANSWER = 0.4, 0.3
 """Share of what is said that has to be understood for anything of it to be taken without asking; of
 an answer less, since the question says what it is about. Choices: in a long story with one familiar
 word, that word is seldom what the story is about."""
@@ -47,10 +47,13 @@ class Typed:
     def strange(self, clause: Clause, heard: frozenset[int], named: bool) -> bool:
         """Whether a clause says something that nothing was made of, beside where and when. Where a
         sign's own thing is not named, another that is there counts too."""
+        if clause.only_when:
+            return False
         return any(
             self._says(item)
             and not item.tokens <= heard
             and not clause.says_where(at)
+            and not (item.kind == "" and clause.describes(at))
             and (item.kind != "thing" or item.name == OTHER or not (named or item.name in PUMPS))
             for at, item in enumerate(clause.items)
         )
@@ -63,6 +66,21 @@ class Typed:
         every = [i for one in self._sentences if not near or near & one for i in one]
         told = [i for i in every if i in heard or self._carries_meaning(i)]
         return sum(i in heard for i in told) >= share * len(told)
+
+    def says_more(self, used: frozenset[int], heard: frozenset[int]) -> bool:
+        """Whether the sentence that has these tokens tells before them of another thing, or
+        something that nothing was made of."""
+        near = frozenset[int]().union(*(one for one in self._sentences if one & used))
+        when_or_how = self.words.circumstances | self.words.passing
+        return any(
+            item.kind in ("thing", "state", "lookalikes")
+            and item.name not in when_or_how | {*PUMPS, IT}
+            and item.tokens <= near
+            and not item.tokens & used
+            and (item.kind == "thing" or not item.tokens <= heard)
+            and min(item.tokens) < max(used)
+            for item in self.items
+        )
 
     @cached_property
     def _sentences(self) -> Sequence[frozenset[int]]:
@@ -86,7 +104,7 @@ class Typed:
             item.tokens
             for clause in clauses_of(self.items)
             for at, item in enumerate(clause.items)
-            if clause.says_where(at)
+            if clause.says_where(at) or (item.kind == "" and clause.describes(at))
         )
         small = (one.tokens for one in self.items if one.kind == "fillers")
         other = (clause.tokens for clause in clauses_of(self.items) if _of_another(clause))

@@ -11,6 +11,7 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.phrases.answers import Answered, answered
+from diagnose.phrases.fuse_sizes import fuse_sizes
 from diagnose.phrases.readings import readings_of
 from diagnose.phrases.records import EITHER, LONGEST, Match, Understood
 from diagnose.phrases.signs import signs_of
@@ -45,13 +46,27 @@ def understand(
     answer = Answered()
     if asked in words.answers and asked in book.observations:
         answer = answered(text, tokens, words, book.observations[asked])
+    sizes = tuple(fuse_sizes(text, asked))
+    here = _without(signs.here, sizes)
     return Understood(
-        (*_as_sure(answer, signs.here), *_beside(answer, signs.here, asked)),
+        (*_as_sure(answer, here), *_beside(answer, here, asked), *_unless(answer, sizes)),
         readings,
         signs.absent,
         tuple(typed.left_over(signs.used | answer.used)),
         answer.cannot_tell,
     )
+
+
+def _without(signs: Sequence[Match], sizes: Sequence[Match]) -> tuple[Match, ...]:
+    """What is told in words, without what two figures tell of the same."""
+    told = {one.observation for one in sizes}
+    return tuple(one for one in signs if one.observation not in told)
+
+
+def _unless(answer: Answered, sizes: Sequence[Match]) -> Iterator[Match]:
+    """What two figures tell, unless it was answered in words."""
+    given = {(one.observation, one.option) for one in answer.matches}
+    return (one for one in sizes if (one.observation, one.option) not in given)
 
 
 def _as_sure(answer: Answered, signs: Sequence[Match]) -> Iterator[Match]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -12,41 +13,73 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.hypotheses import normal_draws, varied
+from diagnose.reasoning.own_rig import OwnRig
+
+RIGS, OWN_RIGS = 32, 128
+"""Sound rigs behind a band: of any rig, and of one that has readings of its own."""
 
 
 @dataclass(frozen=True)
 class Expected:
-    """The healthy value of a reading and the band in which sound rigs read [reading's unit]."""
+    """The healthy value of a reading and the band in which sound rigs read [reading's unit]; book:
+    the same of any rig of this description, where the band is that of this very rig."""
 
     value: float
     low: float
     high: float
+    book: Expected | None = None
 
 
 @dataclass
 class Healthy:
-    """Healthy readings of one rig, from sound rigs that differ as sound rigs do."""
+    """Healthy readings of one rig, from sound rigs that differ as sound rigs do. own: this very
+    rig, where it has readings of its own; its sound rigs are then those like it."""
 
     catalogue: Catalogue
     model: Model
+    own: OwnRig | None = None
     _circuits: Circuits | None = None
     _known: dict[Reading, Expected] = field(default_factory=dict)
 
     @property
     def circuits(self) -> Circuits:
-        """The rig exactly as described, then 32 rigs around it."""
+        """The rig exactly as described, or in the middle of those like it, then RIGS around it."""
         if self._circuits is None:
-            rows = len(self.model.figures.table("spreads").rows)
-            draws = np.concatenate([np.zeros((rows, 1)), normal_draws(32, rows)], axis=1)
-            self._circuits = Circuits(self.model, varied(self.model, draws))
+            self._circuits = Circuits(self.model, varied(self.model, self._draws()))
         return self._circuits
+
+    def _draws(self) -> Array:
+        if self.own is not None:
+            return np.concatenate([self.own.middle, self.own.draws(OWN_RIGS)], axis=1)
+        rows = len(self.model.figures.table("spreads").rows)
+        return np.concatenate([np.zeros((rows, 1)), normal_draws(RIGS, rows)], axis=1)
+
+    @cached_property
+    def by_the_book(self) -> Healthy:
+        """The same of any rig of this description."""
+        return Healthy(self.catalogue, self.model) if self.own is not None else self
+
+    def drifted(self, item: Measured) -> bool:
+        """Whether a reading is in the book's band and yet off this very rig's own."""
+        if self.own is None or self.verdict(item) == "within":
+            return False
+        return self.by_the_book.verdict(item) == "within"
 
     def expected(self, reading: Reading) -> Expected:
         """Healthy value and band: two standard deviations of rigs and meter together."""
         if reading not in self._known:
             values, _ = self.circuits.predict(reading)
-            self._known[reading] = self._band(reading, values)
+            found = self._band(reading, values)
+            book = self.by_the_book.expected(reading) if self.own is not None else None
+            self._known[reading] = replace(found, book=book)
         return self._known[reading]
+
+    def far_off(self, item: Measured) -> bool:
+        """Whether hardly any sound rig reads so: beyond twice the band."""
+        expected = self.expected(item.reading)
+        half = (expected.high - expected.low) / 2
+        least, most = item.ends
+        return least > expected.high + half or most < expected.low - half
 
     def _band(self, reading: Reading, values: Array) -> Expected:
         quantity = self.catalogue.quantities[reading.quantity]

@@ -13,6 +13,7 @@ from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
+from diagnose.circuit.parameters import Batch
 from diagnose.circuit.rig import Rig
 from diagnose.errors import UnknownName, nearest
 from diagnose.reasoning.evidence import Measured, NotOnThisRig
@@ -58,8 +59,11 @@ class Fault:
     blown: tuple[str, ...]
 
 
-def fault_in(book: Catalogue, model: Model, name: str, severity: str) -> Fault:
-    """Raises UnknownName or NotOnThisRig."""
+def fault_in(
+    book: Catalogue, model: Model, name: str, severity: str, sound: Batch | None = None
+) -> Fault:
+    """sound: the rig before it had the fault, where it is known better than by its description.
+    Raises UnknownName or NotOnThisRig."""
     if severity not in SEVERITIES:
         near = nearest(severity, SEVERITIES)
         raise UnknownName("severity", severity, None, near, SEVERITIES)
@@ -68,12 +72,12 @@ def fault_in(book: Catalogue, model: Model, name: str, severity: str) -> Fault:
     mode = book.failure_modes[name]
     if mode not in applicable(book, rig_facts(model), model.rig):
         raise NotOnThisRig(f"{name}: {mode.title} cannot happen on this rig.")
-    return _met(mode, severity, max(variants_of(mode, model.rig), key=lambda v: v.share), model)
+    variant = max(variants_of(mode, model.rig), key=lambda v: v.share)
+    return _met(mode, severity, variant, model, sound or model.sound_batch(1))
 
 
-def _met(mode: FailureMode, severity: str, variant: Variant, model: Model) -> Fault:
+def _met(mode: FailureMode, severity: str, variant: Variant, model: Model, batch: Batch) -> Fault:
     """The fault with its fuses as they most often are when somebody looks."""
-    batch = model.sound_batch(1)
     for effect in variant.effects:
         at = np.array([SEVERITIES[severity]])
         batch = apply_effect(batch, effect, dict.fromkeys("abc", at), physical_ends(model.figures))

@@ -11,7 +11,7 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.expectations import Healthy
+from diagnose.reasoning.expectations import Expected, Healthy
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.words import band as words_band
 from diagnose.reasoning.words import spaced
@@ -70,12 +70,19 @@ def named(item: Evidence) -> str:
 
 
 def said(item: Evidence, healthy: Healthy) -> str:
-    """A finding in words, a reading with the band that a sound rig would show."""
+    """A finding in words, a reading with the band that a sound rig would show, and before it that
+    of this very rig where it is known."""
     if isinstance(item, Seen):
         return f"{named(item)}: {spaced(item.option)}"
     band = healthy.expected(item.reading)
-    sound = "OL" if band.high >= LARGEST_OHMS else words_band(band.low, band.high, item.reading)
-    return f"{named(item)} = {value_words(item)} (sound {sound})"
+    if band.book is None:
+        return f"{named(item)} = {value_words(item)} (sound {_within(item, band)})"
+    own = f"this rig {_within(item, band)}, sound ones {_within(item, band.book)}"
+    return f"{named(item)} = {value_words(item)} ({own})"
+
+
+def _within(item: Measured, band: Expected) -> str:
+    return "OL" if band.high >= LARGEST_OHMS else words_band(band.low, band.high, item.reading)
 
 
 def because(belief: Posterior, modes: Collection[str], healthy: Healthy) -> tuple[str, ...]:

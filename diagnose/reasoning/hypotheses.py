@@ -13,7 +13,7 @@ from diagnose.catalogue.records import Catalogue, Effect, FailureMode, holds
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
-from diagnose.circuit.network import bears_on
+from diagnose.circuit.network import touches
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import NAMES, Array, Batch, family
 from diagnose.circuit.rig import Rig
@@ -29,6 +29,9 @@ from diagnose.reasoning.severity import (
 )
 
 Shows = Mapping[str, Mapping[str, str]]
+Draws = Callable[[int], Array]
+"""So many sound rigs, as draws of the spreads: shape (spreads, rigs)."""
+
 Learn = Callable[[Mapping[str, float]], Mapping[str, float]]
 """From the prior probabilities of a rig's failure modes to those that take its owner's cases in."""
 
@@ -50,7 +53,8 @@ class Hypotheses:
     modes: applicable failure modes; prior: probability of each, by name, without OTHER;
     mode, variant: index of each column into modes and variants; place: number of its level of
     severity on the first and on the second axis, shape (2, columns);
-    weight: prior of each column, summing to 1 - other; scene: the circuits as they are found.
+    weight: prior of each column, summing to 1 - other; scene: the circuits as they are found; own:
+    the sound rigs behind them, where this very rig is known better than by its description.
     """
 
     model: Model
@@ -64,6 +68,7 @@ class Hypotheses:
     weight: Array
     other: float
     scene: Scene
+    own: Draws | None = None
 
     def __len__(self) -> int:
         return len(self.weight)
@@ -106,7 +111,7 @@ def prior_of(model: Model, modes: Sequence[FailureMode]) -> dict[str, float]:
 
 def _possible(effect: Effect, rig: Rig) -> bool:
     """Whether the rig has anything that the effect changes."""
-    return not effect.changes or any(bears_on(rig, c.parameter) for c in effect.changes)
+    return touches(rig, [change.parameter for change in effect.changes])
 
 
 def variants_of(mode: FailureMode, rig: Rig) -> tuple[Variant, ...]:
@@ -124,6 +129,12 @@ def normal_draws(count: int, dimensions: int, seed: int = 20) -> Array:
     quantiles = [NormalDist().inv_cdf((i + 0.5) / count) for i in range(count)]
     random = np.random.default_rng(seed)
     return np.stack([random.permutation(quantiles) for _ in range(dimensions)])
+
+
+def any_rig(model: Model) -> Draws:
+    """Draws of any sound rig of this description."""
+    rows = len(model.figures.table("spreads").rows)
+    return lambda count: normal_draws(count, rows)
 
 
 def _in_family(names: str, batch: Batch) -> Iterator[str]:
@@ -186,38 +197,41 @@ class _Grids:
         return self.one[parting]
 
 
+Level = tuple[Array, Array]
+"""The severities of one axis, with their shares."""
+
 SECOND, RIGS_OF_TWO = 5, 3
 """Levels of a second axis, and sound rigs behind each pair of levels; a choice of speed."""
 
 
-def _grids(model: Model) -> _Grids:
+def _grids(model: Model, own: Draws | None) -> _Grids:
     """The grids of one rig."""
     figures, alone = model.figures, (np.zeros(1), np.ones(1))
     draws = int(figures.get("draws"))
     first = {False: levels(figures), True: levels(figures, "beyond-contact")}
+
+    def grid(at: Level, second: Level, rigs: int) -> _Grid:
+        return _grid(model, at, second, rigs, own or any_rig(model))
+
     return _Grids(
-        none=_grid(model, alone, alone, 2 * draws),
-        one={part: _grid(model, at, alone, draws) for part, at in first.items()},
-        two={part: _grid(model, at, coarse(at, SECOND), RIGS_OF_TWO) for part, at in first.items()},
+        none=grid(alone, alone, 2 * draws),
+        one={part: grid(at, alone, draws) for part, at in first.items()},
+        two={part: grid(at, coarse(at, SECOND), RIGS_OF_TWO) for part, at in first.items()},
         ends=physical_ends(figures),
     )
 
 
-def _grid(
-    model: Model, first: tuple[Array, Array], second: tuple[Array, Array], draws: int
-) -> _Grid:
+def _grid(model: Model, first: Level, second: Level, draws: int, sound: Draws) -> _Grid:
     """Each level of the first axis with each of the second, on so many sound rigs."""
     a, b = np.meshgrid(np.arange(len(first[0])), np.arange(len(second[0])), indexing="ij")
     place = np.tile(np.stack([a.ravel(), b.ravel()]), draws)
     severities = {"a": first[0][place[0]], "b": second[0][place[1]]}
     share = first[1][place[0]] * second[1][place[1]]
-    rows = len(model.figures.table("spreads").rows)
-    rigs = varied(model, normal_draws(place.shape[1], rows))
+    rigs = varied(model, sound(place.shape[1]))
     return _Grid(severities, place, share / share.sum(), rigs)
 
 
-def _columns(model: Model, variants: Sequence[Variant]) -> Iterator[tuple[_Grid, Batch]]:
-    grids = _grids(model)
+def _columns(variants: Sequence[Variant], grids: _Grids) -> Iterator[tuple[_Grid, Batch]]:
     ends = grids.ends
     for variant in variants:
         grid = grids.of(variant)
@@ -235,10 +249,11 @@ def assemble(
     prior: Mapping[str, float],
     variants: Sequence[Variant],
     other: float,
+    own: Draws | None = None,
 ) -> Hypotheses:
     """Lay out the columns of all variants and let their fuses do what they will."""
     variant, place, weight, parts = [], [], [], []
-    for index, (grid, batch) in enumerate(_columns(model, variants)):
+    for index, (grid, batch) in enumerate(_columns(variants, _grids(model, own))):
         here = variants[index]
         variant.append(np.full(len(batch), index))
         place.append(grid.place)
@@ -264,15 +279,19 @@ def assemble(
         weight=weights * (1 - other) / weights.sum(),
         other=other,
         scene=scene,
+        own=own,
     )
 
 
-def build(catalogue: Catalogue, model: Model, learn: Learn | None = None) -> Hypotheses:
-    """All single faults of the book that this rig can have; `learn` changes the book's priors."""
+def build(
+    catalogue: Catalogue, model: Model, learn: Learn | None = None, own: Draws | None = None
+) -> Hypotheses:
+    """All single faults of the book that this rig can have; `learn` changes the book's priors, own
+    the sound rigs behind the columns."""
     facts = rig_facts(model)
     modes = applicable(catalogue, facts, model.rig)
     variants = [variant for mode in modes for variant in variants_of(mode, model.rig)]
     other = model.figures.get("not-in-the-book")
     names = [mode.id for mode in modes]
     prior: Mapping[str, float] = prior_of(model, modes)
-    return assemble(model, facts, names, learn(prior) if learn else prior, variants, other)
+    return assemble(model, facts, names, learn(prior) if learn else prior, variants, other, own)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 
@@ -66,15 +66,14 @@ def _joined(a: Variant, b: Variant, name: str) -> Variant:
 def _pair_variants(
     catalogue: Catalogue, hypotheses: Hypotheses, names: Sequence[str]
 ) -> Iterator[Variant]:
-    rig = hypotheses.model.rig
     book = catalogue.failure_modes
+    variants = {name: variants_of(book[name], hypotheses.model.rig) for name in names}
     for a, b in combinations(names, 2):
         if a in book[b].result_of or b in book[a].result_of:
             continue
-        for first in variants_of(book[a], rig):
-            for second in variants_of(book[b], rig):
-                if first.share * second.share >= 0.2:
-                    yield _joined(first, second, f"{a}+{b}")
+        for first, second in product(variants[a], variants[b]):
+            if first.share * second.share >= 0.2:
+                yield _joined(first, second, f"{a}+{b}")
 
 
 def _priors(pairs: Sequence[str], single: Mapping[str, float]) -> dict[str, float]:
@@ -93,7 +92,7 @@ def _pair_hypotheses(
         return None
     prior = _priors(sorted({variant.mode for variant in variants}), hypotheses.prior)
     model, facts = hypotheses.model, hypotheses.facts
-    double = assemble(model, facts, tuple(prior), prior, variants, 0.0)
+    double = assemble(model, facts, tuple(prior), prior, variants, 0.0, hypotheses.own)
     return double, sum(prior.values())
 
 

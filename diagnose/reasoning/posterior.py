@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.catalogue.part_names import template_of
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Evidence, Seen, latest
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
@@ -115,10 +116,12 @@ LEADING, LIKELY = 0.5, 0.15
 
 
 def suspects(belief: Posterior) -> dict[str, str]:
-    """The failure modes that lead the ranking, for the rules."""
+    """The failure modes that lead the ranking, for the rules, which speak of any part of a kind."""
     found: dict[str, str] = {}
     for index, (name, probability) in enumerate(belief.ranking):
         if name == OTHER or (index > 0 and probability < LIKELY):
             continue
-        found[name] = "leading" if probability >= LEADING or not found else "likely"
+        if template_of(name) in found:
+            continue
+        found[template_of(name)] = "leading" if probability >= LEADING or not found else "likely"
     return found

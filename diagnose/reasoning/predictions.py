@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.catalogue.expanding import template_of
+from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
@@ -67,6 +67,17 @@ def scaled(reading: Reading, value: Array | float) -> Array:
 def unscaled(reading: Reading, value: float) -> float:
     """Back from the scale of comparison to the reading's unit."""
     return value if reading.quantity != "resistance" else max(10.0**value - LEAD_OHMS, 0.0)
+
+
+def scatter(catalogue: Catalogue, figures: Figures, reading: Reading, shown: Array) -> Array:
+    """Meter error and what the model leaves out, on the reading's scale; shown: in its unit."""
+    if reading.quantity == "resistance":
+        return np.full_like(shown, OHMS_SPREAD)
+    quantity = catalogue.quantities[reading.quantity]
+    meter = np.hypot(quantity.absolute, quantity.relative * np.abs(shown))
+    if reading.quantity == "voltage":
+        return np.hypot(meter, figures.get("model-error-voltage", "V"))
+    return np.hypot(meter, figures.get("model-error-share") * np.abs(shown))
 
 
 @dataclass
@@ -155,14 +166,8 @@ class Predictions:
         return np.hypot(self.meter(reading, shown), self._gaps(scaled(reading, shown)))
 
     def meter(self, reading: Reading, shown: Array) -> Array:
-        """Meter error and what the model leaves out, on the reading's scale; shown: in its unit."""
-        if reading.quantity == "resistance":
-            return np.full_like(shown, OHMS_SPREAD)
-        quantity, figures = self.catalogue.quantities[reading.quantity], self._figures
-        meter = np.hypot(quantity.absolute, quantity.relative * np.abs(shown))
-        if reading.quantity == "voltage":
-            return np.hypot(meter, figures.get("model-error-voltage", "V"))
-        return np.hypot(meter, figures.get("model-error-share") * np.abs(shown))
+        """As the function `scatter`."""
+        return scatter(self.catalogue, self._figures, reading, shown)
 
     @property
     def _figures(self) -> Figures:

@@ -7,8 +7,9 @@ errs more often errs in the same places and in more.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 from zlib import crc32
 
 import numpy as np
@@ -140,7 +141,7 @@ def complaint(
         for complaint in book.complaints.values()
         if all(holds(book.observations[name].applies, facts) for name in complaint.seen)
     ]
-    change = np.array([_change(truth, seen, book) for seen in known])
+    change = _changes(truth, known, book)
     if not (change >= CAUSED).any():
         return {}
     random = _random(truth, "complaint")
@@ -149,15 +150,29 @@ def complaint(
     return dict(known[picked(random, weights)])
 
 
-def _change(truth: Truth, seen: Mapping[str, str], book: Catalogue) -> float:
-    """How much likelier the fault has made a complaint."""
-    now = before = 1.0
-    for name, option in seen.items():
-        entry = book.observations[name]
-        here = tuple(entry.options).index(option)
-        now *= float(chances(truth, entry, book)[here])
-        before *= float(_without_the_fault(truth, truth.sound_scene, entry, book)[here])
-    return now - before
+def _changes(truth: Truth, known: Sequence[Mapping[str, str]], book: Catalogue) -> Array:
+    """How much likelier the fault has made each complaint."""
+    entries = [book.observations[name] for name in {name for seen in known for name in seen}]
+    now, sound = _seen_now(truth, entries, book), _seen_when_sound(truth, entries, book)
+    return np.array([_all_there(now, seen) - _all_there(sound, seen) for seen in known])
+
+
+ByOption = Mapping[str, Mapping[str, float]]
+"""Chance of each option of some observations, by their names."""
+
+
+def _seen_now(truth: Truth, entries: Sequence[Observation], book: Catalogue) -> ByOption:
+    return {e.id: dict(zip(e.options, chances(truth, e, book), strict=True)) for e in entries}
+
+
+def _seen_when_sound(truth: Truth, entries: Sequence[Observation], book: Catalogue) -> ByOption:
+    found = {e.id: _without_the_fault(truth, truth.sound_scene, e, book) for e in entries}
+    return {e.id: dict(zip(e.options, found[e.id], strict=True)) for e in entries}
+
+
+def _all_there(shown: ByOption, seen: Mapping[str, str]) -> float:
+    """Chance that all of a complaint is there to be seen."""
+    return prod(float(shown[name][option]) for name, option in seen.items())
 
 
 def _measured(

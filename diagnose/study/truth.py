@@ -131,9 +131,11 @@ def works(model: Model, batch: Batch) -> Flags:
 
 def worked(model: Model, batch: Batch) -> Flags:
     """Whether each works with the battery fuller and emptier, so that no trifle can upset it."""
-    volts = batch["battery.voltage"]
-    tried = [works(model, batch.with_values({"battery.voltage": volts + x})) for x in CHARGES]
-    return np.asarray(np.logical_and.reduce(tried))
+    count, tried = len(batch), np.tile(np.arange(len(batch)), len(CHARGES))
+    both = batch.take(tried)
+    volts = both["battery.voltage"] + np.repeat(CHARGES, count)
+    found = works(model, both.with_values({"battery.voltage": volts}))
+    return np.asarray(found.reshape(len(CHARGES), count).all(axis=0))
 
 
 def sound_rig(model: Model, random: np.random.Generator, mismatch: float) -> Batch:

@@ -12,17 +12,30 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
 from diagnose.reasoning import words
-from diagnose.reasoning.expectations import Healthy
+from diagnose.reasoning.expectations import Expected, Healthy
 from diagnose.reasoning.expecting import Fault, Line, along, fault_in, lines_for
+from diagnose.reasoning.hypotheses import varied
+from diagnose.reasoning.own_readings import held_against
+from diagnose.reasoning.own_rig import OwnRig
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, heading, rows
-from diagnose.terminal.options import rig_called
+from diagnose.terminal.options import own_readings, rig_called
 from diagnose.terminal.plain import Screen, mark, para, patience
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
 ALONG = "Along the circuit, black on battery-"
+
+Table = tuple[tuple[str, ...], tuple[int, ...], tuple[int, ...]]
+PLAIN: Table = (("", "sound", "band", "fault", ""), (31, 12, 16, 12, 1), (1, 3))
+OWN: Table = (("", "this rig", "band", "the book", "band"), (23, 9, 14, 9, 14), (1, 3))
+OWN_FAULT: Table = (
+    ("", "this rig", "band", "book's band", "fault", ""),
+    (21, 9, 14, 14, 9, 1),
+    (1, 4),
+)
+"""Heads, widths and columns set flush right of a table; OWN of a rig with readings of its own."""
 
 DIFFERS = "<"
 """Stands behind a reading that gives the fault away."""
@@ -33,14 +46,18 @@ def expected(rig_name: str, fault_id: str, severity: str, as_json: bool) -> None
     rig = rig_called(rig_name)
     with patience("Working out what a sound rig reads"):
         book, model = for_rig(shipped_catalogue(), rig), Model.of(rig)
-        fault = fault_in(book, model, fault_id, severity) if fault_id else None
-        healthy = Healthy(book, model)
+        own = own_readings(rig_name, rig)
+        known = OwnRig(book, model, own) if own else None
+        well = varied(model, known.middle) if known else None
+        fault = fault_in(book, model, fault_id, severity, well) if fault_id else None
+        healthy = Healthy(book, model, known)
         round_it, readings = along(rig, healthy, fault), lines_for(rig, model, healthy, fault)
     if as_json:
-        print(written(record(rig, round_it, readings, fault), indent=2))
+        dates = {"held_against": [*own.dates]} if own else {}
+        print(written(record(rig, round_it, readings, fault) | dates, indent=2))
         return
     screen = Screen.standard()
-    screen.show(*view(screen, rig, round_it, readings, fault))
+    screen.show(*view(screen, rig, round_it, readings, fault, held_against(own) if own else ""))
 
 
 def record(
@@ -78,6 +95,8 @@ def _line_record(line: Line) -> Record:
         "value": line.sound.value,
         "expected": [line.sound.low, line.sound.high],
     }
+    if book := line.sound.book:
+        found["by_the_book"] = {"value": book.value, "expected": [book.low, book.high]}
     if line.faulty is not None:
         found |= {"faulty": line.faulty, "verdict": line.verdict, "differs": line.differs}
     return found
@@ -89,9 +108,13 @@ def view(
     round_it: Sequence[Line],
     readings: Sequence[Line],
     fault: Fault | None,
+    against: str = "",
 ) -> Iterator[RenderableType]:
-    """The readings by state, the way round the circuit first."""
+    """The readings by state, the way round the circuit first. against: which readings of its own
+    the rig is held against, "" for the book's."""
     yield heading(screen, words.rig_line(rig))
+    if against:
+        yield para(f"{against} Beside them what the book expects of any rig so built.")
     if fault is not None:
         yield para(_fault_sentence(fault))
         yield para(f"{DIFFERS} marks what the fault changes beyond what sound rigs differ.", "dim")
@@ -131,16 +154,18 @@ def _part(
     yield para("")
     yield mark(title, "bold")
     if screen.width >= NARROW:
-        yield _table([_cells(line, against) for line in lines])
+        own = any(line.sound.book for line in lines)
+        yield _table([_cells(line, against) for line in lines], own)
     else:
         stacked = [cell for line in lines for cell in _stacked(line, against)]
         yield rows(stacked, [None], indent=0)
 
 
-def _table(cells: Sequence[Sequence[str]]) -> RenderableType:
-    head = ("", "sound", "band", "fault", "")[: len(cells[0])]
-    widths = (31, 12, 16, 12, 1)[: len(cells[0])]
-    return rows([head, *cells], widths, indent=0, right=[1, 3] if len(widths) > 3 else [1])
+def _table(cells: Sequence[Sequence[str]], own: bool) -> RenderableType:
+    head, widths, right = PLAIN if not own else OWN if len(cells[0]) == len(OWN[0]) else OWN_FAULT
+    count = len(cells[0])
+    flush = [column for column in right if column < count]
+    return rows([head[:count], *cells], widths[:count], indent=0, right=flush)
 
 
 def _name(line: Line, against: bool) -> str:
@@ -149,22 +174,26 @@ def _name(line: Line, against: bool) -> str:
 
 
 def _cells(line: Line, against: bool) -> list[str]:
-    """Name, sound value, band, and with a fault its value and the mark."""
+    """Name, sound value and band; those of the book too where the rig has its own, beside a fault
+    the band alone; and with a fault its value and the mark."""
     sound, reading = line.sound, line.reading
     found = [
         _name(line, against),
         words.rough(sound.value, reading),
-        _band(line),
+        _band(line.sound, line),
     ]
+    if book := line.sound.book:
+        value = [] if line.faulty is not None else [words.rough(book.value, reading)]
+        found += [*value, _band(book, line)]
     if line.faulty is not None:
         found += [words.rough(line.faulty, reading), DIFFERS if line.differs else ""]
     return found
 
 
-def _band(line: Line) -> str:
-    """The band, without its unit where the value beside it has the same."""
-    band = words.band(line.sound.low, line.sound.high, line.reading)
-    unit = words.rough(line.sound.value, line.reading).partition(" ")[2]
+def _band(sound: Expected, line: Line) -> str:
+    """A band, without its unit where the value beside it has the same."""
+    band = words.band(sound.low, sound.high, line.reading)
+    unit = words.rough(sound.value, line.reading).partition(" ")[2]
     return band.removesuffix(f" {unit}") if unit else band
 
 
@@ -172,4 +201,7 @@ def _stacked(line: Line, against: bool) -> list[tuple[str]]:
     """The same below each other, for a narrow screen."""
     name, value, band, *fault = _cells(line, against)
     found = [(name,), (f"  {value} ({band})",)]
+    if line.sound.book:
+        book = [fault.pop(0) for _ in range(1 if line.faulty is not None else 2)]
+        found.append((f"  by the book: {', '.join(book)}",))
     return [*found, (f"  fault: {' '.join(fault)}",)] if fault else found

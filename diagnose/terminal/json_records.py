@@ -58,7 +58,7 @@ def _reading(question: Question) -> Record:
         "condition": reading.condition,
         "unit": reading.unit,
         "expected": [expected.low, expected.high],
-    }
+    } | ({"by_the_book": [expected.book.low, expected.book.high]} if expected.book else {})
 
 
 def caution_record(alert: Alert) -> Record:
@@ -127,7 +127,7 @@ def result_record(walk: Walk, result: Result) -> Record:
         "why_stopped": result.why_stopped,
         "minutes": result.minutes,
         "questions": result.questions,
-    }
+    } | ({"held_against": [*walk.bench.own.dates]} if walk.bench.own else {})
 
 
 def _this_shop(walk: Walk, result: Result) -> Record:

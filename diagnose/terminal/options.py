@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from diagnose.circuit.rig import Rig
     from diagnose.reasoning.evidence import Evidence
     from diagnose.reasoning.hypotheses import Learn
+    from diagnose.reasoning.own_readings import OwnReadings
 
 RigName = Annotated[
     str, typer.Argument(metavar="RIG", help="A rig file, or the name of a bundled rig.")
@@ -97,6 +98,14 @@ def rig_called(name: str) -> Rig:
     return open_rig(name)
 
 
+def own_readings(name: str, rig: Rig) -> OwnReadings | None:
+    """What the rig that was named read when it was new, where a record stands beside its file.
+    Raises DiagnoseError."""
+    from diagnose.casebook.rig_record import readings_beside
+
+    return readings_beside(name, rig)
+
+
 def findings(
     rig: Rig, shop: Shop, seen: list[str] | None, read: list[str] | None, answers: Path | None
 ) -> list[Evidence]:
@@ -131,16 +140,18 @@ def _takers(
         yield lambda text=text: [measured_of(text, book, rig, Place("--read"))]  # type: ignore[misc]
 
 
-def bench_for(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+def bench_for(
+    rig: Rig, shop: Shop, learn: Learn | None = None, own: OwnReadings | None = None
+) -> Bench:
     """Everything computed for a rig, its chooser included, with a sign of life meanwhile.
 
-    learn: takes the shop's own cases into the priors
+    learn: takes the shop's own cases into the priors; own: the rig's own readings
     """
     from diagnose.bench import Bench
     from diagnose.terminal.plain import patience
 
     with patience("Working out what each fault would do"):
-        bench = Bench.for_rig(rig, shop, learn)
+        bench = Bench.for_rig(rig, shop, learn, own) if own else Bench.for_rig(rig, shop, learn)
         _ = bench.chooser
     return bench
 

@@ -44,7 +44,11 @@ class QuestionScreen:
         healthy = self.walk.bench.healthy
         band = healthy.expected(item.reading)
         sound = words.band(band.low, band.high, item.reading)
-        return f"{value_words(item)}: {VERDICTS[healthy.verdict(item)]} (a sound rig: {sound})"
+        verdict = VERDICTS[healthy.verdict(item)]
+        if healthy.drifted(item):
+            verdict = f"{verdict}, it has drifted"
+        whose = "a sound rig" if band.book is None else "this rig when it is well"
+        return f"{value_words(item)}: {verdict} ({whose}: {sound})"
 
     def help(self, question: Question) -> None:
         book = self.walk.bench.shop.catalogue.quantities

@@ -8,7 +8,6 @@ from pathlib import Path
 from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal, Unfinished, unfinished
 from diagnose.casebook.store import Casebook
-from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import rows
@@ -22,7 +21,7 @@ class NothingToResume(DiagnoseError):
     """No walk has been broken off."""
 
 
-def latest(folder: Path | None, bench_of: Callable[[Rig], Bench]) -> Journal:
+def latest(folder: Path | None, bench_of: Callable[..., Bench]) -> Journal:
     """The journal of the walk that was broken off last. Raises DiagnoseError: there is none."""
     casebook = Casebook.open(folder)
     walks, problems = unfinished(casebook)
@@ -39,10 +38,10 @@ def _nothing(casebook: Casebook, problems: Sequence[DiagnoseError]) -> DiagnoseE
     return NothingToResume(nothing, Place(str(casebook.folder)))
 
 
-def resumed(talk: Talk, folder: Path | None, bench_of: Callable[[Rig], Bench]) -> Keeper | None:
+def resumed(talk: Talk, folder: Path | None, bench_of: Callable[..., Bench]) -> Keeper | None:
     """The walk that was broken off, or the one picked of several; None when none was picked.
 
-    bench_of: makes the bench for its rig
+    bench_of: makes the bench for its rig, and for its own readings where it has any
     Raises DiagnoseError: there is none, or it can no longer be read.
     """
     casebook = Casebook.open(folder)

@@ -49,8 +49,8 @@ def checked(rig: Rig, where: Site, with_questions: bool, as_json: bool) -> int:
 
 def wire(plan: Plan) -> tuple[Row, ...]:
     """Wire that this rig's fuse protects, for its length first, then for the usual ones."""
-    own = plan.rig.wire_length
-    protected = smallest_for(plan.rig.main_fuse_rating, plan.site, plan.figures)
+    own = plan.one_way
+    protected = smallest_for(plan.fused, plan.site, plan.figures)
     others = [feet * FOOT for feet in LENGTHS if abs(feet * FOOT - own) > 0.01]
     return wire_rows(plan.running, [own, *others], protected, plan.figures)
 
@@ -99,8 +99,8 @@ def record(report: Report) -> Record:
                 "points": [stretch.start, stretch.end],
                 "parts": stretch.parts,
                 "ohms": stretch.ohms,
-                "running_volts": plan.running * stretch.ohms,
-                "starting_volts": plan.starting * stretch.ohms,
+                "running_volts": plan.lost(stretch),
+                "starting_volts": (plan.starting + plan.loads.on(stretch)) * stretch.ohms,
             }
             for stretch in plan.loop.stretches
         ],

@@ -1,4 +1,4 @@
-"""The commands `rig check`, `rig draw`, `rig new` and `rig size`: one call each."""
+"""The commands of `rig`: check, draw, new, record, sheet and size, one call each."""
 
 from __future__ import annotations
 
@@ -89,6 +89,56 @@ def new(
         from diagnose.terminal.rig_new_screen import new_rig
 
         raise typer.Exit(new_rig(file))
+
+
+@rig_app.command()
+def record(
+    rig: options.RigName,
+    read: options.Read = None,
+    file: Annotated[
+        Path | None, typer.Option("--from", metavar="FILE", help="YAML with read: (a list).")
+    ] = None,
+    into: Annotated[
+        Path | None,
+        typer.Option("--into", metavar="FOLDER", help="For a bundled rig: where its copy goes."),
+    ] = None,
+    on: Annotated[
+        str, typer.Option("--on", metavar="DATE", help="The day it was read; else today.")
+    ] = "",
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Keep what hardly any sound rig reads.")
+    ] = False,
+) -> None:
+    """Record what a rig reads while it is sound, to hold it against that later.
+
+    Without --read and --from the readings are asked for one by one. They stand beside the rig file,
+    as NAME.record.yaml, and are only added to.
+    """
+    with plain_complaints():
+        from diagnose.terminal.rig_record_screen import Given
+        from diagnose.terminal.rig_record_screen import record as recorded
+
+        given = Given(rig, tuple(read or ()), file, into, on, anyway)
+        raise typer.Exit(recorded(given))
+
+
+@rig_app.command()
+def sheet(
+    rig: options.RigName,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE", help="Write it: .html to print, else plain text."),
+    ] = None,
+    ascii_only: Annotated[
+        bool, typer.Option("--ascii", help="Draw with plain ASCII letters.")
+    ] = False,
+    force: options.Force = False,
+) -> None:
+    """A build sheet: drawing, parts, wire, what it should read, checks and cautions."""
+    with plain_complaints():
+        from diagnose.terminal.rig_sheet_screen import sheeted
+
+        sheeted(rig, out, ascii_only, force)
 
 
 @rig_app.command()

@@ -111,7 +111,12 @@ def answers_view(screen: Screen, question: Question) -> RenderableType:
     assert question.reading is not None
     assert question.expected is not None
     band = words.band(question.expected.low, question.expected.high, question.reading)
-    return para(f"A sound rig reads {band}.", "bold", indent=2)
+    book = question.expected.book
+    if book is None:
+        return para(f"A sound rig reads {band}.", "bold", indent=2)
+    any_other = words.band(book.low, book.high, question.reading)
+    told = f"This rig reads {band} while it is well; any sound one {any_other}."
+    return para(told, "bold", indent=2)
 
 
 def options_view(screen: Screen, options: Iterable[tuple[str, str]]) -> RenderableType:

@@ -9,6 +9,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import OTHER, words
+from diagnose.reasoning.own_readings import held_against
 from diagnose.reasoning.spoken import foremost
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, para
@@ -31,6 +32,8 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
     """The result of a ranking that was asked for at once."""
     bench, question = walk.bench, walk.question()
     yield heading(screen, words.rig_line(bench.rig))
+    if bench.own:
+        yield para(held_against(bench.own), "dim")
     for stop in result.stops:
         yield from stop_view(stop)
     yield _table(screen, bench, result)

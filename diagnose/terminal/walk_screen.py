@@ -9,6 +9,7 @@ from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
 from diagnose.reasoning.means import in_words
+from diagnose.reasoning.own_readings import held_against
 from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import LOCAL_CODES, Given
 from diagnose.terminal.closing_screen import ClosingScreen
@@ -77,6 +78,8 @@ class Conversation:
 
     def _title(self) -> None:
         self.talk.screen.say(words.rig_line(self.walk.bench.rig), "bold")
+        if own := self.walk.bench.own:
+            self.talk.screen.say(held_against(own), "dim")
         for sentence in SAFETY:
             self.talk.screen.say(sentence, "yellow")
         kit = self.walk.bench.shop.catalogue.kit

@@ -17,6 +17,7 @@ from diagnose.terminal.shop_cases import learned_from
 from diagnose.walkthrough import Walk
 
 if TYPE_CHECKING:
+    from diagnose.reasoning.own_readings import OwnReadings
     from diagnose.terminal.keeping import Keeper
 
 
@@ -43,10 +44,12 @@ class Given:
     made_safe: list[str] | None = None
     able: str = ""
 
-    def bench(self, rig: Rig) -> Bench:
-        """Everything computed for that rig, by the shop's own cases too. Raises DiagnoseError."""
+    def bench(self, rig: Rig, own: OwnReadings | None = None) -> Bench:
+        """Everything computed for that rig, by the shop's own cases and by the rig's own readings
+        too. Raises DiagnoseError."""
         learn = learned_from(self.casebook) if self.learning else None
-        return options.bench_for(rig, options.shop(), learn)
+        known = (rig, options.shop(), learn)
+        return options.bench_for(*known, own) if own else options.bench_for(*known)
 
     def check_alone(self) -> None:
         """Raises NotWithResume where anything was given beside --resume."""
@@ -59,7 +62,8 @@ class Given:
     def walk_on(self, rig: Rig) -> Walk:
         """A walk on that rig that knows what was seen and read. Raises DiagnoseError."""
         items = options.findings(rig, options.shop(), self.seen, self.read, self.answers)
-        walk = Walk(self.bench(rig), able=self.able)
+        own = options.own_readings(self.rig, rig) if self.rig else None
+        walk = Walk(self.bench(rig, own), able=self.able)
         walk.tell(items)
         for stop in self.made_safe or ():
             walk.made_safe(stop)

@@ -51,7 +51,7 @@ class Scored:
 
 
 def texts(name: str) -> list[Mapping[str, Any]]:
-    """The texts of a half of the corpus, open or kept, or of the second speaker."""
+    """The texts of a part of the corpus: open, second, kept or fourth."""
     found = yaml.safe_load((HERE / f"{name}.yaml").read_text(encoding="utf-8"))
     assert isinstance(found, list)
     return found

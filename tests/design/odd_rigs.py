@@ -7,10 +7,17 @@ import random
 from collections.abc import Callable, Iterator
 
 from diagnose.circuit.bounds import Bound, bounds
+from diagnose.circuit.form import COUNT, shipped_form
 from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, PUMP_AT, TAPS, TOPOLOGIES, USES
 
-QUANTITIES = {key: one for key, one in bounds().items() if "." in key}
-"""Every quantity of a rig file."""
+ORDERS = shipped_form().orders
+QUANTITIES = {
+    field.key: bounds()[field.bound]
+    for field in shipped_form().fields.values()
+    if field.unit not in ("", COUNT)
+    and field.key in (*ORDERS["usual"], *ORDERS["details"], "switch.contact")
+}
+"""Every quantity of a rig file in the short form, by its key."""
 
 Pick = Callable[[Bound], float]
 

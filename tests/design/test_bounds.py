@@ -19,6 +19,7 @@ from diagnose.casebook.case_file import rig_yaml
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.bounds import Bound, bounds
 from diagnose.circuit.design import rig_facts
+from diagnose.circuit.form import COUNT, GAUGE_UNIT, shipped_form
 from diagnose.circuit.rig import read_rig
 from diagnose.documents import parse
 from diagnose.errors import BadQuantity, DiagnoseError
@@ -26,8 +27,7 @@ from diagnose.figures import BASES, shipped_figures
 from diagnose.reasoning import next_test
 from diagnose.terminal.app import app
 from diagnose.terminal.prompts import NotUnderstood
-from diagnose.terminal.rig_new_screen import FURTHER, _name
-from diagnose.terminal.rig_questions import QUESTIONS
+from diagnose.terminal.rig_answers import quantity, rig_name
 from tests.design.odd_rigs import QUANTITIES, odd_rigs
 
 RIG = "topology: relay\npump: {current: 10 A}\n"
@@ -122,9 +122,9 @@ def test_the_longest_name_is_taken_and_kept(name: str) -> None:
 
 
 def test_the_question_for_the_name_keeps_to_the_bound_of_the_file() -> None:
-    assert _name("w" * LONGEST) == "w" * LONGEST
+    assert rig_name("w" * LONGEST) == "w" * LONGEST
     with pytest.raises(NotUnderstood, match=f"at most {LONGEST} letters"):
-        _name("w" * (LONGEST + 1))
+        rig_name("w" * (LONGEST + 1))
 
 
 def test_every_bound_says_what_it_rests_on_and_why() -> None:
@@ -136,14 +136,42 @@ def test_every_bound_says_what_it_rests_on_and_why() -> None:
 
 
 def test_questions_keep_to_the_bounds_of_the_file() -> None:
-    """Each question for a quantity, of `rig new` and of a walk without a rig file."""
-    asked = {one.key: one.takes for one in QUESTIONS if one.key in QUANTITIES}
-    asked |= {key: one.takes for key, one in FURTHER.items()}
-    assert set(asked) == set(QUANTITIES) - {"switch.contact"}
-    for key, takes in asked.items():
-        for value in beyond(QUANTITIES[key]):
+    """Each question for a quantity, of `rig new` and of a walk without a rig file, of a rig in
+    short and of one whose parts are listed."""
+    asked = [field for field in shipped_form().fields.values() if field.unit]
+    assert {field.key for field in asked} >= set(QUANTITIES)
+    for field in asked:
+        bound = bounds()[field.bound]
+        for value in beyond(bound):
+            number = value.split()[0] if field.unit == COUNT else value
             with pytest.raises(BadQuantity, match="out of range"):
-                takes(value)
+                quantity(field)(number)
+
+
+def test_a_part_that_is_listed_keeps_to_the_same_bounds() -> None:
+    """A fuse of a list is a main fuse, with the limits of one; each limit stands once."""
+    for field in shipped_form().fields.values():
+        for kind in field.parts if field.unit and field.unit != GAUGE_UNIT else ():
+            for value in beyond(bounds()[field.bound]):
+                said = mistakes(listed_with(kind, field.name, value))
+                assert len(said) == 1, said
+                assert f"{bounds()[field.bound].told}" in said[0], said
+
+
+def listed_with(kind: str, name: str, value: str) -> str:
+    """A rig of listed parts, one of which has a value."""
+    part = f"{{{kind}: {{{name}: {value}}}}}"
+    feed, control, loads = ["fuse", "relay"], ["pressure_switch"], ""
+    if kind == "control_fuse":
+        control = [part.replace("control_fuse", "fuse"), *control]
+    elif kind == "load":
+        loads = f"loads: [{{name: lamps, {name}: {value}}}]\n"
+    elif kind in feed:
+        feed[feed.index(kind)] = part
+    else:
+        feed = [part, *feed]
+    parts = f"feed: [{', '.join(feed)}]\ncontrol: {{tap: lug+, parts: [{', '.join(control)}]}}\n"
+    return f"pump: {{current: 10 A}}\n{parts}{loads}"
 
 
 # --- wire sizes as people write them --------------------------------------------------------------

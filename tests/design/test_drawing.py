@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from itertools import combinations, product
 from xml.etree import ElementTree
 
@@ -48,12 +49,17 @@ battery: {kind: flooded, capacity: 1234.5 A*h}
 SHAPES = [*shapes(), *map(open_rig, bundled_rigs())]
 
 
-def named(drawing: str) -> list[str]:
-    """Every word of the drawing itself that looks like a test point, where a dot stands by it."""
+def named(drawing: str, points: Sequence[str]) -> list[str]:
+    """Every name of a test point in the drawing itself, the longest first, since a name may end
+    like another one."""
     body = drawing.split("\n\n", 1)[1].rsplit("\n\n", 1)[0]
     lines = [line for line in body.splitlines() if "control, from" not in line]
     text = "\n".join(lines).replace("to ground", "")
-    return re.findall(r"(?:battery|lug|motor)[+-]|ground|[a-z]+\.(?:\d+a?|in|out)", text)
+    found = []
+    for point in sorted(points, key=len, reverse=True):
+        found += re.findall(re.escape(point), text)
+        text = text.replace(point, "")
+    return found
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -66,7 +72,7 @@ def test_every_test_point_is_named_once(rig: Rig, width: int) -> None:
 
     drawing = draw(rig, width, volts=dict.fromkeys(points, "12.34 V"))
 
-    assert sorted(named(drawing)) == sorted(points)
+    assert sorted(named(drawing, points)) == sorted(points)
     assert max(map(len, drawing.splitlines())) <= width
     assert drawing.count("●") == len(points)
 

@@ -7,7 +7,6 @@ from collections.abc import Callable
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.acts import Change, Do, MakeSafe, Stop, act_of
 from diagnose.drill.naming import NotAnAct
 from diagnose.drill.offers import candidates, offers, short_form
@@ -15,9 +14,9 @@ from diagnose.drill.session import Session
 from diagnose.drill.words import shipped_words
 from diagnose.errors import UnknownName
 from diagnose.reasoning.evidence import NotOnThisRig, Seen
+from tests.once import RIGS
 
 WORDS = shipped_words()
-RIGS = bundled_rigs()
 
 
 @pytest.mark.parametrize("rig", RIGS)

@@ -8,15 +8,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from diagnose.bench import Bench
-from diagnose.circuit.rig import bundled_rigs
 from diagnose.drill.expert import at_random, played
 from diagnose.walkthrough import Walk
+from tests.once import RIGS
 
 
 def test_the_advised_path_finds_95_in_100_and_chance_finds_fewer(
     bench_of: Callable[[str], Bench],
 ) -> None:
-    drills = [one for rig in bundled_rigs() for one in played(bench_of(rig), 1, range(2))]
+    drills = [one for rig in RIGS for one in played(bench_of(rig), 1, range(2))]
     found = sum(one.expert.right for one in drills) / len(drills)
     by_chance = sum(one.random.right for one in drills) / len(drills)
     assert found >= 0.95

@@ -36,6 +36,7 @@ FILES: Mapping[str, Callable[[Path], object]] = {
 
 UNWALKED = ("strict YAML", "command line", "quantity", "wire size", "--read", "--seen",
             "line protocol", "answer typed", "complaint in words", "case file", "rig file",
+            "rig file, any parts",
             "journal of a walk")  # fmt: skip
 """Readers of what has no places, and those that are walked with more around them."""
 

@@ -32,7 +32,10 @@ from diagnose.catalogue.read_entries import (
 )
 from diagnose.catalogue.read_modes import failure_mode
 from diagnose.circuit.design import rig_facts
+from diagnose.circuit.meter import Circuits
+from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
+from diagnose.circuit.reading_words import STATES
 from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
 from diagnose.documents import Section, parse
 from diagnose.errors import DiagnoseError, Mistakes, Place
@@ -43,6 +46,7 @@ from diagnose.terminal.lines_read import answer_of, object_of, text_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
 from diagnose.walkthrough import Walk
+from tests.design.odd_lists import odd_list
 from tests.fuzz.spoiling import spoiled
 
 KNOWLEDGE = knowledge_folder()
@@ -102,7 +106,15 @@ def _document(body: bytes) -> None:
 
 
 def _rig(body: bytes) -> None:
-    rig_facts(Model.of(read_rig(parse(body, "rig.yaml"))))
+    """What is taken can be worked out, whatever its parts: no volts but those of its battery."""
+    model = Model.of(read_rig(parse(body, "rig.yaml")))
+    rig_facts(model)
+    bench = Circuits(model, model.sound_batch())
+    for condition in STATES:
+        operation = bench.operation(condition)
+        for point in points_on(model.rig):
+            volts = float(operation.live.volts(point, operation.motor_current)[0])
+            assert abs(volts) < 15, f"{volts} V at {point}"
 
 
 def _answers(body: bytes) -> None:
@@ -260,6 +272,7 @@ def readers() -> Mapping[str, Reader]:
     signs = [f"{one.id}={option}" for one in book.observations.values() for option in one.options]
     told = yaml.safe_load((TESTS / "tables" / "plain_sentences.yaml").read_text("utf-8"))
     rigs = [(KNOWLEDGE / "rigs" / f"{name}.yaml").read_text("utf-8") for name in bundled_rigs()]
+    lists = [odd_list(random.Random(number)) for number in range(40)]
     cases = texts(TESTS.parent / "cases" / "garden-year", "**/*.yaml", 30)
     broken = [path.read_bytes().decode("latin-1") for path in (TESTS / "broken").iterdir()]
     modes = texts(KNOWLEDGE, "failure_modes/*/*.yaml", 30)
@@ -276,6 +289,7 @@ def readers() -> Mapping[str, Reader]:
     return {
         "strict YAML": Reader([*rigs, *broken, *modes], _document, 4),
         "rig file": Reader(rigs, _rig, 4),
+        "rig file, any parts": Reader(lists, _rig, 4),
         **{f"knowledge: {name}": entry for name, entry in entries.items()},
         "knowledge: figures": Reader(texts(KNOWLEDGE, "figures/*.yaml"), _figures),
         "knowledge: rules": Reader(texts(KNOWLEDGE, "rules/*.yaml"), _rules),

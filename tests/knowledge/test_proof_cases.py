@@ -103,7 +103,7 @@ def replay(path: Path, shop: Shop, bench_of: BenchOf) -> Replayed:
         document.text(told)
     expect = expect_in(document.section("expect"))
     walk = Walk(bench)
-    walk.tell(answers_of(document, shop.catalogue, bench.rig, bench.hypotheses.facts))
+    walk.tell(answers_of(document, bench.shop.catalogue, bench.rig, bench.hypotheses.facts))
     return Replayed(name, conclude(walk), expect)
 
 

@@ -2,21 +2,23 @@
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from itertools import chain
 
 import pytest
 
 from diagnose.bench import Bench, Shop
+from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.issues import Severity
 from diagnose.catalogue.lint import lint_folder
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import FailureMode
-from diagnose.catalogue.rig_shapes import SETTLED, shapes
+from diagnose.catalogue.rig_shapes import SETTLED, Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.reading_words import STATES
-from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
+from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.circuit.scene import Scene
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.documents import parse
@@ -54,6 +56,29 @@ OURS = {
     "smell-where": "which of the parts that can get hot it was, on a rig that is off",
     "pump-noise": "a pump that starves or has play from one that is only slow, over the phone",
     "stops-when": "a switch that does not open from a relay that sticks and from a wire past both",
+    "part-heat": "which listed part loses its volts, without a meter",
+    "plug-look": "a plug that is bad from one that is not in, and both from the wire",
+    "plug-pushed-home": "a plug that is not in from one that is bad inside",
+    "breaker-look": "a breaker that gets hot itself from one that trips on an overload",
+    "breaker-reset": "a breaker that tripped on what is over from what trips it again",
+    "extra-fuse-element": "the second of two fuses from the first",
+    "extra-fuse-history": "a second fuse that tired from one with a standing cause",
+    "extra-fuse-holder-look": "a second fuse from its holder",
+    "switch-look": "a burnt contact from a wire that has come off",
+    "switch-by-hand": "a contact that fails at times from one that is open, and one that sticks",
+    "flow-switch-by-hand": "a bad flow switch from water that does not move",
+    "isolator-engine": "an isolator that waits for the engine from a dead one",
+    "key-loads": "the vehicle's own feed from the wire to the pump",
+    "cutout-light": "a cut-out that has opened from one that is dead",
+    "cutout-setting": "a setting too high from a battery that is low",
+    "controller-light": "a controller that has stopped the pump on purpose from a dead one",
+    "controller-restarted": "a stop that only has to be cleared from dead electronics",
+    "controller-full": "a setting turned down from a loss",
+    "reversing-tried": "a reversing switch left between, worn on one way, or set to back",
+    "load-off": "what shares the wire from the pump's own circuit",
+    "load-look": "a load that works hard from one with a short",
+    "protection-wakes": "why a lithium battery has switched itself off",
+    "battery-display": "the same, where the battery says so itself",
 }
 """Observations of our own beside those promised, with what nothing else could tell apart."""
 
@@ -87,6 +112,19 @@ def test_relay_terminals_are_those_of_the_standard() -> None:
     assert terminals == {f"relay.{number}" for number in ("30", "85", "86", "87", "87a")}
 
 
+@cache
+def every_shape() -> tuple[Shape, ...]:
+    """Rigs described in short, and the bundled ones with the parts that they list."""
+    return (*shapes(), *(shape_of(open_rig(name)) for name in bundled_rigs()))
+
+
+def wherever(mode: FailureMode) -> Iterator[tuple[FailureMode, Rig]]:
+    """A failure mode on each rig that can have it, once for each listed part that it is about."""
+    written = (BOOK.raw or BOOK).failure_modes[mode.id]
+    for shape in every_shape():
+        yield from ((one, shape.model.rig) for one in shape.modes(written))
+
+
 @each_mode
 def test_failure_mode_says_what_to_do(mode: FailureMode) -> None:
     assert mode.title
@@ -96,7 +134,8 @@ def test_failure_mode_says_what_to_do(mode: FailureMode) -> None:
     assert mode.root_causes
     assert mode.prevention
     assert mode.parts or mode.repair.split("-")[0] not in ("replace", "fit"), "what is fitted?"
-    assert str(mode.verify.reading) in BOOK.readings
+    for one, rig in wherever(mode):
+        assert str(one.verify.reading) in for_rig(BOOK, rig).readings
     assert mode.verify.why
     assert all(BOOK.sources[name].title for name in mode.sources)
     assert mode.sources
@@ -105,11 +144,9 @@ def test_failure_mode_says_what_to_do(mode: FailureMode) -> None:
 @each_mode
 def test_failure_mode_is_somewhere_and_leaves_a_mark(mode: FailureMode) -> None:
     """On each rig that can have it, it changes the circuit or what is seen, in shares of one."""
-    rigs = [shape.model.rig for shape in shapes() if shape.may(mode.applies)]
-
-    assert rigs
-    for rig in rigs:
-        variants = variants_of(mode, rig)
+    assert list(wherever(mode))
+    for one, rig in wherever(mode):
+        variants = variants_of(one, rig)
         assert sum(variant.share for variant in variants) == pytest.approx(1)
         assert all(variant.effects[0].changes or variant.shows for variant in variants)
 

@@ -1,4 +1,5 @@
-"""The circuit beside general-purpose circuit simulators, two hundred random rigs long."""
+"""The circuit beside general-purpose circuit simulators, two hundred random rigs long, and on every
+rig that lists its parts."""
 
 from __future__ import annotations
 
@@ -20,7 +21,7 @@ from tests.outside.netlists import (
     spice_name,
     states_of,
 )
-from tests.outside.random_rigs import Case, random_cases
+from tests.outside.random_rigs import Case, list_cases, random_cases
 from tests.outside.simulators import SIMULATORS, Nodes, Simulator
 
 RELATIVE, FLOOR = 1e-6, 1e-3
@@ -43,13 +44,22 @@ class Pair:
     def contacts(self) -> Iterator[tuple[Fed, float, Nodes]]:
         """Each state of the contacts that occurs: our network, our motor current, their nodes."""
         yield self.ours.idle, float(self.ours.idle_current[0]), self.theirs.idle.settled
-        if self.theirs.pulled:  # a chattering relay lets its motor go no further than the start
-            live, chatter = self.theirs.live, self.theirs.chatter
-            nodes = live.start if chatter else live.settled
-            yield self.ours.live, float(self.ours.motor_current[0]), nodes
+        if self.theirs.pulled:
+            yield self.ours.live, float(self.ours.motor_current[0]), self.theirs.nodes
 
 
-def behaviours(cases: Sequence[Case], simulator: Simulator) -> Iterator[Behaviour]:
+def behaviours(cases: Sequence[Case], simulator: Simulator) -> list[Behaviour]:
+    """What each rig does; where its low-voltage cut-out opens, what it does after that."""
+    found = list(_at_first(cases, simulator))
+    low = [i for i, one in enumerate(found) if one.cuts_off]
+    again = [(rig, {**changes, **found[i].cuts_off}, condition)
+             for i in low for rig, changes, condition in [cases[i]]]  # fmt: skip
+    for i, behaviour in zip(low, _at_first(again, simulator), strict=True):
+        found[i] = behaviour
+    return found
+
+
+def _at_first(cases: Sequence[Case], simulator: Simulator) -> Iterator[Behaviour]:
     states = [states_of(*case) for case in cases]
     solved = iter(solve_all([state for some in states for state in some], simulator))
     for some in states:
@@ -60,7 +70,7 @@ def behaviours(cases: Sequence[Case], simulator: Simulator) -> Iterator[Behaviou
 @cache
 def pairs(name: str) -> tuple[Pair, ...]:
     """Every case, answered by us and by the simulator of that name. Raises Missing."""
-    cases = random_cases()
+    cases = [*random_cases(), *list_cases()]
     both = zip(cases, behaviours(cases, SIMULATORS[name]), strict=True)
     return tuple(Pair(case, on_the_bench(case), theirs) for case, theirs in both)
 

@@ -1,4 +1,5 @@
-"""Rigs drawn a second time, as SPICE netlists: tests/tables/rig_drawing.yaml.
+"""Rigs drawn a second time, as SPICE netlists: tests/tables/rig_drawing.yaml, and those that list
+their parts in list_drawings.yaml.
 
 The motor and its water are behavioural sources; what relay and motor do follows from the voltages
 that the simulator finds, and from nothing of this program but the parameters.
@@ -10,33 +11,53 @@ import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
 
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import OPEN
-from diagnose.circuit.rig import Rig
+from diagnose.circuit.rig import Rig, open_rig
 from diagnose.figures import shipped_figures
 from tests.outside.cells import table
 from tests.outside.simulators import Nodes, Simulator
 
-DRAWING = table("rig_drawing.yaml")
+DRAWING, LISTED = table("rig_drawing.yaml"), table("list_drawings.yaml")
 Values = Mapping[str, float]
 
 
-def drawn(rig: Rig) -> Iterator[tuple[str, str, str]]:
-    """Every part of the rig but the motor as (node, part, node)."""
+@cache
+def listed(name: str) -> Mapping[str, Any]:
+    """The drawing of the rig of that name, which lists its parts."""
+    files: Mapping[str, Mapping[str, Any]] = LISTED["rigs"]
+    return next(drawing for file, drawing in files.items() if open_rig(file).name == name)
+
+
+def _lines(rig: Rig) -> Iterator[str]:
+    if rig.feed:
+        drawing = listed(rig.name)
+        coil = LISTED["coil"] if drawing.get("coil") else []
+        yield from LISTED["always"] + coil + drawing["drawn"]
+        return
     names = {
         "tap": rig.control_tap,
         "remote": DRAWING["remote"] if rig.remote else "",
         "called_by": DRAWING["called_by"][rig.topology][rig.control],
     }
     for line in DRAWING["always"] + DRAWING[rig.topology]:
-        words = line.format(**names).split()
+        yield line.format(**names)
+
+
+def drawn(rig: Rig) -> Iterator[tuple[str, str, str]]:
+    """Every part of the rig but the motor as (node, part, node)."""
+    for line in _lines(rig):
+        words = [word.replace("~", " ") for word in line.split()]
         yield from zip(words[0:-1:2], words[1::2], words[2::2], strict=True)
 
 
 @dataclass(frozen=True)
 class State:
-    """A rig with its parameters, its contacts, and what stands for its motor."""
+    """A rig with its parameters, its contacts, and what stands for its motor. on: whether it has
+    not been put off for the day."""
 
     rig: Rig
     values: Values
@@ -45,10 +66,13 @@ class State:
     outlet: bool
     relay: bool = False
     motor: str = "standing"  # absent, standing, turning
+    on: bool = True
 
     def closed(self, part: str) -> bool:
         value = self.values
         relay = self.relay or bool(value["relay.welded"])
+        if self.rig.feed and not part.startswith("relay_contact"):
+            return self._closed_on_a_list(part)
         called = self.called != bool(value["float_switch.inverted"])
         return {
             "master_switch": self.master,
@@ -58,6 +82,25 @@ class State:
             "float_switch": called or bool(value["float_switch.welded"]),
             "hand_switch": self.called or self.rig.control != "manual",
         }.get(part, True)
+
+    def _closed_on_a_list(self, part: str) -> bool:
+        value, drawing = self.values, listed(self.rig.name)
+        welded = bool(value.get(f"{part.removesuffix('.minus')}.welded"))
+        if part in drawing["called"]:
+            called = self.called and part not in drawing.get("spare", ())
+            turned = part == "float_switch" and bool(value["float_switch.inverted"])
+            return called != turned or welded
+        if part in drawing.get("put_off", ()) or part.endswith(".load"):
+            return self.on or welded
+        return True
+
+    @property
+    def ceiling(self) -> float:
+        """The pressure that the switch lets the pump reach while water is drawn."""
+        held = self.outlet and self.rig.control == "pressure_switch"
+        if not held or self.values["pressure_switch.welded"]:
+            return 1e6
+        return self.values["pressure_switch.cut_out"]
 
     def ohms(self, part: str) -> float:
         own = self.values["relay_contact" if part == "relay_contact_nc" else part]
@@ -69,7 +112,7 @@ class State:
 
 
 def spice_name(node: str) -> str:
-    return node.replace("+", "_p").replace("-", "_n").replace(".", "_")
+    return node.replace("+", "_p").replace("-", "_n").replace(".", "_").replace(" ", "_")
 
 
 def part_lines(state: State) -> Iterator[str]:
@@ -85,10 +128,19 @@ def part_lines(state: State) -> Iterator[str]:
 
 def motor_lines(state: State) -> str:
     sign = math.copysign(1, state.values["battery.voltage"])
-    given = {**state.values, "sign": sign}
+    figures = shipped_figures()
+    given = {
+        **state.values,
+        "sign": sign,
+        "shut": figures.get("impeller-shut-pressure"),
+        "idle": figures.get("impeller-idle-torque"),
+        "ceiling": state.ceiling,
+        "pump.bypass": min(state.values["pump.bypass"], state.ceiling),
+    }
     if not state.outlet:
         given["outlet.opening"] = 0.0
-    lines: str = DRAWING["motor"][state.motor]
+    own = LISTED["impeller"] if state.rig.pump_kind == "impeller" else {}
+    lines: str = {**DRAWING["motor"], **own}[state.motor]
     return re.sub(r"<([\w.]+)>", lambda name: repr(given[name[1]]), lines)
 
 
@@ -150,6 +202,23 @@ class Behaviour:
         return self.live if self.pulled else self.idle
 
     @property
+    def nodes(self) -> Nodes:
+        """What a meter meets while the contacts make: a chattering relay lets its motor go no
+        further than the start."""
+        return self.found.start if self.chatter else self.found.settled
+
+    @property
+    def cuts_off(self) -> Values:
+        """The parameters of a low-voltage cut-out that opens here."""
+        state = self.found.state
+        cut_out = listed(state.rig.name).get("cut_out") if state.rig.feed else None
+        if cut_out is None:
+            return {}
+        inlet, contact, opens = cut_out
+        volts = self.nodes[spice_name(inlet)] - self.nodes["lug_n"]
+        return {contact: OPEN} if volts < state.values[opens] else {}
+
+    @property
     def keeps_running(self) -> bool:
         """With the outlet shut: it turns and never reaches the cut-out pressure."""
         pressure = self.found.settled.get("pressure", math.inf)  # known only of a turning motor
@@ -176,7 +245,8 @@ def states_of(rig: Rig, changes: Values, condition: str) -> list[State]:
     master = condition != "rest" and (wanted or not by_hand)
     motor = "absent" if condition == "unplugged" else "standing"
     outlet = wanted or rig.control == "float_switch"  # a full tank does not shut it
-    released = State(rig, values, master, wanted, outlet=outlet, motor=motor)
+    on = condition != "rest"
+    released = State(rig, values, master, wanted, outlet=outlet, motor=motor, on=on)
     both = [released, replace(released, relay=True)]
     if condition == "satisfied" and rig.control == "pressure_switch":
         both += [replace(state, called=True) for state in both]

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping
+from dataclasses import replace
+from itertools import product
 
 from diagnose.circuit import parameters
+from diagnose.circuit.network import bears_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import CONTROL_WIRES, JOINTS, LEAKS, OPEN, WIRES
-from diagnose.circuit.rig import Rig, read_rig
+from diagnose.circuit.parts import extra_parameters
+from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.documents import parse
 
 Case = tuple[Rig, dict[str, float], str]
@@ -64,6 +68,8 @@ RELAY_PARTS = ("relay", "coil", "control", "remote", "hand", "leak_control", "mo
 def _bears(rig: Rig, name: str) -> bool:
     """Whether a parameter is part of this rig at all."""
     absent = {"pressure_switch", "float_switch"} - {rig.control}
+    if rig.feed:
+        return bears_on(rig, name)
     if rig.topology == "direct":
         absent |= set(RELAY_PARTS)
     return not name.startswith(tuple(absent))
@@ -88,4 +94,46 @@ def random_cases() -> list[Case]:
         sound = Model.of(rig).sound
         changes = dict(_change(draw, rig, sound) for _ in range((0, 1, 2, 1, 2)[i % 5]))
         cases.append((rig, changes, CONDITIONS[i % len(CONDITIONS)]))
+    return cases
+
+
+OFTEN = 2
+"""How often each rig that lists its parts is drawn in each condition of CONDITIONS."""
+
+
+def _changed_part(draw: random.Random, rig: Rig, sound: Mapping[str, float]) -> tuple[str, float]:
+    """Something of one listed part changed: its contact, a weld, a load that is off, volts at which
+    it opens."""
+    name = draw.choice([name for name in extra_parameters(rig) if not name.endswith(".rating")])
+    if name.endswith(".welded"):
+        return name, 1.0
+    if name.endswith(".opens"):
+        return name, draw.uniform(8, 14)
+    if draw.random() < 0.3:
+        return name, OPEN
+    return name, sound[name] + 10 ** draw.uniform(-3, 3)
+
+
+def _list_changes(draw: random.Random, rig: Rig, number: int) -> dict[str, float]:
+    sound, changes = Model.of(rig).sound, {}
+    for _ in range((0, 1, 1, 2)[number % 4]):
+        own = extra_parameters(rig) and draw.random() < 0.6
+        name, value = (_changed_part if own else _change)(draw, rig, sound)
+        changes[name] = value
+    if number % 4 == 2:
+        changes["battery.voltage"] = draw.uniform(9.0, 12.2)
+    return changes
+
+
+def list_cases(often: int = OFTEN) -> list[Case]:
+    """Every rig that lists its parts: sound, with faults, on a low battery, and now and then with
+    the other kind of pump."""
+    draw, cases = random.Random(1966), []
+    rigs = [rig for rig in map(open_rig, bundled_rigs()) if rig.feed]
+    for number, (rig, turn) in enumerate(product(rigs, range(often * len(CONDITIONS)))):
+        other = "diaphragm" if rig.pump_kind == "impeller" else "impeller"
+        kind = other if turn % 5 == 4 else rig.pump_kind
+        model = replace(rig, pump_kind=kind)
+        changes = _list_changes(draw, model, number)
+        cases.append((model, changes, CONDITIONS[turn % len(CONDITIONS)]))
     return cases

@@ -13,7 +13,6 @@ import numpy as np
 import pytest
 
 from diagnose.bench import Bench, Shop
-from diagnose.circuit.rig import bundled_rigs
 from diagnose.errors import DiagnoseError
 from diagnose.figures import shipped_figures
 from diagnose.reasoning.next_test import gain
@@ -21,6 +20,7 @@ from diagnose.report.handbook_html import handbook_html
 from diagnose.report.lessons import lessons_for, load_lessons, shipped_lessons
 from diagnose.report.mode_page import mode_page
 from diagnose.report.telling_apart import Apart
+from tests.once import RIGS
 
 ReadPage = Callable[[str], Any]
 
@@ -147,7 +147,7 @@ def test_a_corroded_holder_takes_volts_where_a_sound_one_takes_millivolts(bowser
     assert mode_page(Apart(bowser), plumbing).volts == ()
 
 
-@pytest.mark.parametrize("rig", bundled_rigs())
+@pytest.mark.parametrize("rig", RIGS)
 def test_every_failure_mode_has_its_page(rig: str, bench_of: Callable[[str], Bench]) -> None:
     bench = bench_of(rig)
     apart = Apart(bench)

@@ -12,7 +12,7 @@ from diagnose.study.crowd import Crowd, crowd
 from diagnose.study.informed import Knowing
 from diagnose.study.play import play
 from diagnose.study.policies import own
-from diagnose.study.telling import AtHome, _change, shown
+from diagnose.study.telling import AtHome, _changes, shown
 from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
@@ -58,7 +58,7 @@ def test_a_complaint_is_as_likely_as_where_people_make_it(bowser):
 
     assert len(known) > 5
     for seen in known:
-        assert one._change(seen)[0] == pytest.approx(_change(truth, seen, book), abs=1e-12)
+        assert one._change(seen)[0] == pytest.approx(_changes(truth, [seen], book)[0], abs=1e-12)
 
 
 @pytest.mark.parametrize("name", ["pump-action", "relay-sound", "onset"])

@@ -7,15 +7,15 @@ from collections.abc import Callable, Mapping
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.circuit.rig import bundled_rigs
 from diagnose.study.never import NEIGHBOUR, NEVER, never, says_nothing, shown
+from tests.once import RIGS
 
 BenchOf = Callable[[str], Bench]
 
 
 @pytest.fixture(scope="module")
 def rigs(bench_of: BenchOf) -> Mapping[str, Bench]:
-    return {name: bench_of(name) for name in bundled_rigs()}
+    return {name: bench_of(name) for name in RIGS}
 
 
 def test_what_is_found_is_shown_by_a_neighbour_alone(rigs: Mapping[str, Bench]) -> None:

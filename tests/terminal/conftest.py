@@ -22,6 +22,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Learn
+from diagnose.reasoning.own_readings import OwnReadings
 from diagnose.terminal import options
 from diagnose.terminal.app import app
 from diagnose.terminal.keeping import Keeper
@@ -154,11 +155,13 @@ def run(
     names = ("bowser", "header-tank", "mist-bench")
     known = {options.rig_called(name): name for name in names}
 
-    def bench(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
-        if rig in known and learn is None:
+    def bench(
+        rig: Rig, shop: Shop, learn: Learn | None = None, own: OwnReadings | None = None
+    ) -> Bench:
+        if rig in known and (learn, own) == (None, None):
             return bench_of(known[rig])
-        if not any((one.rig, one.learn) == (rig, learn) for one in LEARNED):
-            LEARNED[:] = [Bench.for_rig(rig, shop, learn)]
+        if not any((one.rig, one.learn, one.own) == (rig, learn, own) for one in LEARNED):
+            LEARNED[:] = [Bench.for_rig(rig, shop, learn, own)]
         return LEARNED[0]
 
     monkeypatch.setattr(options, "shop", lambda: shop)

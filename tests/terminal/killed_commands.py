@@ -1,7 +1,4 @@
-"""Walks by JSON lines and closings of cases, killed at random moments. Run by
-test_killed_commands.py.
-
-    python killed_commands.py FOLDER COUNT SEED
+"""Walks by JSON lines and closings of cases, killed at random moments. Run by in_boxes.py.
 
 Each is a copy forked from one process that has read the book. Whenever it is killed, every case
 file is whole, no other file is harmed, and the same can be begun again.
@@ -12,16 +9,14 @@ from __future__ import annotations
 import os
 import random
 import signal
-import sys
 import time
 from collections.abc import Sequence
-from pathlib import Path
 
 from diagnose.casebook.journal import FOLDER
 from diagnose.casebook.store import Casebook
 from tests.terminal.adversity_table import ADVERSITIES
 from tests.terminal.every_command import OPEN, Box, Call
-from tests.terminal.under_adversities import finish, run, settle, start
+from tests.terminal.under_adversities import finish, run, start
 
 LINES = Call(
     ("walk", "bowser", "--json-lines"),
@@ -111,13 +106,8 @@ def _moment(whole: float, draw: random.Random) -> float:
     return draw.uniform(0.0, whole) if draw.random() < 0.4 else draw.uniform(0.8, 1.3) * whole
 
 
-def main() -> None:
-    folder, count, seed = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
-    settle(box := Box(folder / "box"), (LINES, CLOSE))
+def kill_them(box: Box, count: int, seed: int) -> None:
+    """So many of each; a line of each."""
     draw = random.Random(seed)
     print(lines_killed(box, count, draw), flush=True)
     print(closings_killed(box, count, draw), flush=True)
-
-
-if __name__ == "__main__":
-    main()

@@ -1,9 +1,7 @@
-"""Walks in a real terminal, killed again and again, and gone on with. Run by test_killed_walks.py.
+"""Walks in a real terminal, killed again and again, and gone on with. Run by in_boxes.py.
 
-    python killed_walks.py FOLDER FOLDER COUNT SEED
-
-First COUNT walks that keep themselves in the first folder are killed at random moments, then walks
-in the second in every write.
+First so many walks that keep themselves in one folder are killed at random moments, then walks in
+another in every write.
 
 Each walk is the command itself in a forked process on a pseudo-terminal of its own, typed at as a
 person would. What counts as promised is what a person sees: once question 4 is shown, three answers
@@ -24,13 +22,12 @@ import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
+from pathlib import Path
 from typing import Any, NoReturn
 
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.journal_form import read_journal
 from diagnose.casebook.store import VARIABLE, Casebook
-from diagnose.circuit.rig import Rig, open_rig
-from diagnose.reasoning.hypotheses import Learn
 from diagnose.terminal import describe_screen, keeping, options, resuming, walk_screen
 from diagnose.terminal.app import app
 
@@ -42,17 +39,6 @@ KEYS = ("1", "2", "unknown", "unknown", "skip", "12.1", "0.05")
 PATIENCE = 60.0
 NEEDED = (describe_screen, keeping, resuming, walk_screen)
 """What the command imports late, so that no fork has to."""
-
-SHOP = Shop.shipped()
-BENCH = Bench.for_rig(open_rig("bowser"), SHOP)
-assert BENCH.chooser
-
-
-def built_once(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
-    return BENCH if rig == BENCH.rig and learn is None else Bench.for_rig(rig, shop, learn)
-
-
-options.shop, options.bench_for = lambda: SHOP, built_once
 
 
 @dataclass
@@ -248,8 +234,11 @@ def book_in(folder: str) -> Casebook:
     return Casebook.open()
 
 
-if __name__ == "__main__":
-    moments, writes, kills, seed = sys.argv[1:]
-    chance = random.Random(int(seed))
-    print(killed_at_random(book_in(moments), int(kills), chance), flush=True)
-    print(killed_in_every_write(book_in(writes)))
+def kill_walks(folder: Path, kills: int, seed: int) -> None:
+    """So many at random moments, and those killed in every write; a line of each."""
+    options.shop, options.bench_for = Shop.shipped, Bench.for_rig
+    moments, writes = folder / "moments", folder / "writes"
+    moments.mkdir()
+    os.chdir(moments)
+    print(killed_at_random(book_in(str(moments)), kills, random.Random(seed)), flush=True)
+    print(killed_in_every_write(book_in(str(writes))), flush=True)

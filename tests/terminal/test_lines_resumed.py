@@ -53,7 +53,7 @@ def test_killed_and_resumed_nothing_is_lost(tmp_path: Path) -> None:
     draw = random.Random(5)
     for number in range(KILLS):
         casebook = tmp_path / str(number)
-        walk = begun("bowser", "--seen", "pump-action=silent", casebook=casebook)
+        walk = begun("mist-bench", "--seen", "pump-action=silent", casebook=casebook)
         next_question(walk)
         shown = draw.randrange(6)
         for count in range(shown):

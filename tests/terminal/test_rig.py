@@ -1,4 +1,4 @@
-"""The commands rig check, draw, new and size."""
+"""The commands rig check, draw and size."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ import pytest
 from typer.testing import Result
 
 from diagnose.circuit.rig import open_rig
-from diagnose.design.describe import ENTRIES
 from diagnose.design.drawing import draw, healthy_volts
 
 Run = Callable[..., Result]
@@ -46,7 +45,7 @@ def test_the_unsafe_finding_is_told_with_sums_cure_source_and_the_circuit_that_c
 ) -> None:
     text = " ".join(run("rig", "check", hose_cart).stdout.split())
 
-    assert "1 unsafe" in text
+    assert "Do not use it as it is: 1 unsafe" in text
     assert "20 A / 0.7 = 28.57 A" in text
     assert "Do: Fit a relay: 30 to the master switch" in text
     assert "From: Small pressure switches" in text
@@ -54,7 +53,41 @@ def test_the_unsafe_finding_is_told_with_sums_cure_source_and_the_circuit_that_c
     assert "relay.87a" in text
 
 
-def test_the_table_fits_80_columns_and_40(
+def test_what_must_change_comes_first_with_what_to_do_and_why(run: Run, hose_cart: str) -> None:
+    done = run("rig", "check", hose_cart, "--duty", "3 h", "--insulation", "60")
+    text = " ".join(done.stdout.split())
+
+    order = (
+        "Do not use it as it is",
+        "Unsafe: change it before the pump runs again",
+        "Do: Fit a relay",
+        "Why: The pressure switch carries the motor itself",
+        "This rig: 20 A. Wanted:",
+        "Should change: it will disappoint",
+        "battery size",
+        "In order",
+        "fuse distance: ",
+        "Before you change anything",
+        "To look at, since no sum shows it",
+        "Where the volts go",
+    )
+    places = [text.find(words) for words in order]
+    assert places == sorted(places)
+    assert places[0] > 0
+
+
+@pytest.mark.parametrize("rig", ["bowser", "mist-bench", "orchard-cart"])
+def test_what_is_in_order_does_not_read_as_a_failure(run: Run, rig: str) -> None:
+    done = run("rig", "check", rig)
+
+    assert "!" not in done.stdout
+    told = done.stdout.partition("\nIn order\n")[2].partition("\n\n")[0]
+    assert 0 < len(told.splitlines()) < 14
+    assert not [word for word in ("limit", "Wanted", "unsafe") if word in told]
+    assert ("By its sums it is well built" in done.stdout) == (rig == "bowser")
+
+
+def test_the_screen_fits_80_columns_and_40(
     run: Run, hose_cart: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     for width in (80, 40):
@@ -92,7 +125,7 @@ def test_the_checklist_is_asked_one_by_one_and_a_no_counts(run: Run) -> None:
     done = run("rig", "check", "bowser", "--ask", typed=typed)
 
     assert done.exit_code == 1
-    assert "1 unsafe" in done.stdout
+    assert "Do not use it as it is: 1 unsafe" in done.stdout
     assert "positive post covered" in done.stdout
     assert "strapped" not in done.stdout.split("To look at")[1]
     assert "lugs bolted on" in done.stdout.split("To look at")[1]
@@ -185,109 +218,6 @@ def test_a_picture_is_written(run: Run, tmp_path: Path) -> None:
     root = ElementTree.parse(path).getroot()
     assert root.tag.endswith("svg")
     assert "tree-watering bowser" in " ".join(root.itertext())
-
-
-# --- new ------------------------------------------------------------------------------------------
-
-
-def test_enter_all_the_way_makes_a_rig_that_passes(run: Run, tmp_path: Path) -> None:
-    path = tmp_path / "new.yaml"
-
-    done = run("rig", "new", str(path), typed="hose reel\n16 A\n" + "\n" * 20)
-
-    assert done.exit_code == 0, done.stderr
-    rig = open_rig(str(path))
-    assert (rig.name, rig.pump_current, rig.assumed) == ("hose reel", 16, ())
-    assert run("rig", "check", str(path)).exit_code == 0
-
-
-def test_answers_can_be_taken_back_and_nonsense_is_asked_again(run: Run, tmp_path: Path) -> None:
-    path = tmp_path / "new.yaml"
-    typed = "hose reel\n16 V\nabc\n?\nwhy\n9 A\nback\n7\n" + "\n" * 20
-
-    done = run("rig", "new", str(path), typed=typed)
-
-    assert done.exit_code == 0, done.stderr
-    assert "'16 V'" in done.stdout
-    assert open_rig(str(path)).pump_current == 7
-
-
-def test_a_file_that_is_there_stays(run: Run, tmp_path: Path) -> None:
-    path = tmp_path / "new.yaml"
-    path.write_text("mine")
-
-    done = run("rig", "new", str(path))
-
-    assert done.exit_code == 2
-    assert "already" in done.stderr
-    assert path.read_text() == "mine"
-
-
-def test_a_file_name_is_asked_for_until_one_is_free(
-    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    Path("hose-reel.yaml").write_text("mine")
-
-    done = run("rig", "new", typed="Hose reel\n4 A\n" + "\n" * 10 + "hose-reel.yaml\n\n")
-
-    assert done.exit_code == 0, done.stderr
-    assert "already" in done.stdout
-    assert "Written: hose-reel-2.yaml" in done.stdout
-    assert Path("hose-reel.yaml").read_text() == "mine"
-
-
-def test_leaving_writes_nothing(run: Run, tmp_path: Path) -> None:
-    for typed in ("hose reel\nquit\n", "hose reel\n"):
-        done = run("rig", "new", str(tmp_path / "new.yaml"), typed=typed)
-
-        assert done.exit_code == 130
-        assert not list(tmp_path.iterdir())
-
-
-def test_a_file_that_cannot_be_written_is_named_again_and_nothing_is_lost(
-    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
-
-    done = run("rig", "new", typed="Hose reel\n4 A\n" + "\n" * 10 + "no/such/x.yaml\nreel.yaml\n")
-
-    assert done.exit_code == 0, done.stderr
-    assert "no/such/x.yaml: cannot be written: there is no such folder" in " ".join(
-        done.stdout.split()
-    )
-    assert open_rig("reel.yaml").pump_current == 4
-
-
-def test_back_at_the_file_goes_to_the_last_question(run: Run, tmp_path: Path) -> None:
-    folder = tmp_path / "no" / "such"
-    typed = "Hose reel\n4 A\n" + "\n" * 10 + f"back\n33 A*h\n{tmp_path / 'reel.yaml'}\n"
-
-    done = run("rig", "new", str(folder / "x.yaml"), typed=typed)
-
-    assert done.exit_code == 0, done.stderr
-    assert open_rig(str(tmp_path / "reel.yaml")).battery_capacity == 33
-
-
-def test_unknown_leaves_a_value_open_and_the_file_says_so(run: Run, tmp_path: Path) -> None:
-    path = tmp_path / "new.yaml"
-
-    done = run("rig", "new", str(path), typed="unknown\n" * 20)
-
-    assert done.exit_code == 0, done.stderr
-    assert "It cannot be left open: 10 A is taken." in done.stdout
-    assert "not known" in path.read_text()
-    assert "pump.pressure" in open_rig(str(path)).assumed
-
-
-def test_every_question_has_a_help_and_a_reason(run: Run, tmp_path: Path) -> None:
-    done = run("rig", "new", str(tmp_path / "new.yaml"), typed="?\nwhy\n\n" * len(ENTRIES))
-
-    assert done.exit_code == 0, done.stderr
-    for entry in ENTRIES:
-        _, helped, told, *_ = done.stdout.split(f"{entry.key}, Enter for")
-        for answer in (helped, told):
-            assert len(answer.split("\n", 1)[1].strip()) > 15, entry.key
 
 
 def test_a_folder_called_like_a_bundled_rig_does_not_hide_it(

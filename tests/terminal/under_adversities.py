@@ -1,6 +1,4 @@
-"""Every command under every adversity. Run by test_adversities.py.
-
-    python under_adversities.py FOLDER few | all
+"""Every command under every adversity. Run by in_boxes.py.
 
 Each command is a copy forked from one process that has read the book, in a box of its own. A line
 of JSON is printed of each: what it was, and what there is to complain of.
@@ -21,8 +19,11 @@ import time
 import traceback
 from collections.abc import Iterator, Sequence
 from contextlib import redirect_stderr, redirect_stdout, suppress
+from functools import cache
 from pathlib import Path
 from typing import NoReturn
+
+import typer.main
 
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.index_file import FILE
@@ -52,14 +53,12 @@ def built_once(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
     return bench
 
 
-QUICK = tuple(call for calls in CALLS.values() for call in calls if not call.slow)
-
-
-def settle(box: Box, calls: Sequence[Call] = QUICK) -> None:
+def settle(box: Box, calls: Sequence[Call]) -> None:
     """Read the book, make the benches that commands need, and call each once, so that no copy has
-    to import anything."""
-    box.lay_out()
+    to import or work out anything that another needs too."""
     Bench.for_rig = built_once  # type: ignore[method-assign]
+    typer.main.get_command = cache(typer.main.get_command)
+    box.lay_out()
     learned = shop_cases.learned_from(box.folder / "cases")
     for learn in (None, learned):
         built_once(open_rig("bowser"), options.shop(), learn)
@@ -188,18 +187,22 @@ def _derived(name: str) -> bool:
     return last.startswith((".", "index", FILE)) or last.endswith(".lock")
 
 
+def calls_of(wanted: str) -> list[Call]:
+    """The calls that are made: all, or those of the few."""
+    return [call for calls in CALLS.values() for call in calls if wanted == "all" or not call.slow]
+
+
 def pairs(wanted: str) -> Iterator[tuple[str, Call]]:
     """All, or a few calls to each adversity so that each call has its turn."""
-    calls = [call for calls in CALLS.values() for call in calls]
+    calls = calls_of(wanted)
     for number, name in enumerate(ADVERSITIES):
-        turn = [QUICK[(number * PAIRS + i) % len(QUICK)] for i in range(PAIRS)]
+        turn = [calls[(number * PAIRS + i) % len(calls)] for i in range(PAIRS)]
         for call in calls if wanted == "all" else turn:
             yield name, call
 
 
-def main() -> None:
-    folder, wanted = Path(sys.argv[1]), sys.argv[2]
-    settle(box := Box(folder / "box"))
+def try_them(box: Box, wanted: str) -> None:
+    """Each call under its adversity; a line of each."""
     for name, call in pairs(wanted):
         one = ADVERSITIES[name]
         _freed(box)
@@ -217,6 +220,7 @@ def main() -> None:
             thing.close()
         wrong = harm(call, one, box, status, said)
         print(json.dumps([name, call.name, status, took, wrong]), flush=True)
+    _freed(box)
 
 
 def _freed(box: Box) -> None:
@@ -226,7 +230,3 @@ def _freed(box: Box) -> None:
             os.chmod(Path(root, one), 0o755) if not Path(root, one).is_symlink() else None
     if box.folder.exists():
         box.folder.chmod(0o755)
-
-
-if __name__ == "__main__":
-    main()

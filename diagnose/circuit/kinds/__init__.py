@@ -11,9 +11,9 @@ from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
 
-from diagnose.circuit.kinds.kind import PREFIX, Kind, Part, Value
+from diagnose.circuit.kinds.kind import PREFIX, Kind, Part
 
-__all__ = ["PREFIX", "Kind", "Part", "Value", "kind_of", "kinds", "kinds_in"]
+__all__ = ["PREFIX", "Kind", "Part", "kind_of", "kinds", "kinds_in"]
 
 
 @cache

@@ -1,12 +1,11 @@
 """Electronics and switches that set how the motor is fed."""
 
-from diagnose.circuit.kinds.kind import Kind, Value
+from diagnose.circuit.kinds.kind import Kind
 
 KINDS = (
     Kind(
         "controller",
         ("feed",),
-        {"rating": Value("A", "30 A")},
         ohms="controller-resistance",
         sign="box",
     ),
@@ -15,6 +14,7 @@ KINDS = (
         ("feed",),
         ohms="hand-switch-resistance",
         poles=True,
+        at_motor=True,
         calls=True,
         by_hand=True,
     ),

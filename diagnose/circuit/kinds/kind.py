@@ -1,9 +1,8 @@
-"""What a kind of part is: where it may stand, what its file says of it, and what it does."""
+"""What a kind of part is: where it may stand and what it does; its values are in the form."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 PREFIX = "part:"
 """How the parameters of a listed part begin, its name after it."""
@@ -38,34 +37,30 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Value:
-    """A value that a rig file may give. unit: "" for a word out of `options`; default: with its
-    unit, as a file would say it; key: its row of figure table rig-bounds."""
-
-    unit: str
-    default: str
-    options: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
 class Kind:
-    """places: feed, control or both; values: what a file may say of it; points: test points of the
+    """places: feed, control or both; points: test points of the
     first of its kind where they are not called after it; parameters: circuit parameters of the
     first of its kind, in the order of the current, where they are no `part` ones; ohms: figure of
     its contact when sound; sign: how it is drawn (fuse, switch, plug, box); poles: whether the
-    minus goes through it too; calls, by_hand: whether it starts and stops the pump, and whether a
-    hand or foot does so; opens_below: key of the volts under which it opens by itself; protects:
-    whether it opens at too much current."""
+    minus goes through it too; at_motor: whether that lies on the motor's side of the stud; calls:
+    whether it starts and stops the pump; by_hand: whether a hand, a foot or a key works it;
+    opens_below: key of the volts under which it opens by itself; protects: whether it opens at too
+    much current."""
 
     name: str
     places: tuple[str, ...]
-    values: Mapping[str, Value] = field(default_factory=dict)
     points: tuple[str, str] | None = None
     parameters: tuple[str, ...] = ()
     ohms: str = "part-contact"
     sign: str = "switch"
     poles: bool = False
+    at_motor: bool = False
     calls: bool = False
     by_hand: bool = False
     opens_below: str = ""
     protects: bool = False
+
+    @property
+    def by_itself(self) -> bool:
+        """Whether it starts and stops the pump with nobody there."""
+        return self.calls and not self.by_hand

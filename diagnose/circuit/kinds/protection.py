@@ -1,14 +1,11 @@
 """What opens to protect wire, battery or motor: fuses, breakers, low-voltage cut-outs."""
 
-from diagnose.circuit.kinds.kind import Kind, Value
-
-RESETS = ("manual", "automatic")
+from diagnose.circuit.kinds.kind import Kind
 
 KINDS = (
     Kind(
         "fuse",
         ("feed", "control"),
-        {"rating": Value("A", ""), "distance": Value("m", "7 in")},
         points=("fuse.in", "fuse.out"),
         parameters=("fuse_holder", "main_fuse"),
         ohms="fuse-holder-resistance",
@@ -18,11 +15,6 @@ KINDS = (
     Kind(
         "breaker",
         ("feed",),
-        {
-            "rating": Value("A", ""),
-            "reset": Value("", "manual", RESETS),
-            "distance": Value("m", "7 in"),
-        },
         ohms="breaker-resistance",
         sign="fuse",
         protects=True,
@@ -30,7 +22,6 @@ KINDS = (
     Kind(
         "low_voltage_cutout",
         ("feed",),
-        {"opens": Value("V", "11.0 V")},
         ohms="cutout-resistance",
         sign="box",
         opens_below="opens",

@@ -1,13 +1,11 @@
 """Switches worked by hand, foot, key, pressure, level or flow."""
 
-from collections.abc import Mapping
 from functools import partial
 
-from diagnose.circuit.kinds.kind import Kind, Value
+from diagnose.circuit.kinds.kind import Kind
 
 BOTH = ("feed", "control")
 _hand = partial(Kind, ohms="hand-switch-resistance")
-_LEVEL: Mapping[str, Value] = {"closes": Value("", "low", ("low", "high"))}
 
 KINDS = (
     Kind(
@@ -15,11 +13,12 @@ KINDS = (
         ("feed",),
         points=("master.in", "master.out"),
         parameters=("master_switch",),
+        by_hand=True,
     ),
     _hand("hand_switch", BOTH, calls=True, by_hand=True),
     _hand("foot_switch", BOTH, calls=True, by_hand=True),
     _hand("trigger_switch", ("feed",), calls=True, by_hand=True),
-    _hand("ignition", BOTH),
+    _hand("ignition", BOTH, by_hand=True),
     Kind(
         "pressure_switch",
         BOTH,
@@ -30,7 +29,6 @@ KINDS = (
     Kind(
         "float_switch",
         BOTH,
-        _LEVEL,
         points=("float.in", "float.out"),
         parameters=("float_switch",),
         calls=True,

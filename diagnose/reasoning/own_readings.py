@@ -1,0 +1,96 @@
+"""What a rig read while it was known to be sound: its commissioning record, day by day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.rig import Rig
+from diagnose.errors import BadDocument, DiagnoseError, Place, quoted
+from diagnose.reasoning.evidence import Measured, latest, measured_of
+
+
+class RecordedBefore(DiagnoseError):
+    """A reading that the record of that day has already, with another value."""
+
+
+@dataclass(frozen=True)
+class Day:
+    """The readings of one day, each once, in a fixed order."""
+
+    taken: date
+    read: tuple[Measured, ...]
+
+
+@dataclass(frozen=True)
+class OwnReadings:
+    """The record of one rig; days: the earliest first."""
+
+    days: tuple[Day, ...] = ()
+
+    @property
+    def dates(self) -> tuple[str, ...]:
+        """The days as they are written: 2026-05-03."""
+        return tuple(day.taken.isoformat() for day in self.days)
+
+    @property
+    def count(self) -> int:
+        """How many readings there are."""
+        return sum(len(day.read) for day in self.days)
+
+    def on(self, taken: date) -> tuple[Measured, ...]:
+        """What was read that day."""
+        return next((day.read for day in self.days if day.taken == taken), ())
+
+    def with_day(self, taken: date, read: Iterable[Measured]) -> OwnReadings:
+        """The same with these readings of a day added. Raises RecordedBefore: one is there already
+        with another value, which stays."""
+        there = {item.id: item for item in self.on(taken)}
+        more = latest([*read])
+        for item in more:
+            assert isinstance(item, Measured)
+            before = there.setdefault(item.id, item)
+            if before != item:
+                told = f"{item.id} is in the record of {taken} already, as {typed(before)}"
+                raise RecordedBefore(
+                    f"{told}; it stays. Mend it in the file by hand if it is wrong"
+                )
+        day = Day(taken, tuple(there[name] for name in sorted(there)))
+        others = [one for one in self.days if one.taken != taken]
+        return OwnReadings(tuple(sorted([*others, day], key=lambda one: one.taken)))
+
+
+def typed(item: Measured) -> str:
+    """A value as it was typed; over range is OL."""
+    return item.typed or "OL"
+
+
+def line_of(item: Measured) -> str:
+    """A reading as a line of the record: "voltage fuse.in fuse.out calling = 0.05 V"."""
+    return f"{item.id} = {typed(item)}"
+
+
+def read_line(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Measured:
+    """A line of the record again. Raises DiagnoseError."""
+    return measured_of(text, catalogue, rig, place)
+
+
+def read_date(text: str, place: Place) -> date:
+    """A day as it is written. Raises BadDocument."""
+    try:
+        found = date.fromisoformat(text)
+    except ValueError:
+        found = None
+    if found is None or found.isoformat() != text:
+        raise BadDocument(f"{quoted(text)} is not a day; write it like 2026-05-03", place)
+    return found
+
+
+def held_against(own: OwnReadings) -> str:
+    """Which readings a rig is held against, in a line."""
+    days = own.dates
+    if len(days) <= 2:
+        return f"Held against its own readings of {' and '.join(days)}."
+    return f"Held against its own readings of {len(days)} days, {days[0]} to {days[-1]}."
