@@ -9,7 +9,7 @@ from diagnose.circuit.network import branches
 from diagnose.circuit.operate import Model, Operation
 from diagnose.circuit.parameters import Array, Batch, wire_resistance
 from diagnose.circuit.parts import feed_wires
-from diagnose.circuit.rig import NOMINAL, Rig
+from diagnose.circuit.rig import Rig
 
 COMPONENTS = ("fuse-holder", "relay", "pressure-switch", "motor", "wire", "master-switch")
 
@@ -99,9 +99,9 @@ HOLDING = 4.0
 """Watts of a coil from which a relay is a solenoid, whose body gives off more heat; estimate."""
 
 
-def _body(rig: Rig, part: str) -> str:
+def _body(model: Model, part: str) -> str:
     """The row of a part's thermal resistance."""
-    watts = NOMINAL**2 / rig.relay_coil
+    watts = model.figures.get("motor-rated-voltage", "V") ** 2 / model.rig.relay_coil
     return "solenoid" if part == "relay" and watts > HOLDING else part
 
 
@@ -116,7 +116,7 @@ def temperatures(model: Model, batch: Batch, operation: Operation) -> dict[str, 
     """
     table = model.figures.table("thermal-resistance")
     rise = {
-        part: _averaged(operation, pairs) * table.row(_body(model.rig, part))["rise"]
+        part: _averaged(operation, pairs) * table.row(_body(model, part))["rise"]
         for part, pairs in _pairs(model.rig).items()
     }
     rise["wire"] = _wire_rise(model, batch, operation)
