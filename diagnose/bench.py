@@ -69,6 +69,8 @@ class Bench:
         shop = replace(shop, catalogue=expand(shop.catalogue, rig))
         model = Model.of(rig)
         known = OwnRig(shop.catalogue, model, own) if own else None
+        if known is not None:
+            model = replace(model, well=known.well)
         hypotheses = build(shop.catalogue, model, learn, known.draws if known else None)
         predictions = given_complaint(Predictions(shop.catalogue, hypotheses))
         healthy = Healthy(shop.catalogue, model, known)

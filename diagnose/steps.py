@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
+from diagnose.circuit.reading_words import in_words
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.expectations import Expected
@@ -52,6 +53,14 @@ class Question:
     def reading(self) -> Reading | None:
         entry = self.test.entry
         return entry.reading if isinstance(entry, ReadingEntry) else None
+
+    @property
+    def sentence(self) -> str:
+        """The question as it is put."""
+        entry = self.test.entry
+        return (
+            entry.ask if isinstance(entry, Observation) else f"Measure {in_words(entry.reading)}."
+        )
 
 
 @dataclass(frozen=True)

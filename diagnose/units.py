@@ -177,6 +177,13 @@ def show_gauge(text: str) -> str:
     return re.sub(r"(\^|\*\*)2|²", "2", " ".join(text.split()))
 
 
+def gauge_text(area: float) -> str:
+    """A wire size as cable is printed, read back as exactly `area` [mm^2]."""
+    american = (f"{size} AWG" for size in ("4/0", "3/0", "2/0", "1/0", *range(1, 41)))
+    metric = f"{repr(area).removesuffix('.0')} mm2"
+    return next((one for one in american if read_gauge(one) == area), metric)
+
+
 def is_metric(gauge: str) -> bool:
     """Whether a wire size that `read_gauge` takes is an area, and not an American gauge."""
     return "awg" not in gauge.lower()

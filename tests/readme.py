@@ -4,11 +4,13 @@ A block begins with a comment: `shown: ARGUMENTS | line typed | TEST = ANSWER | 
 to: TEXT`. The lines are typed one after the other; then each question is answered as the answers
 say, and as unknown where none of them does, so that no answer meets a question it is not for; and
 a stop is said to be safe.
+A block of Python is run line by line, as if it were typed.
 `python -m tests.readme` writes them anew; test_readme.py checks that they are true.
 """
 
 from __future__ import annotations
 
+import doctest
 import io
 import os
 import re
@@ -26,6 +28,7 @@ BLOCK = re.compile(
     r"(<!-- shown: (?P<how>.*?) -->\n```text\n)(?P<text>.*?)(```\n<!-- end -->)", re.S
 )
 
+PYTHON = re.compile(r"(?<=```python\n).*?(?=```)", re.S)
 
 QUESTION = re.compile(r"(?P<test>.+?)(, 1 to [0-9]+| \[.+\]) or \?> ")
 """The prompt of a question about the rig."""
@@ -79,6 +82,24 @@ def shown(how: str) -> str:
     return "\n".join(lines[start:stop]).rstrip() + "\n"
 
 
+def ran(block: str) -> str:
+    """A block of Python with what its lines print now."""
+    names: dict[str, object] = {}
+    written = []
+    for part in doctest.DocTestParser().parse(block):
+        if isinstance(part, str):
+            written.append(part)
+            continue
+        screen = io.StringIO()
+        with redirect_stdout(screen):
+            exec(compile(part.source, README.name, "single"), names)
+        typed = part.source.rstrip().splitlines()
+        marks = [">>>", *["..."] * (len(typed) - 1)]
+        written += [f"{mark} {line}\n" for mark, line in zip(marks, typed, strict=True)]
+        written.append(screen.getvalue())
+    return "".join(written)
+
+
 def blocks(text: str) -> list[tuple[str, str]]:
     """Each block's recipe and the text that stands in it."""
     return [(match["how"], match["text"]) for match in BLOCK.finditer(text)]
@@ -87,7 +108,8 @@ def blocks(text: str) -> list[tuple[str, str]]:
 def main() -> None:
     """Write every block of the README anew."""
     text = README.read_text(encoding="utf-8")
-    README.write_text(BLOCK.sub(lambda m: f"{m[1]}{shown(m['how'])}{m[4]}", text), encoding="utf-8")
+    text = BLOCK.sub(lambda m: f"{m[1]}{shown(m['how'])}{m[4]}", text)
+    README.write_text(PYTHON.sub(lambda m: ran(m[0]), text), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -12,11 +12,9 @@ import pytest
 from diagnose.circuit.rig import bundled_rigs, read_rig
 from diagnose.documents import parse
 from diagnose.figures import knowledge_folder
+from tests.readme import PYTHON, README, blocks, ran, shown
 
 HERE = Path(__file__).parent
-sys.path.insert(0, str(HERE))
-from readme import README, blocks, shown  # noqa: E402
-
 TEXT = README.read_text(encoding="utf-8")
 
 
@@ -27,12 +25,20 @@ def test_what_is_shown_is_what_is_printed(how: str, text: str) -> None:
     assert " is none of " not in text, "an answer that the program does not take"
 
 
-def test_the_rig_file_shown_is_the_bundled_bowser() -> None:
-    (block,) = re.findall(r"```yaml\n(.*?)```", TEXT, re.S)
+def test_the_rig_files_shown_can_be_read_and_the_first_is_the_bundled_bowser() -> None:
+    short, listed = re.findall(r"```yaml\n(.*?)```", TEXT, re.S)
     bundled = (knowledge_folder() / "rigs" / "bowser.yaml").read_text(encoding="utf-8")
 
-    assert read_rig(parse(block, "README.md")) == read_rig(parse(bundled, "bowser.yaml"))
+    assert read_rig(parse(short, "README.md")) == read_rig(parse(bundled, "bowser.yaml"))
+    assert read_rig(parse(listed, "README.md")).feed
+    assert read_rig(parse(listed, "README.md")).feed
     assert all(f"`{name}`" in TEXT for name in bundled_rigs())
+
+
+def test_what_stands_under_python_is_true() -> None:
+    (block,) = PYTHON.findall(TEXT)
+
+    assert block == ran(block), "write it anew: python -m tests.readme"
 
 
 def test_every_command_is_in_the_readme_and_has_help() -> None:

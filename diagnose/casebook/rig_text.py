@@ -8,7 +8,7 @@ from diagnose.circuit.form import CONTROL_FUSE, shipped_form
 from diagnose.circuit.kinds import Part
 from diagnose.circuit.listing import ANY, LOAD
 from diagnose.circuit.rig import PUMP_KINDS, Rig
-from diagnose.units import read_gauge, read_quantity
+from diagnose.units import gauge_text, read_quantity
 
 LENGTHS, PRESSURES = ("ft", "in", "cm", "m"), ("psi", "bar", "kPa", "Pa")
 FLOWS = ("gal/min", "L/min", "m^3/s")
@@ -87,9 +87,9 @@ def _listed(rig: Rig) -> dict[str, object]:
         "name": rig.name,
         "battery": _battery(rig),
         **_charging(rig),
-        "feed": [_part(one, one.kind) for one in _in_feed(rig)],
+        "feed": [_part(one, one.kind) for one in rig.feed],
         **({"control": control} if rig.has_relay else {}),
-        "pump": _pump(rig) | ({} if _in_feed(rig) == rig.feed else {"switch": "built-in"}),
+        "pump": _pump(rig),
         **({"loads": loads} if loads else {}),
         **_water(rig),
         **_return(rig),
@@ -97,12 +97,6 @@ def _listed(rig: Rig) -> dict[str, object]:
         **_use(rig),
         **_switch(rig),
     }
-
-
-def _in_feed(rig: Rig) -> tuple[Part, ...]:
-    """The feed but for a switch on the pump's head that is called like another one."""
-    twice = [one.name for one in rig.feed].count(rig.feed[-1].name) > 1
-    return rig.feed[:-1] if twice else rig.feed
 
 
 def _in_control(part: Part) -> object:
@@ -150,12 +144,6 @@ def _return(rig: Rig) -> dict[str, object]:
     length = {"length": _length(rig.return_length)} if rig.return_length else {}
     wire = ({"gauge": gauge_text(rig.return_area)} if rig.return_area else {}) | length
     return {"return": {"wire": wire}} if wire else {}
-
-
-def gauge_text(area: float) -> str:
-    """A wire size as cable is printed, read back as exactly `area` [mm2]."""
-    american = (f"{size} AWG" for size in ("4/0", "3/0", "2/0", "1/0", *range(1, 41)))
-    return next((one for one in american if read_gauge(one) == area), exactly(area, "mm2"))
 
 
 def _battery(rig: Rig) -> dict[str, object]:

@@ -16,11 +16,15 @@ from diagnose.catalogue.plain_vocabulary import (
     Expression,
     Phrase,
     PlainWords,
+    RigThing,
+    RigWords,
     Term,
     stems_of,
 )
 from diagnose.catalogue.probe_words import ProbeWords, probe_words
-from diagnose.catalogue.records import Catalogue
+from diagnose.catalogue.records import Catalogue, Observation
+from diagnose.circuit.kinds import kinds
+from diagnose.circuit.parameters import PART
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
 from diagnose.figures import knowledge_folder
@@ -55,6 +59,7 @@ class _Reader:
         self.document, self.catalogue = document, catalogue
         self.first: dict[tuple[str, ...], tuple[str, Place]] = {}
         self.unused: dict[str, Place] = {}
+        self.of_kind: dict[str, str] = {}
         self.spelt_out = set(self._spelt_out())
 
     def _spelt_out(self) -> Iterator[tuple[str, ...]]:
@@ -68,8 +73,12 @@ class _Reader:
 
     def words(self) -> PlainWords:
         things, states = self._groups("things", "thing"), self._groups("states", "state")
+        some = self._rig_words()
         small = [one for name in SMALL_WORDS for one in self._expressions(self.document, name)]
-        names = {IT, *(one.name for one in things)}, {one.name for one in states}
+        names = (
+            {IT, *(one.name for one in (*things, *some.things))},
+            {one.name for one in (*states, *some.states)},
+        )
         self.unused.pop(OTHER, None)
         words = PlainWords(
             (*things, *states, *small),
@@ -82,6 +91,7 @@ class _Reader:
             grammar=frozenset(self.document.texts("grammar", ())),
             events=frozenset(self.document.texts("events", ())),
             outcomes=dict(self._outcomes(names[1])),
+            some_rigs=some,
         )
         for name, place in self.unused.items():
             self._problem(BadDocument(f"no sign speaks of {quoted(name)}", place))
@@ -91,6 +101,34 @@ class _Reader:
         part = self.document.section(key)
         self.unused |= {name: part.place_of(name) for name in part}
         return tuple(one for name in part for one in self._expressions(part, name, kind))
+
+    def _rig_words(self) -> RigWords:
+        """The words of things that only some rigs have, which may also stand elsewhere."""
+        some = self.document.section("on-some-rigs", None)
+        if some is None:
+            return RigWords()
+        things, states = some.section("things"), some.section("states")
+        self.unused |= {name: part.place_of(name) for part in (things, states) for name in part}
+        told = (one for name in states for one in self._spelt(states, name, "state", name))
+        found = RigWords(
+            tuple(self._rig_thing(things.section(name), name) for name in things),
+            tuple(told),
+            frozenset(some.texts("trials", ())),
+        )
+        self.of_kind = {one.kind: one.name for one in found.things if one.is_part}
+        return found
+
+    def _rig_thing(self, part: Section, name: str) -> RigThing:
+        key = "beside" if "beside" in part else "part"
+        kind, known = part.text(key, ""), [*kinds(), "load"]
+        if kind and kind not in known:
+            self._unknown("kind of part", kind, part.place_of(key), known)
+        when = part.section("when", None)
+        facts = {} if when is None else {fact: when.texts(fact) for fact in when}
+        words = part.texts("words", ())
+        spelt = tuple(self._spelt(part, "words", "thing", name)) if words else ()
+        behind = part.text("behind", "")
+        return RigThing(name, kind, facts, words, spelt, key == "beside", behind)
 
     def _expressions(self, part: Section, name: str, kind: str = "") -> Iterator[Expression]:
         """The expressions of one group; one that stands in another group too is a problem, but
@@ -149,9 +187,14 @@ class _Reader:
             for option in self._known_keys(part, f"answer to {name}", book[name].options):
                 for text in part.texts(option):
                     place = part.place_of(option)
-                    told = text.removesuffix("?")
+                    told = self._of_kinds(text.removesuffix("?"), book[name])
                     for thing, terms in self._phrases(told, place, things, states):
-                        yield Phrase(thing, terms, name, option, told != text)
+                        yield Phrase(thing, terms, name, option, text.endswith("?"))
+
+    def _of_kinds(self, text: str, observation: Observation) -> str:
+        """A phrase with the things that an observation is about in place of "part"."""
+        of = [self.of_kind[one] for one in observation.applies.get(PART, ()) if one in self.of_kind]
+        return " ".join("/".join(of) if word == PART and of else word for word in text.split())
 
     def _answers(self) -> Iterator[tuple[str, Answers]]:
         part = self.document.section("answers", None)

@@ -52,6 +52,36 @@ class Expression:
     name: str
 
 
+@dataclass(frozen=True, eq=False)
+class RigThing:
+    """A thing that only some rigs have: a part of a kind, or what the facts of a rig tell of.
+    words: what it is called; beside: it is no such part itself, but goes with it; behind: what
+    follows its name where it is a piece of the part, as "holder"."""
+
+    name: str
+    kind: str
+    when: Mapping[str, tuple[str, ...]]
+    words: tuple[str, ...]
+    expressions: tuple[Expression, ...]
+    beside: bool = False
+    behind: str = ""
+
+    @property
+    def is_part(self) -> bool:
+        """Whether it is a part of a kind itself."""
+        return bool(self.kind) and not self.beside and not self.behind
+
+
+@dataclass(frozen=True)
+class RigWords:
+    """Words that hold only on rigs that have one of these things; there they go before others.
+    trials: states that are tried on such a rig."""
+
+    things: tuple[RigThing, ...] = ()
+    states: tuple[Expression, ...] = ()
+    trials: frozenset[str] = frozenset()
+
+
 Term = tuple[str, bool]
 """A group of words, and whether it was said (True) or denied."""
 
@@ -104,6 +134,7 @@ class PlainWords:
     """States that happen at a moment: what is told to come then does not take them back."""
     outcomes: Mapping[str, str] = field(default_factory=dict)
     """What a state that is told of the past means as the outcome of a trial."""
+    some_rigs: RigWords = RigWords()
 
     @cached_property
     def by_first(self) -> Mapping[str, tuple[Expression, ...]]:
@@ -190,9 +221,7 @@ class PlainWords:
         return self._before(self.replies)
 
     def _before(self, first: Sequence[Expression]) -> PlainWords:
-        taken = {one.stems for one in first}
-        rest = (one for one in self.expressions if one.stems not in taken)
-        return replace(self, expressions=(*first, *rest))
+        return replace(self, expressions=going_before(first, self.expressions))
 
     @cached_property
     def altering(self) -> frozenset[str]:
@@ -232,6 +261,14 @@ class PlainWords:
             for said in (True, False)
             for tried in ([False, True] if trial else [False])
         )
+
+
+def going_before(
+    first: Sequence[Expression], others: Sequence[Expression]
+) -> tuple[Expression, ...]:
+    """Expressions, those that come first in place of others that are said alike."""
+    taken = {one.stems for one in first}
+    return (*first, *(one for one in others if one.stems not in taken))
 
 
 @lru_cache(maxsize=8192)

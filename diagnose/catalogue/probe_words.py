@@ -25,7 +25,7 @@ class ProbeWords:
     points: test point; black: that of the black probe when one point is named; parts: to the two
     points, red first; places: where a clamp or a thermometer is held; states: of the rig, as it is
     typed in the drill; told: the same as people tell them; no_figure: words that say that a figure
-    was not measured
+    was not measured; either: phrases that may mean any of several parts
     """
 
     points: Names = field(default_factory=dict)
@@ -35,12 +35,13 @@ class ProbeWords:
     states: Names = field(default_factory=dict)
     told: Names = field(default_factory=dict)
     no_figure: tuple[str, ...] = ()
+    either: Names = field(default_factory=dict)
 
     @cached_property
     def named(self) -> Mapping[str, tuple[tuple[str, str], ...]]:
         """What a phrase may name: ("part", "coil"), ("point", "relay.30"), ("place", "motor")."""
         found: dict[str, tuple[tuple[str, str], ...]] = {
-            name: (("part", name),) for name in self.parts
+            name: (("part", name),) for name in (*self.parts, *self.either)
         }
         for kind, names in (("point", self.points), ("place", self.places)):
             for name, phrases in names.items():

@@ -51,6 +51,7 @@ def observation(section: Section) -> Observation:
         predicted=section.flag("predicted", default=False),
         place=section.place,
         needs=section.texts("needs", default=()),
+        tells=section.text("tells", default=""),
     )
 
 

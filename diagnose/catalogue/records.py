@@ -124,7 +124,8 @@ class FailureMode:
 class Observation:
     """What a person can see, hear, feel or try; `otherwise` is how often each answer comes when
     the failure mode has no bearing on it, `wrong` the share of mistaken answers; way: one of WAYS;
-    can: those of HAZARDS that it holds; needs: things of the kit that it takes."""
+    can: those of HAZARDS that it holds; needs: things of the kit that it takes; tells: what nothing
+    else tells apart, "this from that"."""
 
     id: str
     ask: str
@@ -146,6 +147,7 @@ class Observation:
     place: Place
     needs: tuple[str, ...] = ()
     of: str = ""
+    tells: str = ""
 
 
 @dataclass(frozen=True)

@@ -57,7 +57,7 @@ RIG_FACTS: Mapping[str, tuple[str, ...]] = {
     },
     "part": (*kinds(), "load"),
 }
-"""Every fact of a rig, with its possible values; circuit.design.rig_facts works them out."""
+"""Every fact of a rig, with its possible values; design.facts works them out."""
 
 
 @dataclass(frozen=True)

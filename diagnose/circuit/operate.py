@@ -27,11 +27,13 @@ CONDITIONS = ("rest", "calling", "satisfied", "unplugged", "isolated")
 
 @dataclass(frozen=True)
 class Model:
-    """A rig, the figures it is computed from, and its parameters when sound."""
+    """A rig, the figures it is computed from, and its parameters when sound; well: this very rig
+    when it is well, one circuit, where it is known better than by its description."""
 
     rig: Rig
     figures: Figures
     sound: Mapping[str, float]
+    well: Batch | None = None
 
     @classmethod
     def of(cls, rig: Rig, figures: Figures | None = None) -> Model:

@@ -11,9 +11,10 @@ from typing import Any
 from diagnose.circuit.form import Field
 from diagnose.circuit.kinds import Part
 from diagnose.circuit.listing import Listing, listed
+from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig_reader import Reader
 from diagnose.documents import Section, load
-from diagnose.errors import BadDocument
+from diagnose.errors import BadDocument, UnknownName, nearest
 from diagnose.figures import Figures, knowledge_folder, shipped_figures
 from diagnose.units import is_metric
 
@@ -45,7 +46,6 @@ WATER: dict[str, tuple[str, ...]] = {
 """What a rig file can tell of the water's way: the words that may stand there, or yes and no."""
 
 BATTERY_KINDS = ("agm", "gel", "flooded", "lithium")
-FUSE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0)
 
 
 @dataclass(frozen=True)
@@ -140,14 +140,6 @@ def interpolate(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
     return ys[i - 1] + share * (ys[i] - ys[i - 1])
 
 
-def usual_fuse(current: float) -> float:
-    """The blade-fuse rating [A] next above 125 % of a running current [A].
-
-    Source: the 125 % rule for continuous loads, common practice; ratings are the usual steps.
-    """
-    return next((rating for rating in FUSE_RATINGS if rating >= 1.25 * current), FUSE_RATINGS[-1])
-
-
 def _per_pump(figures: Figures, current: float, column: str) -> float:
     table = figures.table("pump-class")
     return interpolate(current, table.column("current"), table.column(column))
@@ -193,7 +185,7 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
 
 def usual(field: Field, figures: Figures, current: float = 0.0) -> float:
     """What a quantity is where nobody says it [SI], for a pump of `current` [A]."""
-    return _USUAL[field.usual_from](current, figures) if field.usual_from else field.usual_si
+    return USUAL_FROM[field.usual_from](current, figures) if field.usual_from else field.usual_si
 
 
 def _middling(_: float, figures: Figures) -> float:
@@ -202,8 +194,8 @@ def _middling(_: float, figures: Figures) -> float:
     return currents[(len(currents) - 1) // 2]
 
 
-_USUAL: Mapping[str, Callable[[float, Figures], float]] = {
-    "fuse-for-current": lambda current, _: usual_fuse(current),
+USUAL_FROM: Mapping[str, Callable[[float, Figures], float]] = {
+    "fuse-for-current": usual_fuse,
     "pressure-for-current": lambda current, of: PSI * _per_pump(of, current, "pressure"),
     "flow-for-current": lambda current, of: GAL_PER_MIN * _per_pump(of, current, "flow"),
     "middling-current": _middling,
@@ -275,3 +267,15 @@ def open_rig(name: str) -> Rig:
         there = False
     path = bundled if not there and name in bundled_rigs() else Path(name)
     return read_rig(load(path))
+
+
+def rig_called(name: str) -> Rig:
+    """The same for a name that somebody typed: where it looks like no file, it is meant as the
+    name of a bundled rig. Raises DiagnoseError."""
+    try:
+        known = Path(name).exists() or name in bundled_rigs()
+    except OSError:
+        known = False
+    if not known and not Path(name).suffix:
+        raise UnknownName("rig", name, None, nearest(name, bundled_rigs()), bundled_rigs())
+    return open_rig(name)

@@ -45,7 +45,7 @@ class Scene:
     @cached_property
     def when_sound(self) -> Running:
         """The motor of this rig at its work when nothing is wrong."""
-        sound = Circuits(self.model, self.model.sound_batch())
+        sound = Circuits(self.model, self.model.well or self.model.sound_batch())
         return sound.operation("calling").running
 
     @property

@@ -3,13 +3,49 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
-from diagnose.circuit.design import ampacity
-from diagnose.circuit.rig import FUSE_RATINGS
+from diagnose.circuit.ratings import fuse_ratings
+from diagnose.circuit.rig import interpolate
 from diagnose.design.site import Site
 from diagnose.design.sizing import Size, Sizes, gauges, metric_sizes
-from diagnose.figures import Figures
+from diagnose.figures import Figures, Table
+from diagnose.units import read_gauge
+
+
+def ampacity(area: float, figures: Figures, insulation: int = 105, metric: bool = False) -> float:
+    """Current a single conductor may carry in free air at 30 degC [A].
+
+    area [mm2]; insulation: its class [degC]; metric: whether it is sold by area. An American gauge
+    follows the American table. A metric wire follows the metric one, or the American one where that
+    has its class and, up to its largest size, allows less.
+    Source: 33 CFR 183.425 table 5; ISO 13297 annex A (figure tables conductor-current and
+    metric-conductor-current).
+    """
+    american = figures.table("conductor-current")
+    areas = _areas(tuple(str(row[0]) for row in american.rows))
+    allowed = _allowed(area, areas, american, insulation)
+    if not metric:
+        return allowed
+    table = figures.table("metric-conductor-current")
+    own = _allowed(area, table.column("area"), table, insulation)
+    both = str(insulation) in american.columns and area <= areas[-1]
+    return min(own, allowed) if both else own
+
+
+@cache
+def _areas(gauges: tuple[str, ...]) -> tuple[float, ...]:
+    return tuple(read_gauge(f"{gauge} AWG") for gauge in gauges)
+
+
+def _allowed(area: float, areas: Sequence[float], table: Table, insulation: int) -> float:
+    """What one table allows [A], by its nearest class that is no hotter. Between sizes a straight
+    line, below the smallest in proportion to the copper, above the largest no more than that."""
+    classes = [int(name) for name in list(table.columns)[1:]]
+    column = table.column(str(max(one for one in classes if one <= insulation)))
+    return interpolate(area, areas, column) * min(area / areas[0], 1.0)
 
 
 @dataclass(frozen=True)
@@ -75,18 +111,7 @@ def smallest_for(amps: float, site: Site, figures: Figures) -> Sizes:
     )
 
 
-def fuse_ratings(figures: Figures) -> tuple[float, ...]:
-    """Usual ratings of blade and bolted fuses [A], from small to large."""
-    return (*FUSE_RATINGS, *figures.table("large-fuse-ratings").column("rating"))
-
-
 def largest_fuse(amps: float, figures: Figures) -> float | None:
     """The largest fuse rating that does not pass `amps` [A]; None when all do."""
     fitting = (rating for rating in fuse_ratings(figures) if rating <= amps + 1e-9)
     return max(fitting, default=None)
-
-
-def next_fuse(amps: float, figures: Figures) -> float:
-    """The fuse rating at or next above `amps` [A]; the largest of the usual ones at the most."""
-    ratings = fuse_ratings(figures)
-    return next((rating for rating in ratings if rating >= amps - 1e-9), ratings[-1])

@@ -109,7 +109,7 @@ def battery_size(plan: Plan) -> Iterator[Finding]:
         f"{n(round(flat, 1))} h to flat and {n(round(useful, 1))} h to {left}, for {n(duty)} h of "
         "pumping between charges.",
         f"{n(round(useful, 1))} h to {left} charge",
-        f"{n(duty)} h" + (", an estimate" if "duty" in plan.site.assumed else ""),
+        f"at least {n(duty)} h" + (", an estimate" if "duty" in plan.site.assumed else ""),
         plan.source("peukert"),
         "" if fits else f"Fit at least {capacity_needed(plan):.0f} A h or charge in between.",
         (
@@ -147,7 +147,7 @@ def volts_at_end(plan: Plan) -> Iterator[Finding]:
         f"After {n(duty)} h of pumping {100 * charge:.0f} % of the charge is left: "
         f"{shown(rested, 'V')} rested, {shown(volts, 'V')} at the running motor.",
         f"{shown(volts, 'V')} at the motor",
-        f"{q(least, 'V')} under load",
+        f"at least {q(least, 'V')} under load",
         plan.source("least-motor-volts"),
         "" if fits else LESS_SAG,
         (

@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from diagnose.circuit.design import ampacity
-from diagnose.design.ampacity import largest_fuse, next_fuse, smallest_for
+from diagnose.circuit.ratings import least_fuse, next_fuse, usual_fuse
+from diagnose.design.ampacity import ampacity, largest_fuse, smallest_for
 from diagnose.design.checks_wire import allowed_sum
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.fuse_window import opening_window
 from diagnose.design.plan import Plan
 from diagnose.design.protection import Guard
-from diagnose.design.recommend import least_fuse, usual_fuse
 from diagnose.design.sizing import either
 from diagnose.design.wording import INCH, n, q, shown
 
@@ -89,7 +88,8 @@ def fuse_for_running(plan: Plan) -> Iterator[Finding]:
         least_fuse(amps, plan.figures),
         usual_fuse(amps, plan.figures),
     )
-    severity = SHOULD if rating < least else FINE if rating <= usual else NOTE
+    largest = max(usual, plan.figures.get("fuse-over-running-largest") * amps)
+    severity = SHOULD if rating < least or rating > largest else FINE if rating <= usual else NOTE
     others = amps > plan.running
     own, whole = (
         ("the current of pump and loads", "current of pump and loads")
@@ -97,8 +97,10 @@ def fuse_for_running(plan: Plan) -> Iterator[Finding]:
         else ("the pump's own current", "pump's running current")
     )
     verdict = {
-        SHOULD: f"opens, or ages, at {own}",
-        FINE: f"suits the {whole}",
+        SHOULD: f"opens, or ages, at {own} of {shown(amps, 'A')}"
+        if rating < least
+        else f"is far too large for {own} of {shown(amps, 'A')}: a jammed pump may draw on",
+        FINE: f"suits the {whole} of {shown(amps, 'A')}",
         NOTE: "is larger than the pump asks for, and lets a jammed one draw longer",
     }
     fits = q(least, "A") if least == usual else f"{n(least)} or {q(usual, 'A')}"
@@ -106,9 +108,7 @@ def fuse_for_running(plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "fuse-for-running",
         severity,
-        f"The {shown(rating, 'A')} {guard.name} {verdict[severity]} of {shown(amps, 'A')}."
-        if severity is not NOTE
-        else f"The {shown(rating, 'A')} {guard.name} {verdict[severity]}.",
+        f"The {shown(rating, 'A')} {guard.name} {verdict[severity]}.",
         f"{shown(rating, 'A')} {guard.kind}",
         f"{fits} for {shown(amps, 'A')}",
         plan.source("fuse-over-running-continuous"),

@@ -46,7 +46,7 @@ def relay_contact(plan: Plan) -> Iterator[Finding]:
         f"The relay's {q(contact, 'A')} contact {verdict[severity]} "
         f"({shown(plan.running, 'A')}, at start {shown(plan.starting, 'A')}).",
         f"{q(contact, 'A')} contact",
-        f"{shown(least, 'A')}, better {q(choice, 'A')}",
+        f"at least {shown(least, 'A')}, better {q(choice, 'A')}",
         plan.source("relay-contact-over-running"),
         "" if severity is FINE else f"Fit a relay with a contact of {q(choice, 'A')} or more.",
         tuple(
@@ -130,7 +130,7 @@ def pull_in(plan: Plan) -> Iterator[Finding]:
         f"With the battery flat and the coil hot the relay gets {shown(volts, 'V')} and needs "
         f"{shown(needs, 'V')}.",
         f"{n(ratio)} x its need",
-        f"{n(reserve)} x",
+        f"at least {n(reserve)} x",
         plan.source("pull-in-reserve"),
         ""
         if severity is FINE
@@ -184,7 +184,7 @@ def hold_at_start(plan: Plan) -> Iterator[Finding]:
         f"With the battery flat the start leaves {shown(volts, 'V')} where coil and motor share "
         f"the way; a hot relay lets go at about {shown(needs, 'V')}.",
         shown(volts, "V"),
-        shown(needs, "V"),
+        f"above {shown(needs, 'V')}",
         plan.source("relay-drop-out"),
         "" if severity is FINE else _steadier(plan),
         (

@@ -77,7 +77,7 @@ def _with_relay(plan: Plan, coil: float) -> dict[str, Any]:
 def switch_rating(plan: Plan) -> Iterator[Finding]:
     """The contact of each switch against the current that it makes and breaks."""
     for one in carrying(plan.rig):
-        yield _switches_motor(plan, one)
+        yield switches_motor(plan, one)
     if plan.rig.has_relay:
         for one in control_of(plan.rig):
             if one.kind.by_itself:
@@ -98,7 +98,7 @@ def _usual_ratings(plan: Plan, one: Placed) -> tuple[float, float]:
     return row["lowest"], row["highest"]
 
 
-def _switches_motor(plan: Plan, one: Placed) -> Finding:
+def switches_motor(plan: Plan, one: Placed) -> Finding:
     name, current = called(one), plan.through(one.end)
     lowest, highest = _usual_ratings(plan, one)
     good, most = (plan.figures.get(f"motor-contact-share-{limit}") for limit in ("good", "largest"))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.casebook.rig_text import gauge_text
+from diagnose.circuit.ratings import usual_fuse
 from diagnose.design.ampacity import smallest_for
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.plan import Plan
-from diagnose.design.recommend import both, usual_fuse
+from diagnose.design.recommend import both
 from diagnose.design.sizing import (
     Choice,
     Sizes,
@@ -18,6 +18,7 @@ from diagnose.design.sizing import (
     smallest_by_resistance,
 )
 from diagnose.design.wording import FOOT, length, n, per_cent, q, shown
+from diagnose.units import gauge_text
 
 FINE, NOTE, SHOULD, UNSAFE = (
     Severity.FINE,
@@ -193,7 +194,7 @@ def volts_at_motor(plan: Plan) -> Iterator[Finding]:
         if speed > 0
         else "Too little is left for the motor to turn at all against its pressure.",
         shown(volts, "V") if volts > 0 else "nothing left",
-        f"{q(least, 'V')} under load",
+        f"at least {q(least, 'V')} under load",
         plan.source("least-motor-volts"),
         "" if volts >= least else "Lose less on the way, or fit a battery that sags less.",
         (
@@ -221,7 +222,7 @@ def volts_at_start(plan: Plan) -> Iterator[Finding]:
         f"{shown(lost, 'V')} ({per_cent(lost / plan.nominal)}) on the way; that is "
         f"{100 * share:.0f} % of its start at full voltage.",
         f"{100 * share:.0f} % of the start",
-        f"{100 * least:.0f} %, an estimate",
+        f"at least {100 * least:.0f} %, an estimate",
         plan.source("least-start-share"),
         "" if severity is FINE else "It starts weakly against pressure: thicker or shorter wire.",
         (

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from textwrap import wrap
 
-from diagnose.casebook.rig_text import gauge_text
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
@@ -17,7 +16,7 @@ from diagnose.design.schematic import schematic
 from diagnose.design.wording import INCH, brief, length
 from diagnose.errors import BadQuantity, UnknownName, harmless, nearest
 from diagnose.figures import shipped_figures
-from diagnose.units import show_quantity
+from diagnose.units import gauge_text, show_quantity
 
 RED, BLACK = "RED", "BLK"
 """The two probes as they are marked in the drawing."""

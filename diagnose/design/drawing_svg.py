@@ -109,7 +109,8 @@ def _part(sheet: Drawing, piece: Piece) -> None:
         _write(sheet, x - 1, y + 0.75, text, "center")
         return
     words = f"{part.kind} {text}" if part.kind == "coil" else text
-    rows = wrap(words, max(map(len, piece.notes)) + len(named) + 1) if piece.room else [words]
+    most = max(map(len, piece.notes), default=0) + len(named) + 1
+    rows = wrap(words, most) if len(piece.notes) > 1 else [words]
     for row, line in enumerate(rows):
         _write(sheet, x + 4, y - 0.35 * (len(rows) - 1) + 0.7 * row, line)
 

@@ -10,18 +10,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from diagnose.casebook.rig_text import gauge_text
 from diagnose.circuit.label import full_load
 from diagnose.circuit.operate import Model
+from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.design.ampacity import Allowed, allowed
 from diagnose.design.loads import Loads
 from diagnose.design.loop import Loop, Stretch, control_loop, power_loop
 from diagnose.design.protection import Guard, guards
-from diagnose.design.recommend import usual_fuse
 from diagnose.design.site import Site
 from diagnose.figures import Figures
-from diagnose.units import is_metric
+from diagnose.units import gauge_text, is_metric
 
 
 @dataclass(frozen=True)

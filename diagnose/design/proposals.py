@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping
 
 from diagnose.circuit.form import Field
 from diagnose.circuit.operate import Model
+from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import GAL_PER_MIN, PSI, Rig, usual
 from diagnose.design.checks_battery import capacity_needed
 from diagnose.design.plan import Plan
-from diagnose.design.recommend import contact_for, recommend, usual_fuse
+from diagnose.design.recommend import contact_for, recommend
 from diagnose.design.site import site
 from diagnose.design.wording import FOOT, INCH, brief
 from diagnose.figures import Figures
@@ -18,7 +19,7 @@ from diagnose.figures import Figures
 def proposed(field: Field, rig: Rig, figures: Figures) -> str:
     """What Enter stands for, as a file says it. rig: the one described so far."""
     if field.proposed_from:
-        return _RULES[field.proposed_from](rig, figures)
+        return PROPOSED_FROM[field.proposed_from](rig, figures)
     return field.proposed or as_usual(field, rig, figures)
 
 
@@ -50,7 +51,7 @@ def _capacity(rig: Rig, figures: Figures) -> str:
     return f"{capacity_needed(Plan(Model.of(rig, figures), site(figures=figures))):.0f} A*h"
 
 
-_RULES: Mapping[str, Callable[[Rig, Figures], str]] = {
+PROPOSED_FROM: Mapping[str, Callable[[Rig, Figures], str]] = {
     "as-the-plus-wire": lambda rig, _: f"{brief(rig.wire_length / FOOT)} ft",
     "battery-for-duty": _capacity,
     "coil-usual": lambda _, of: f"{brief(of.get('relay-coil-usual', 'ohm'))} ohm",

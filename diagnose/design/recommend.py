@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from diagnose.design.ampacity import next_fuse, smallest_for
+from diagnose.circuit.ratings import least_fuse, usual_fuse
+from diagnose.design.ampacity import smallest_for
 from diagnose.design.site import Site
 from diagnose.design.sizing import Choice, Size, Sizes, choose
 from diagnose.design.wording import FOOT, brief
@@ -75,16 +76,6 @@ def both(some: Sizes, others: Sizes) -> Sizes:
 def thicker(one: Size | None, other: Size | None) -> Size | None:
     """The thicker of two sizes; None when either could not be had."""
     return max(one, other, key=lambda size: size.area) if one and other else None
-
-
-def least_fuse(current: float, figures: Figures) -> float:
-    """Smallest fuse rating [A] for a pump that runs for minutes at a time."""
-    return next_fuse(figures.get("fuse-over-running-least") * current, figures)
-
-
-def usual_fuse(current: float, figures: Figures) -> float:
-    """Fuse rating [A] for the same current without end."""
-    return next_fuse(figures.get("fuse-over-running-continuous") * current, figures)
 
 
 def contact_for(current: float, figures: Figures) -> float:

@@ -78,10 +78,12 @@ def _values(indent: str, field: Field, value: str) -> Iterator[str]:
     if field.key != "water":
         yield _line(indent, field.name, _as_yaml(field, value), field.beside)
         return
+    if value == UNKNOWN:
+        yield f"{indent}# {', '.join(field.options)}: not known"
+        return
     told = value.split()
-    for flag in field.options:
-        said = UNKNOWN if value == UNKNOWN else str(flag in told).lower()
-        yield _line(indent, flag, said, field.options[flag])
+    for flag, meaning in field.options.items():
+        yield _line(indent, flag, str(flag in told).lower(), meaning)
 
 
 def _line(indent: str, name: str, value: str, comment: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from diagnose.catalogue.records import Observation
 from diagnose.drill.acts import Act, Change, Do, MakeSafe, act_of
 from diagnose.drill.scenario import Scenario
-from diagnose.drill.words import Words, shipped_words
+from diagnose.drill.words import Words, shipped_words, words_on
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.next_test import STATES_TO_SET_UP, Test, cost
@@ -82,6 +82,8 @@ class Session:
 
     def __post_init__(self) -> None:
         self.walk = self.scenario.walk()
+        bench = self.scenario.bench
+        self.words = words_on(self.words, bench.shop.catalogue, bench.rig)
 
     @property
     def minutes(self) -> float:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
 from diagnose.catalogue.entry_parts import words as sentences
+from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.plain_reader import shipped_plain_words
 from diagnose.catalogue.probe_words import FILLER, Names, ProbeWords, names_of, pairs_of, plain
+from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.network import points_on
+from diagnose.circuit.parts import control_of, feed_of
+from diagnose.circuit.rig import Rig
 from diagnose.documents import Section, load
 from diagnose.figures import knowledge_folder
 
@@ -46,6 +51,32 @@ class Words:
     def plain(self, text: str) -> str:
         """What was typed, without capitals, small words and the marks that join words."""
         return plain(text, FILLER)
+
+
+def words_on(words: Words, book: Catalogue, rig: Rig) -> Words:
+    """The grammar with the test points of a rig's own parts, by their names, and with what is asked
+    of each of several parts of a kind."""
+    probes = words.probes
+    points = {point: (plain(point),) for point in points_on(rig) if point not in probes.points}
+    parts = {}
+    for one in (*feed_of(rig), *control_of(rig)):
+        if one.start in points:
+            parts[plain(one.part.said)] = (one.start, one.end)
+        if one.minus:
+            parts[f"{plain(one.part.said)} minus"] = (one.minus[1], one.minus[0])
+    return replace(
+        words,
+        probes=replace(probes, points={**probes.points, **points}, parts={**probes.parts, **parts}),
+        asks={**words.asks, **dict(_of_copies(words, book))},
+    )
+
+
+def _of_copies(words: Words, book: Catalogue) -> Iterator[tuple[str, tuple[str, ...]]]:
+    for entry in book.observations.values():
+        template = template_of(entry.id)
+        if template != entry.id:
+            said = plain(entry.of.replace("_", " "))
+            yield entry.id, tuple(f"{ask} {said}" for ask in words.asks[template])
 
 
 def load_words(file: Path) -> Words:

@@ -148,23 +148,26 @@ def _heard(
     if clause.of("questions"):
         return
     for item in clause.items:
-        if item.kind == "negations" or (
-            item.kind == "answer" and _only_denies(item, clause, tokens, words)
-        ):
+        only_denies = item.kind == "answer" and _only_denies(item, clause, tokens, words)
+        if item.kind in ("negations", "not-there") or only_denies:
             denial = item.tokens
         elif item.kind == "answer":
             strength = EITHER if guessed else CLEAR if item.exact else NEAR
             rank = _rank(item, clause, tokens, words)
             yield _Heard(item.name, item.tokens | denial, bool(denial), strength, rank)
-            denial = frozenset()
+            denial = item.tokens if _denies(item, tokens, words) else frozenset()
 
 
 def _rank(item: Item, clause: Clause, tokens: Sequence[Token], words: PlainWords) -> int:
     times = {one.name for one in clause.items}
     behind = clause.how == "breaks" and clause.items[0].kind == "breaks"
-    first = tokens[min(item.tokens)]
-    denies = words.kind_of(first.stem) == "negations"
-    return 2 * (behind or bool({PRESENT, NOW} & times)) - (PAST in times) - denies
+    now = behind or bool({PRESENT, NOW} & times)
+    return 2 * now - (PAST in times) - _denies(item, tokens, words)
+
+
+def _denies(item: Item, tokens: Sequence[Token], words: PlainWords) -> bool:
+    """Whether an answer begins with a denial, which reaches on: "no smell of burning"."""
+    return words.kind_of(tokens[min(item.tokens)].stem) == "negations"
 
 
 def _settled(heard: Sequence[_Heard], asked: Observation, words: PlainWords) -> _Found:

@@ -50,7 +50,9 @@ class Clause:
         twenty seconds"."""
         told = [one for one in self.items if one.kind not in ("fillers", "places")]
         figures = {
-            n for n, one in enumerate(told) if one.kind in ("figure", "numbers") or one.name in when
+            n
+            for n, one in enumerate(told)
+            if one.kind in ("figure", "numbers") or one.name in when or one.counts
         }
         return any(
             one.kind == "hedges" and figures.isdisjoint((n - 1, n + 1))

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from diagnose.catalogue.probe_words import ProbeWords
 from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.network import points_on
 from diagnose.circuit.reading_words import FIXED_CONDITION, fits, points_for
 from diagnose.circuit.rig import Rig
 from diagnose.phrases.figures_told import BEFORE_A_POINT, ENDS, USUAL_UNITS, Told, told_in
@@ -204,13 +205,23 @@ class _Said:
             yield names.points, True
         elif len(names.points) == 1 and names.parts:
             minus = names.points[0].endswith("-") or names.points[0] == "ground"
-            yield (names.points[0], parts[names.parts[0]][minus]), False
+            for part in self._meant(names.parts[0]):
+                yield (names.points[0], parts[part][minus]), False
         elif len(names.points) == 1:
             yield (names.points[0], black or self.probes.black), bool(black)
         elif names.parts:
-            yield parts[names.parts[0]], len(names.parts) == 1
+            meant = self._meant(names.parts[0])
+            for part in meant:
+                yield parts[part], len(names.parts) == len(meant) == 1
         elif told.quantity == "voltage" and not names.places:
             yield ("battery+", "battery-"), bool(names.states)
+
+    def _meant(self, part: str) -> tuple[str, ...]:
+        """The parts of this rig that a name can mean."""
+        known, here = self.probes.parts, set(points_on(self.rig))
+        return tuple(
+            one for one in self.probes.either.get(part, (part,)) if here.issuperset(known[one])
+        )
 
     def _guessed(self, one: _Segment) -> str:
         """The quantity of a bare figure: volts, where it has a decimal, stands beside a point, or

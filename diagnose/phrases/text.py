@@ -141,6 +141,9 @@ ENDS = ("stops", "joins", "breaks", "turns")
 POINTS = (PRONOUN, PERSON)
 """What comes behind a "no" that denies nothing of it: "no its stopped"."""
 
+DENY = "deny"
+"""The kind of a "no" that answers, and of the replies that do."""
+
 DOES_NOT, STANDS = ("doesnt", "dont", "wont", "didnt", "wouldnt"), "not-turning"
 """Words that end a clause about a thing that stands, and its state: "lights work, pump doesnt"."""
 
@@ -152,10 +155,13 @@ def _alone(at: int, items: Sequence[Item], tokens: Sequence[Token]) -> Item:
     """An item, as an outcome where it is a "nothing" that stands alone: "tapped it, nothing", or a
     "doesnt" that ends what is said of a thing; a "no" before a sentence denies nothing of it."""
     item = items[at]
-    if item.kind != "negations" or len(item.tokens) > 1 or at == 0:
+    if item.kind != "negations" or len(item.tokens) > 1:
         return item
     word = tokens[min(item.tokens)].word
     behind = items[at + 1] if at + 1 < len(items) else None
+    if at == 0:
+        points = word == "no" and behind is not None and behind.name in POINTS
+        return replace(item, kind=DENY) if points else item
     ends = behind is None or behind.kind in ENDS
     if word in NOTHING and ends and items[at - 1].kind in ENDS:
         return replace(item, kind="state", name=NOTHING_YET)

@@ -7,13 +7,15 @@ from dataclasses import replace
 
 from diagnose.catalogue.plain_reader import shipped_plain_words
 from diagnose.catalogue.plain_vocabulary import PlainWords
-from diagnose.catalogue.records import Catalogue
+from diagnose.catalogue.records import Catalogue, holds
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 from diagnose.phrases.answers import Answered, answered
 from diagnose.phrases.fuse_sizes import fuse_sizes
+from diagnose.phrases.heights import HEIGHT, heights
 from diagnose.phrases.readings import readings_of
 from diagnose.phrases.records import EITHER, LONGEST, Match, Understood
+from diagnose.phrases.rig_words import words_for
 from diagnose.phrases.signs import signs_of
 from diagnose.phrases.text import read_items, tokens_of
 from diagnose.phrases.typed import Typed
@@ -35,18 +37,20 @@ def understand(
     for just before, in the light of which a short answer is understood. Raises TooLong."""
     if len(text) > LONGEST:
         raise TooLong(f"That is too long: say it in at most {LONGEST} characters.")
-    words, asked = words or shipped_plain_words(), asked or ""
+    words, asked = words_for(words or shipped_plain_words(), book, rig, facts), asked or ""
     tokens = tokens_of(text)
     told = readings_of(text, words.probes, book, rig, asked)
     readings = told.matches
     if words.is_trial(asked):
         readings = tuple(replace(one, strength=EITHER) for one in readings)
-    typed = Typed(text, tokens, read_items(tokens, words), words).without(told.stretches)
+    lengths = tuple(_heights(text, asked, book, facts))
+    typed = Typed(text, tokens, read_items(tokens, words), words)
+    typed = typed.without((*told.stretches, *(_stretch(text, one) for one in lengths)))
     signs = signs_of(typed, book, facts, asked)
     answer = Answered()
     if asked in words.answers and asked in book.observations:
         answer = answered(text, tokens, words, book.observations[asked])
-    sizes = tuple(fuse_sizes(text, asked))
+    sizes = (*fuse_sizes(text, asked), *lengths)
     here = _without(signs.here, sizes)
     return Understood(
         (*_as_sure(answer, here), *_beside(answer, here, asked), *_unless(answer, sizes)),
@@ -55,6 +59,21 @@ def understand(
         tuple(typed.left_over(signs.used | answer.used)),
         answer.cannot_tell,
     )
+
+
+def _heights(
+    text: str, asked: str, book: Catalogue, facts: Mapping[str, str]
+) -> Iterator[Match]:
+    """How far the water stands below the pump, on a rig where that is asked for."""
+    entry = book.observations.get(HEIGHT)
+    if entry is not None and holds(entry.applies, facts):
+        yield from heights(text, asked, entry.options)
+
+
+def _stretch(text: str, told: Match) -> tuple[int, int]:
+    """Where a match stands in a text."""
+    first = text.index(told.words)
+    return first, first + len(told.words)
 
 
 def _without(signs: Sequence[Match], sizes: Sequence[Match]) -> tuple[Match, ...]:

@@ -9,12 +9,12 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue, FailureMode
 from diagnose.circuit.aftermath import found
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Batch
 from diagnose.circuit.rig import Rig
+from diagnose.design.facts import rig_facts
 from diagnose.errors import UnknownName, nearest
 from diagnose.reasoning.evidence import Measured, NotOnThisRig
 from diagnose.reasoning.expectations import Expected, Healthy

@@ -17,7 +17,7 @@ import numpy as np
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
-from diagnose.circuit.parameters import Array
+from diagnose.circuit.parameters import Array, Batch
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.hypotheses import normal_draws, varied
 from diagnose.reasoning.own_readings import Day, OwnReadings
@@ -66,6 +66,11 @@ class OwnRig:
     def middle(self) -> Array:
         """The rig in the middle of them, as a draw of its own; shape (spreads, 1)."""
         return self._on_a_day(self.lasting.mean, np.zeros_like(self._share))
+
+    @property
+    def well(self) -> Batch:
+        """The circuit of that one."""
+        return varied(self.model, self.middle)
 
     @cached_property
     def lasting(self) -> Known:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.catalogue.records import Catalogue
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array
+from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import normal_draws
 from diagnose.reasoning.next_test import Test, tests_for
 from diagnose.reasoning.own_readings import OwnReadings

@@ -63,12 +63,19 @@ def _entry(one: Observation | ReadingEntry, title: str, more: Html | None) -> Ht
         tag("p", tag("code", one.id), f" {time(one.minutes)}. {STATES[one.state]}", class_="soft"),
         tag("p", line(one.how)),
         tag("p", line(one.why)),
+        _tells(one),
         more,
         *(tag("p", f"Not when {line(danger)}.", class_="caution") for danger in unsafe),
         _cautions(one),
         id=anchor(one.id),
         class_="entry",
     )
+
+
+def _tells(one: Observation | ReadingEntry) -> Html | None:
+    """What nothing else tells apart."""
+    told = isinstance(one, Observation) and one.tells
+    return tag("p", f"Tells {line(told)}.") if told else None
 
 
 def _cautions(one: Observation | ReadingEntry) -> Html | None:

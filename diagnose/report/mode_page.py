@@ -66,7 +66,7 @@ def needs(mode: FailureMode, facts: Mapping[str, str]) -> str:
         for fact, values in mode.applies.items()
         if not holds({fact: values}, facts)
     ]
-    return ", ".join(missing)
+    return ", ".join(missing) or "a part that this rig has not"
 
 
 def _reads(apart: Apart, mode: str) -> tuple[Line, ...]:

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from diagnose.catalogue.checklist import checklist_for
 from diagnose.catalogue.records import Catalogue
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig
 from diagnose.design.check import check, leaned_on
-from diagnose.design.checklist import checklist_for
+from diagnose.design.facts import rig_facts
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.site import site

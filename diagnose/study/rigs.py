@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import BATTERY_KINDS, TAPS, Rig, read_rig, usual_fuse
+from diagnose.circuit.ratings import usual_fuse
+from diagnose.circuit.rig import TAPS, Rig, read_rig
 from diagnose.documents import parse
 from diagnose.study.truth import works
 from diagnose.units import read_gauge
@@ -45,6 +46,9 @@ KINDS = (
 RIGS, TRIES = 5, 100
 """The stream of chance that rigs are drawn from; drafts made until one works when sound."""
 
+LEAD_ACID = ("agm", "gel", "flooded")
+"""Kinds of batteries whose laws the other world knows."""
+
 
 def _gauge(current: float, length: float, short: bool) -> str:
     """The thinnest usual wire that keeps the loss small, or one size less."""
@@ -65,7 +69,7 @@ def _battery(random: np.random.Generator, current: float) -> str:
     """About two to nine hours of running, in the next usual size."""
     wanted = current * random.uniform(2, 9)
     size = next((size for size in SIZES if size >= wanted), SIZES[-1])
-    return f"{{kind: {random.choice(BATTERY_KINDS)}, capacity: {size} A*h}}"
+    return f"{{kind: {random.choice(LEAD_ACID)}, capacity: {size} A*h}}"
 
 
 def _draft(random: np.random.Generator, topology: str, control: str) -> str:

@@ -14,9 +14,9 @@ from multiprocessing import get_context
 import numpy as np
 
 from diagnose.bench import Bench, Shop
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
+from diagnose.design.facts import rig_facts
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.hypotheses import applicable
 from diagnose.study.crowd import crowd

@@ -10,9 +10,9 @@ from diagnose.casebook.brief import Brief
 from diagnose.casebook.learning import WORTH, Change, Learning, learning_from
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
+from diagnose.design.facts import rig_facts
 from diagnose.figures import shipped_figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.hypotheses import applicable, prior_weights

@@ -13,6 +13,7 @@ from diagnose.terminal.prompts import Talk, Word
 from diagnose.terminal.rig_interview import Interview
 
 NAMED = "the rig described here"
+ANOTHER = "With other parts than a fuse, a master switch, a relay and its switch: diagnose rig new."
 NEEDED = ("topology", "pump.current")
 """What a rig file cannot do without."""
 
@@ -20,6 +21,7 @@ NEEDED = ("topology", "pump.current")
 def describe(talk: Talk) -> Rig | None:
     """Ask for the rig; None when the person would rather not. Raises EOFError at the end."""
     talk.screen.show(heading(talk.screen, "First the rig: a few questions"))
+    talk.screen.say(ANOTHER, "dim")
     interview = Interview(talk, next_in_walk, _AsUsual())
     return described(interview.said) if interview.finished() else None
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from diagnose.bench import Bench
 from diagnose.catalogue.expanding import for_rig
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
+from diagnose.design.facts import rig_facts
 from diagnose.drill.choosing import again, drawn, given
 from diagnose.drill.progress import progress, weak
 from diagnose.drill.record import Trainee

@@ -14,7 +14,6 @@ from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
 from diagnose.reasoning import words
 from diagnose.reasoning.expectations import Expected, Healthy
 from diagnose.reasoning.expecting import Fault, Line, along, fault_in, lines_for
-from diagnose.reasoning.hypotheses import varied
 from diagnose.reasoning.own_readings import held_against
 from diagnose.reasoning.own_rig import OwnRig
 from diagnose.terminal.json_records import Record, written
@@ -48,7 +47,7 @@ def expected(rig_name: str, fault_id: str, severity: str, as_json: bool) -> None
         book, model = for_rig(shipped_catalogue(), rig), Model.of(rig)
         own = own_readings(rig_name, rig)
         known = OwnRig(book, model, own) if own else None
-        well = varied(model, known.middle) if known else None
+        well = known.well if known else None
         fault = fault_in(book, model, fault_id, severity, well) if fault_id else None
         healthy = Healthy(book, model, known)
         round_it, readings = along(rig, healthy, fault), lines_for(rig, model, healthy, fault)

@@ -11,9 +11,9 @@ from diagnose.casebook.outputs import check_free, write_out
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import FailureMode, holds
 from diagnose.catalogue.rule_records import ThenStop
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import bundled_rigs
+from diagnose.design.facts import rig_facts
 from diagnose.errors import UnknownName, nearest
 from diagnose.report.lessons import shipped_lessons
 from diagnose.report.telling_apart import Apart

@@ -122,6 +122,8 @@ def _how(screen: Screen, shop: Shop, one: Observation | ReadingEntry) -> Shown:
     yield para(f"{words.time(one.minutes)}. {words.STATES[one.state]}", "dim")
     yield para(_line(one.how))
     yield para(_line(one.why))
+    if isinstance(one, Observation) and one.tells:
+        yield para(f"Tells {_line(one.tells)}.")
     unsafe = one.unsafe_when if isinstance(one, Observation) else ()
     for danger in unsafe:
         yield para(f"Not when {_line(danger)}.", "yellow")

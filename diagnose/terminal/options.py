@@ -87,15 +87,9 @@ def able(at: str, having: str) -> str:
 
 def rig_called(name: str) -> Rig:
     """The rig of a file or of a bundled name. Raises DiagnoseError."""
-    from diagnose.circuit.rig import bundled_rigs, open_rig
+    from diagnose.circuit import rig
 
-    try:
-        known = Path(name).exists() or name in bundled_rigs()
-    except OSError:
-        known = False
-    if not known and not Path(name).suffix:
-        raise UnknownName("rig", name, None, nearest(name, bundled_rigs()), bundled_rigs())
-    return open_rig(name)
+    return rig.rig_called(name)
 
 
 def own_readings(name: str, rig: Rig) -> OwnReadings | None:
@@ -126,8 +120,8 @@ def findings(
 def _takers(
     rig: Rig, shop: Shop, seen: list[str], read: list[str], answers: Path | None
 ) -> Iterator[Callable[[], list[Evidence]]]:
-    from diagnose.circuit.design import rig_facts
     from diagnose.circuit.operate import Model
+    from diagnose.design.facts import rig_facts
     from diagnose.documents import load
     from diagnose.reasoning.evidence import answers_of, measured_of, seen_of
 

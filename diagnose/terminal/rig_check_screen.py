@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagnose.catalogue.checklist import Item, checklist_for
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.ampacity import smallest_for
 from diagnose.design.check import check, leaned_on, unsafe
-from diagnose.design.checklist import Item, checklist_for
 from diagnose.design.finding import Finding, worst_first
 from diagnose.design.plan import Plan
 from diagnose.design.recommend import LENGTHS, Row, wire_rows

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from diagnose.catalogue.checklist import Item
 from diagnose.catalogue.records import Source
 from diagnose.design.check import leaned_on
-from diagnose.design.checklist import Item
 from diagnose.design.checks_switch import cured
 from diagnose.design.drawing import draw
 from diagnose.design.finding import Finding, Severity

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from diagnose.circuit.form import shipped_form
 from diagnose.circuit.listing import ANY
+from diagnose.circuit.rig import Rig
 from diagnose.design.describe import Step, so_far
 from diagnose.design.draft import DONE, Said, has_relay, menu, parts
 from diagnose.design.drawing import draw
@@ -119,8 +120,13 @@ def _drawing(screen: Screen, said: Said) -> list[str]:
     whose coil nothing is known."""
     if not parts(said, "feed") or (has_relay(said) and not parts(said, "control")):
         return _way(said, "feed")
+    return drawing(screen, so_far(said))
+
+
+def drawing(screen: Screen, rig: Rig) -> list[str]:
+    """The circuit of a rig, line by line."""
     plain = not screen.console.encoding.startswith("utf")
-    return draw(so_far(said), screen.width, plain).split("\n")
+    return [*draw(rig, screen.width, plain).split("\n"), ""]
 
 
 def _way(said: Said, place: str) -> list[str]:

@@ -11,13 +11,14 @@ from diagnose.casebook.disk import write_whole
 from diagnose.casebook.outputs import check_folder
 from diagnose.circuit.form import shipped_form
 from diagnose.design.describe import Step, next_step, proposal, rig_of
-from diagnose.design.draft import UNKNOWN, Said
+from diagnose.design.draft import UNKNOWN, Said, listed
 from diagnose.design.rig_writer import rig_file
 from diagnose.errors import BadDocument, DiagnoseError, Place
 from diagnose.terminal.layout import heading
-from diagnose.terminal.plain import BROKEN_OFF, Screen
+from diagnose.terminal.paging import pages
+from diagnose.terminal.plain import BROKEN_OFF, Screen, mark
 from diagnose.terminal.prompts import Keyboard, Prompt, Talk, Word, ask
-from diagnose.terminal.rig_interview import Interview
+from diagnose.terminal.rig_interview import Interview, drawing
 
 
 def new_rig(file: Path | None) -> int:
@@ -55,6 +56,8 @@ class _AsProposed:
         if not isinstance(answer, Word) or answer in (Word.BACK, Word.QUIT):
             return answer
         proposed = proposal(step, said)
+        if answer is Word.SKIP and proposed == Word.UNKNOWN.value:
+            return UNKNOWN
         if answer is Word.UNKNOWN and not _needed(step):
             talk.screen.say("Left open: the file says so, and a usual value is taken.", indent=2)
             return UNKNOWN
@@ -75,12 +78,12 @@ LEADS_ON = ("circuit", "loads", "return", "control.tap", "load.at", "pump.switch
 
 
 def _shown(talk: Talk, said: Said) -> str:
-    """The text of the file, after it was put on the screen. Raises Mistakes."""
-    text = rig_file(said)
-    rig_of(said)
+    """The text of the file, after it was put on the screen, with the circuit where it was told part
+    by part. Raises Mistakes."""
+    text, rig = rig_file(said), rig_of(said)
     talk.screen.gap()
-    for line in text.split("\n"):
-        talk.screen.line(line)
+    drawn = drawing(talk.screen, rig) if listed(said) else []
+    pages(talk, map(mark, [*drawn, *text.split("\n")]))
     return text
 
 

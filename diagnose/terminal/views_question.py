@@ -85,10 +85,7 @@ def question_view(
 
 def asked(question: Question) -> str:
     """The question in one sentence."""
-    if question.reading is None:
-        assert isinstance(question.entry, Observation)
-        return question.entry.ask
-    return f"Measure {in_words(question.reading)}."
+    return question.sentence
 
 
 def how_view(question: Question) -> Iterator[RenderableType]:

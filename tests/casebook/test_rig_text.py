@@ -7,11 +7,10 @@ from dataclasses import replace
 import pytest
 
 from diagnose.casebook.case_file import rig_yaml
-from diagnose.casebook.rig_text import gauge_text
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import DiagnoseError
-from diagnose.units import read_gauge
+from diagnose.units import gauge_text, read_gauge
 from tests.design.odd_lists import odd_lists
 
 MORE = "battery: {count: 3}\ncharging: [solar, mains]\nwater: {supply: below, reel: true}\n"

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.network import branches, points_on
 from diagnose.circuit.operate import Model, Operation
 from diagnose.circuit.rig import Rig, open_rig, read_rig
+from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
 from diagnose.walkthrough import Walk
 from tests import once

@@ -9,8 +9,8 @@ from diagnose.circuit.bounds import bounds
 from diagnose.circuit.form import GAUGE_UNIT, Field, form_in, shipped_form
 from diagnose.circuit.kinds import kinds
 from diagnose.circuit.listing import ANY
-from diagnose.circuit.rig import _USUAL
-from diagnose.design.proposals import _RULES
+from diagnose.circuit.rig import USUAL_FROM
+from diagnose.design.proposals import PROPOSED_FROM
 from diagnose.documents import parse
 from diagnose.errors import Mistakes
 from diagnose.units import read_gauge, read_quantity
@@ -45,8 +45,8 @@ def test_the_answers_are_those_that_the_program_works_with(
 def test_a_field_hangs_together(field: Field) -> None:
     if field.unit:
         assert field.bound in bounds()
-    assert not field.usual_from or field.usual_from in _USUAL
-    assert not field.proposed_from or field.proposed_from in _RULES
+    assert not field.usual_from or field.usual_from in USUAL_FROM
+    assert not field.proposed_from or field.proposed_from in PROPOSED_FROM
     assert all(one in kinds() or one in ("load", "control_fuse") for one in field.parts)
     for value in filter(None, (field.usual, field.proposed)):
         if field.unit == GAUGE_UNIT:
@@ -55,7 +55,7 @@ def test_a_field_hangs_together(field: Field) -> None:
             low, high = bounds()[field.bound].ends(field.si)
             assert low <= read_quantity(value, field.si) <= high
         elif field.options:
-            assert value in (*field.options, "none")
+            assert value in (*field.options, "none", "unknown")
 
 
 def test_every_question_is_one_and_has_a_help_and_a_reason() -> None:

@@ -9,13 +9,13 @@ from itertools import pairwise
 import pytest
 
 from diagnose.circuit.aftermath import found
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits, Reading, branch_current
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.parts import feed_of
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
+from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
 
 LISTS = [name for name in bundled_rigs() if open_rig(name).feed]

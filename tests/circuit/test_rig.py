@@ -12,14 +12,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.catalogue.rule_records import RIG_FACTS
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import WIRES
+from diagnose.circuit.ratings import fuse_ratings, usual_fuse
 from diagnose.circuit.rig import (
     BATTERY_KINDS,
     CONTROLS,
-    FUSE_RATINGS,
     TAPS,
     TOPOLOGIES,
     WATER,
@@ -28,10 +27,11 @@ from diagnose.circuit.rig import (
     interpolate,
     open_rig,
     read_rig,
-    usual_fuse,
 )
+from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
 from diagnose.errors import DiagnoseError
+from diagnose.figures import shipped_figures
 
 FULL = """
 name: bowser of the test
@@ -192,10 +192,10 @@ def test_a_table_is_read_by_straight_lines_and_held_at_its_ends(x: float, y: flo
     assert interpolate(x, (0, 2, 4), (1.0, 3.0, 7.0)) == pytest.approx(y)
 
 
-@pytest.mark.parametrize(("amps", "rating"), [(0.1, 1), (4, 5), (4.01, 7.5), (16, 20), (80, 60)])
+@pytest.mark.parametrize(("amps", "rating"), [(0.1, 1), (4, 5), (4.01, 7.5), (16, 20), (80, 100)])
 def test_the_usual_fuse_is_the_next_step_above_125_percent(amps: float, rating: float) -> None:
     assert usual_fuse(amps) == rating
-    assert rating in FUSE_RATINGS
+    assert rating in fuse_ratings(shipped_figures())
 
 
 def test_a_bundled_rig_is_opened_by_its_name(
@@ -219,7 +219,7 @@ FACTS = """
     relay-contact: contact 60 A = within | contact 12 A = under
     coil-draw: = small | coil 39.9 ohm = large | coil 40 ohm = small
     battery-kind: = gel | kind flooded = flooded
-    battery-size: = fair | capacity 29 A*h = small | capacity 30 A*h = fair
+    battery-size: = fair | capacity 36 A*h = small | capacity 40 A*h = fair
     fuse-distance: = far | distance 7 in = near
     control-tap: = lug+ | control_tap master.out = master.out
     remote: = yes | remote false = no

@@ -13,13 +13,13 @@ import pytest
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import holds
 from diagnose.circuit.aftermath import found
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import JOINTS, LEAKS, OPEN, WIRES, Array
 from diagnose.circuit.rig import open_rig
 from diagnose.circuit.scene import Scene, choose_rows, spread_over
 from diagnose.circuit.trial_signs import SIGNS
+from diagnose.design.facts import rig_facts
 
 MODELS = {name: Model.of(open_rig(name)) for name in ("bowser", "mist-bench", "header-tank")}
 OBSERVATIONS = shipped_catalogue().observations

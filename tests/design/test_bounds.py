@@ -18,9 +18,9 @@ from diagnose.bench import Bench, Shop
 from diagnose.casebook.case_file import rig_yaml
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.bounds import Bound, bounds
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.form import COUNT, GAUGE_UNIT, shipped_form
 from diagnose.circuit.rig import read_rig
+from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
 from diagnose.errors import BadQuantity, DiagnoseError
 from diagnose.figures import BASES, shipped_figures

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.catalogue.checklist import checklist_for, read_checklist, shipped_checklist
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import open_rig, read_rig
-from diagnose.design.checklist import checklist_for, read_checklist, shipped_checklist
 from diagnose.design.finding import Severity
 from diagnose.documents import parse
 from diagnose.errors import Mistakes

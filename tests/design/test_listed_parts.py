@@ -1,4 +1,4 @@
-"""The checks of switches, plugs, cut-outs and batteries that only a rig in list form has, each at its limits.
+"""The checks of switches, plugs, cut-outs and batteries of rigs in list form, each at its limits.
 
 Limits and their sources stand in knowledge/figures/design.yaml; sums are done by hand beside the
 test. The rigs are invented.

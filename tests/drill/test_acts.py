@@ -11,7 +11,7 @@ from diagnose.drill.acts import Change, Do, MakeSafe, Stop, act_of
 from diagnose.drill.naming import NotAnAct
 from diagnose.drill.offers import candidates, offers, short_form
 from diagnose.drill.session import Session
-from diagnose.drill.words import shipped_words
+from diagnose.drill.words import shipped_words, words_on
 from diagnose.errors import UnknownName
 from diagnose.reasoning.evidence import NotOnThisRig, Seen
 from tests.once import RIGS
@@ -22,8 +22,9 @@ WORDS = shipped_words()
 @pytest.mark.parametrize("rig", RIGS)
 def test_every_test_of_the_book_can_be_typed(rig: str, bench_of: Callable[[str], Bench]) -> None:
     bench = bench_of(rig)
+    words = words_on(WORDS, bench.shop.catalogue, bench.rig)
     for test in bench.tests.values():
-        act = act_of(short_form(test, WORDS), bench, WORDS, "calling")
+        act = act_of(short_form(test, words), bench, words, "calling")
         assert isinstance(act, Do)
         assert act.test == test
 

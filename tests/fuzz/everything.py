@@ -7,8 +7,8 @@ from functools import cache
 from pathlib import Path
 
 from diagnose.bench import Shop
+from diagnose.catalogue.checklist import read_checklist
 from diagnose.catalogue.vocabulary import load_vocabulary
-from diagnose.design.checklist import read_checklist
 from diagnose.documents import load
 from diagnose.drill.told import load_people
 from diagnose.drill.words import load_words

@@ -31,12 +31,12 @@ from diagnose.catalogue.read_entries import (
     word,
 )
 from diagnose.catalogue.read_modes import failure_mode
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
 from diagnose.circuit.reading_words import STATES
 from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
+from diagnose.design.facts import rig_facts
 from diagnose.documents import Section, parse
 from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.figures import knowledge_folder, load_figures

@@ -1,7 +1,9 @@
-"""A failure mode is added by files alone, as DEVELOPERS.md promises: written, entered, proved."""
+"""A failure mode and an observation are added by files alone, as DEVELOPERS.md promises: written,
+entered, proved."""
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -13,7 +15,7 @@ from diagnose.catalogue.knowledge import load_knowledge
 from diagnose.catalogue.lint import lint_folder
 from diagnose.catalogue.lint_vocabulary import every_name_is_in_the_vocabulary
 from diagnose.catalogue.load import load_catalogue
-from diagnose.catalogue.vocabulary import shipped_vocabulary
+from diagnose.catalogue.vocabulary import load_vocabulary, shipped_vocabulary
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
@@ -21,9 +23,13 @@ from diagnose.documents import load
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.evidence import Measured, answers_of, latest
 from diagnose.walkthrough import Walk
+from tests.vocabulary import enter
 
 NEW = "relay-armature-stiff"
 """A relay whose coil is whole and whose armature is stuck."""
+
+LOOK = "relay-armature-look"
+"""And a way to see that."""
 
 pytestmark = pytest.mark.skipif(
     NEW in shipped_vocabulary().group_of, reason="the book has it by now: let another stand in"
@@ -48,10 +54,28 @@ def grown(tmp_path: Path) -> Path:
 @pytest.fixture
 def entered(grown: Path) -> Path:
     """The same with its id under its group in the vocabulary."""
-    words = grown / "vocabulary.yaml"
-    text = words.read_text("utf-8").replace("  relay: [", f"  relay: [{NEW}, ", 1)
-    words.write_text(text, "utf-8")
+    enter(grown)
     return grown
+
+
+@pytest.fixture
+def with_look(grown: Path) -> Path:
+    """The same with an observation, which the failure mode shows and the drill can be asked for."""
+    shutil.copy(GIVEN / f"{LOOK}.yaml", grown / "observations")
+    mode, words = grown / "failure_modes" / "relay" / f"{NEW}.yaml", grown / "drill_words.yaml"
+    _put(mode, "shows:\n", f"  {LOOK}: {{hangs: often}}\n")
+    _put(
+        words,
+        "asks:   # observation: what is said to make it, beside its own name\n",
+        f"  {LOOK}: [press armature]\n",
+    )
+    return grown
+
+
+def _put(file: Path, behind: str, line: str) -> None:
+    text = file.read_text("utf-8")
+    assert behind in text
+    file.write_text(text.replace(behind, behind + line, 1), "utf-8")
 
 
 def test_a_step_that_is_missing_is_named(grown: Path) -> None:
@@ -77,3 +101,42 @@ def test_its_proof_case_ranks_it_first(entered: Path, shop: Shop) -> None:
 
     assert Walk(bench, items).belief().ranking[0][0] == NEW == first
     assert Walk(bench, latest([*items, *opened])).belief().ranking[0][0] == "relay-coil-open"
+
+
+def test_an_observation_is_entered_without_touching_what_stands_there(with_look: Path) -> None:
+    before = load_vocabulary(with_look / "vocabulary.yaml")
+    remarks = _remarks(with_look)
+
+    assert [name for _, name, _ in enter(with_look)] == ["relay", LOOK]
+    assert enter(with_look) == []
+    after = load_vocabulary(with_look / "vocabulary.yaml")
+    assert dict(after.observations) == {**before.observations, LOOK: ("springs", "hangs", "no")}
+    assert after.group_of == {**before.group_of, NEW: "relay"}
+    assert _remarks(with_look) == remarks
+    assert [one for one in lint_folder(with_look) if one.severity is not Severity.NOTE] == []
+
+
+def _remarks(folder: Path) -> list[str]:
+    lines = (folder / "vocabulary.yaml").read_text("utf-8").splitlines()
+    return [line for line in lines if "#" in line]
+
+
+def test_an_observation_that_is_entered_can_be_asked(with_look: Path, shop: Shop) -> None:
+    grown = Shop(load_catalogue(with_look), shop.book, shop.refusals)
+    walk = Walk(Bench.for_rig(open_rig("bowser"), grown))
+    before = dict(walk.belief().ranking)[NEW]
+    walk.answer(walk.ask(LOOK), "hangs")
+
+    assert dict(walk.belief().ranking)[NEW] > 3 * before
+
+
+def test_answers_in_another_order_are_not_entered(entered: Path) -> None:
+    """What was promised stays as it was: nothing is written, and lint says so."""
+    file, words = entered / "observations" / "fuses.yaml", entered / "vocabulary.yaml"
+    looks, promised = file.read_text("utf-8"), words.read_text("utf-8")
+    first, second = re.findall(r"^      (?:intact|open): .*\n", looks, re.M)[:2]
+    file.write_text(looks.replace(first + second, second + first, 1), "utf-8")
+
+    assert enter(entered) == []
+    assert words.read_text("utf-8") == promised
+    assert "K203" in {one.code for one in lint_folder(entered)}

@@ -16,7 +16,8 @@ from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.motor import Running, load, run, stall_current
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch, fuse_resistance, wire_resistance
-from diagnose.circuit.rig import bundled_rigs, open_rig, usual_fuse
+from diagnose.circuit.ratings import usual_fuse
+from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.design.fuse_window import opening_window
 from diagnose.units import read_gauge
 from tests.outside.cells import Cell, table

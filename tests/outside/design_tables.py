@@ -8,12 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from diagnose.circuit.design import ampacity
+from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.relay import warmed
-from diagnose.design.ampacity import allowed, warmth_factor
+from diagnose.design.ampacity import allowed, ampacity, warmth_factor
 from diagnose.design.checks_battery import fresh_air, run_time
 from diagnose.design.checks_wire import turning_speed
-from diagnose.design.recommend import usual_fuse
 from diagnose.design.site import site
 from diagnose.design.sizing import MIL, Size, choose, circular_mils, gauges, smallest
 from diagnose.figures import shipped_figures

@@ -10,12 +10,12 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+from diagnose.catalogue.checklist import shipped_checklist
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.rule_records import ThenCaution, ThenStop
 from diagnose.circuit.rig import open_rig
 from diagnose.design.check import check_rig
-from diagnose.design.checklist import shipped_checklist
 from diagnose.design.finding import Finding
 from diagnose.report.lessons import shipped_lessons
 from diagnose.units import read_gauge

@@ -7,9 +7,9 @@ from functools import cache
 
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.plain_vocabulary import PlainWords
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, open_rig
+from diagnose.design.facts import rig_facts
 from diagnose.phrases import EITHER, Understood, understand
 
 

@@ -1,5 +1,5 @@
-"""What a sentence means by what stands round its words: another thing named before, a "but" before
-a trial, a condition, two figures, a "doesnt" at the end. What each means is a reader's judgement."""
+"""What a sentence means by what stands round its words: another thing named before, a "but", a
+condition, two figures, a "doesnt" at the end. What each means is a reader's judgement."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def test_what_stands_round_it_makes_a_question_of_it(text: str, asks: str) -> No
         ("a horrid grinding noise from the motor", "motor-sound=grinding"),
         ("ran for maybe 20 seconds then stopped", "pump-action=starts-then-stops"),
         ("the battery is flat as a board", "battery-found=flat"),
-        ("no it keeps running", "pump-when-satisfied=keeps-running"),
+        ("no it wont stop", "pump-when-satisfied=keeps-running"),
         ("somebody stuck a 40 in where the 20 should be", "main-fuse-marking=larger"),
         ("the fuse says 10, the sheet says 20", "main-fuse-marking=smaller"),
     ],

@@ -66,8 +66,23 @@ def test_the_band_lies_round_the_value_and_is_kept(bowser: Bench, reading: str) 
     first = bowser.healthy.expected(reading_of(reading))
 
     assert first.low < first.value < first.high
-    assert first.low >= 0 or reading.startswith("voltage")
     assert bowser.healthy.expected(reading_of(reading)) is first
+
+
+@pytest.mark.parametrize(
+    ("reading", "negative"),
+    [
+        ("voltage lug- battery- rest", True),
+        ("current motor-feed rest", False),
+        ("pressure outlet rest", False),
+        (FUSE, False),
+    ],
+)
+def test_nothing_but_a_voltage_can_read_below_nothing(
+    bowser: Bench, reading: str, negative: bool
+) -> None:
+    """The meter errs to both sides of 0; a probe can stand the wrong way round for volts alone."""
+    assert (bowser.healthy.expected(reading_of(reading)).low < 0) == negative
 
 
 def test_the_band_holds_the_meter_and_the_rigs(bowser: Bench) -> None:

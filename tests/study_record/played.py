@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import gc
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -10,7 +11,6 @@ from functools import cache
 import numpy as np
 
 from diagnose.bench import Bench, Shop
-from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import Circuits
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Measured, measured
@@ -19,7 +19,7 @@ from diagnose.reasoning.own_readings import OwnReadings
 from diagnose.reasoning.worth_recording import worth_recording
 from diagnose.study.other_world.site import HOLDS, Site
 from diagnose.study.other_world.world import OtherTruth, OtherWorld
-from diagnose.study.plan import HOME, OTHER_WORLD
+from diagnose.study.plan import HOME, OTHER_WORLD, spread
 from diagnose.study.play import FaultyRig, Played, Unnoticed, play
 from diagnose.study.policies import POLICIES
 from diagnose.study.rigs import invented_rig
@@ -81,24 +81,22 @@ def when_new(rig: FaultyRig) -> FaultyRig:
     return AtHome(Truth(truth.modes, truth.variant, scene, seed))
 
 
-def recorded(bench: Bench, rig: FaultyRig, person: Person, tests: tuple[Test, ...]) -> OwnReadings:
-    """What that person wrote down on the day the rig was new."""
-    new, book = when_new(rig), bench.shop.catalogue
-    found = [_read(new, person, test, book, bench) for test in tests]
-    return OwnReadings().with_day(NEW, [item for item in found if item])
+def recorded(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> OwnReadings:
+    """What was written down on the day the rig was new."""
+    return OwnReadings().with_day(NEW, read_by(bench, when_new(rig), tests))
 
 
-def _read(
-    new: FaultyRig, person: Person, test: Test, book: Catalogue, bench: Bench
-) -> Measured | None:
-    """One reading, or None where nobody can take it, or it cannot be."""
-    said = new.answer(person, test, book)
-    if said is None:
-        return None
-    try:
-        return measured(book, bench.rig, test.entry.reading, said)  # type: ignore[union-attr]
-    except DiagnoseError:
-        return None
+def read_by(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> list[Measured]:
+    """These readings with the meter's error and no other, but for those that nobody can take, or
+    that cannot be."""
+    careful, book, found = Person(wrong=0.0), bench.shop.catalogue, list[Measured]()
+    for test in tests:
+        said = rig.answer(careful, test, book)
+        with suppress(DiagnoseError):
+            if said is not None:
+                reading = test.entry.reading  # type: ignore[union-attr]
+                found.append(measured(book, bench.rig, reading, said))
+    return found
 
 
 def drawn(bench: Bench, mode: str, seed: tuple[int, ...], world: str) -> FaultyRig:
@@ -122,7 +120,7 @@ def twice(bench: Bench, number: int, case: int, world: str, person: Person) -> T
             plain = play(Walk(bench), rig, person, POLICIES["own"])
         except Unnoticed:
             continue
-        own = recorded(bench, rig, person, tests)
+        own = recorded(bench, rig, tests)
         known = Bench.for_rig(bench.rig, shop(), own=own)
         return Twice(
             number, world, plain, play(Walk(known), rig, person, POLICIES["own"]), own.count
@@ -130,11 +128,26 @@ def twice(bench: Bench, number: int, case: int, world: str, person: Person) -> T
     return None
 
 
-def played(cases: int, rigs: int, world: str = HOME, wrong: float = 0.05) -> Iterator[Twice]:
+@dataclass(frozen=True)
+class Task:
+    """The cases of one invented rig."""
+
+    rig: int
+    cases: int
+    world: str
+    wrong: float
+
+
+def on_one_rig(task: Task) -> list[Twice]:
+    """Its cases, those left out that nobody would complain of."""
+    bench = Bench.for_rig(invented_rig(7, task.rig), shop())
+    found = []
+    for case in range(task.cases):
+        found.append(twice(bench, task.rig, case, task.world, Person(task.wrong)))
+        gc.collect()  # benches refer to themselves
+    return [one for one in found if one]
+
+
+def tasks(cases: int, rigs: int, world: str = HOME, wrong: float = 0.05) -> list[Task]:
     """So many cases over so many invented rigs."""
-    for number in range(rigs):
-        bench = Bench.for_rig(invented_rig(7, number), shop())
-        for case in range(cases * (number + 1) // rigs - cases * number // rigs):
-            found = twice(bench, number, case, world, Person(wrong))
-            if found:
-                yield found
+    return [Task(rig, count, world, wrong) for rig, count in enumerate(spread(cases, rigs))]

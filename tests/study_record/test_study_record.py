@@ -11,8 +11,8 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.worth_recording import worth_recording
 from diagnose.study.plan import HOME, OTHER_WORLD
 from diagnose.study.telling import AtHome
-from diagnose.study.truth import Person
-from tests.study_record.__main__ import by_chance
+from tests.study_record.__main__ import bands, by_chance
+from tests.study_record.off_band import STATES, off_band
 from tests.study_record.played import NEW, drawn, recorded, when_new
 
 
@@ -23,8 +23,7 @@ def test_the_record_is_of_the_rig_before_it_failed(
     """A pump that does not turn takes no current; when it was new it took that of its label."""
     bench = bench_of("mist-bench")
     rig = drawn(bench, "motor-winding-open", (1, 2, 3), world)
-    person = Person(wrong=0.0)
-    own = recorded(bench, rig, person, worth_recording(bench.shop.catalogue, bench.model))
+    own = recorded(bench, rig, worth_recording(bench.shop.catalogue, bench.model))
     read = {item.id: item.value for item in own.on(NEW)}
     assert len(read) >= 6
     amps = read["current motor-feed calling"]
@@ -47,3 +46,10 @@ def test_another_day_has_another_charge(bench_of: Callable[[str], Bench]) -> Non
 def test_a_split_by_chance(one: int, other: int, chance: float) -> None:
     """Two tails of the binomial with a half: 2 x 1/32."""
     assert by_chance(one, other) == pytest.approx(chance)
+
+
+def test_every_state_is_read_by_both_bands() -> None:
+    found = [*off_band(1, 1)]
+    assert [one.state for one in found] == [*STATES]
+    assert all(one.read >= 6 and max(one.book, one.own) <= one.read for one in found)
+    assert len(bands(found)) == 1 + len(STATES)

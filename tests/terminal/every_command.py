@@ -70,6 +70,7 @@ def _call(text: str, **more: Any) -> Call:
 
 CASE = ("cases/1", "cases/2")
 WALK = (*CASE, "cases/walks")
+RECORD = ("pump.record.yaml", ".pump.record.yaml.lock")
 CALLS: dict[str, tuple[Call, ...]] = {
     "": (_call(""),),
     "walk": (
@@ -99,6 +100,17 @@ CALLS: dict[str, tuple[Call, ...]] = {
         _call("rig draw pump.yaml --svg pump.svg", writes=("pump.svg",)),
     ),
     "rig new": (_call("rig new new.yaml", typed="quit\n", status=130, talks=True),),
+    "rig record": (
+        Call(
+            ("rig", "record", "pump.yaml", "--read", "current motor-feed calling = 12 A"),
+            writes=RECORD,
+        ),
+        _call("rig record pump.yaml", typed="12.7 V\nquit\n", writes=RECORD, talks=True),
+    ),
+    "rig sheet": (
+        _call("rig sheet pump.yaml"),
+        _call("rig sheet pump.yaml --out pump.html", writes=("pump.html",)),
+    ),
     "rig size": (_call("rig size --current 14A --length 12ft"),),
     "cases list": (_call("cases list", reads="cases"),),
     "cases show": (_call("cases show 0cd249", reads="cases"),),

@@ -14,8 +14,6 @@ from diagnose.circuit.rig import open_rig
 Run = Callable[..., Result]
 USUAL = shipped_form().order("usual")
 ENTERS = "\n" * 25
-LAST = len(USUAL) - 2
-"""Questions after those for the circuit, the name and the current, of a rig with a relay."""
 
 
 def test_enter_all_the_way_makes_a_rig_that_passes(run: Run, tmp_path: Path) -> None:
@@ -170,6 +168,15 @@ def test_the_rig_is_drawn_as_it_grows(run: Run, tmp_path: Path) -> None:
     first, _, grown = shown.partition("breaker reset")
     assert "battery - ?" in first
     assert grown.count("● breaker.in") == grown.count("(M)") == 2
+
+
+def test_the_whole_circuit_is_drawn_before_its_file_is_written(run: Run, tmp_path: Path) -> None:
+    feed = "fuse\n\n\nhand switch\ndone\n"
+
+    shown = run("rig", "new", str(tmp_path / "n.yaml"), typed=BEFORE + feed + ENTERS).stdout
+
+    end = shown.partition("used for, Enter for unknown")[2]
+    assert "● hand_switch.out" in end.partition("# A rig file.")[0]
 
 
 def test_what_cannot_be_is_said_where_it_is_typed(run: Run, tmp_path: Path) -> None:

@@ -78,12 +78,21 @@ def test_enough_leads_to_the_result_and_back_to_the_questions(converse: Converse
     assert held.walk.questions == 0
 
 
-@pytest.mark.parametrize("word", ["note the label is gone", "can no meter"])
-def test_both_work_at_the_complaint_too(converse: Converse, word: str) -> None:
+@pytest.mark.parametrize(
+    ("word", "notes", "lacks"),
+    [
+        ("note the label is gone", ("the label is gone",), ()),
+        ("can no clamp", (), ("clamp",)),
+    ],
+)
+def test_both_work_at_the_complaint_too(
+    converse: Converse, word: str, notes: tuple[str, ...], lacks: tuple[str, ...]
+) -> None:
     held = converse(word, "nothing happens", "yes", "quit", "yes")
 
     assert found(held)["pump-action"] == "silent"
-    assert held.walk.notes or held.walk.means.lacks
+    assert held.walk.notes == notes
+    assert held.walk.means.lacks == {*lacks}
 
 
 def test_what_was_not_understood_is_said_and_kept(converse: Converse) -> None:

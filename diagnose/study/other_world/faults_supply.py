@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.circuit.rig import FUSE_RATINGS
+from diagnose.figures import shipped_figures
 from diagnose.study.other_world.build import Random, decades
 from diagnose.study.other_world.faults import bad_joint, fault, likely, loosened, one_of
 from diagnose.study.other_world.parts import Works
@@ -117,7 +117,8 @@ def _blown(works: Works, random: Random) -> None:
 @fault("main-fuse-underrated")
 def _underrated(works: Works, random: Random) -> None:
     running = works.amps
-    small = [one for one in FUSE_RATINGS if 0.3 * running <= one <= 1.05 * running]
+    usual = shipped_figures().table("blade-fuse-ratings").column("rating")
+    small = [one for one in usual if 0.3 * running <= one <= 1.05 * running]
     works.main.rating = float(random.choice(small or [0.8 * running]))
     works.main.tired = float(random.uniform(0.8, 1.0))
 

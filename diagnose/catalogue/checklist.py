@@ -8,8 +8,8 @@ from functools import cache
 
 from diagnose.catalogue.entry_parts import when
 from diagnose.catalogue.rule_records import RIG_FACTS
-from diagnose.circuit.design import rig_facts
 from diagnose.circuit.operate import Model
+from diagnose.design.facts import rig_facts
 from diagnose.design.finding import Finding, Severity
 from diagnose.documents import Section, load
 from diagnose.errors import UnknownName, nearest
