@@ -76,7 +76,7 @@ class _Reader:
         some = self._rig_words()
         small = [one for name in SMALL_WORDS for one in self._expressions(self.document, name)]
         names = (
-            {IT, *(one.name for one in (*things, *some.things))},
+            {IT, *(one.name for one in things), *(one.name for one in some.things)},
             {one.name for one in (*states, *some.states)},
         )
         self.unused.pop(OTHER, None)

@@ -32,7 +32,9 @@ def with_parts(
     """These words with the points of some parts, each under the thing that it is; meanings: things
     whose name may mean any of several."""
     points, parts, either = dict(probes.points), dict(probes.parts), dict(probes.either)
-    probed = {thing: [one for one in found if one.kind in kinds()] for thing, found in named.items()}
+    probed = {
+        thing: [one for one in found if one.kind in kinds()] for thing, found in named.items()
+    }
     for thing, found in probed.items():
         general = [plain(one) for one in thing.words if one.replace(" ", "").isalpha()]
         for part in found:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -16,6 +16,7 @@ from diagnose.catalogue.plain_vocabulary import (
     Phrase,
     PlainWords,
     RigThing,
+    Term,
     going_before,
 )
 from diagnose.catalogue.records import Catalogue, holds
@@ -27,6 +28,12 @@ from diagnose.phrases.text import tokens_of
 
 FIRST_FUSE = "main-fuse"
 """The thing that a breaker stands for where it is the first protection of a rig."""
+
+COMMON = ("pump", "motor", "it", "water", "battery", "tank", "wire", "relay", "ground")
+"""Things of so many rigs that no part is meant by their names alone."""
+
+MAY_NAME = ("thing", "state", "fillers")
+"""Kinds of words that an owner may have called a part."""
 
 Stems = tuple[str, ...]
 
@@ -46,9 +53,7 @@ class _Here:
         return tuple(copy_for(self.thing.name, part.name) for part in self.parts)
 
 
-def words_for(
-    words: PlainWords, book: Catalogue, rig: Rig, facts: Mapping[str, str]
-) -> PlainWords:
+def words_for(words: PlainWords, book: Catalogue, rig: Rig, facts: Mapping[str, str]) -> PlainWords:
     """The words for a rig with these facts and this book, whose entries of a kind of part stand
     once for every such part."""
     here = tuple(_here(words.some_rigs.things, rig, facts))
@@ -83,7 +88,7 @@ def _made(
     named = {one.thing: one.parts for one in here if one.thing.is_part}
     return replace(
         words,
-        expressions=going_before(own, words.expressions),
+        expressions=going_before(own, made.others()),
         phrases=tuple(made.phrases()),
         either=made.either(),
         answers={**words.answers, **made.answers()},
@@ -122,12 +127,19 @@ class _Made:
         if not one.parts:
             yield phrase
         for part, thing in zip(one.parts, one.things, strict=False):
+            if part.name == self.first and phrase.perhaps and phrase.terms in self._of_fuse:
+                continue
             found = (i for name, of, i in self.ids if (name, of) == (phrase.observation, part.name))
             observation = next(found, phrase.observation)
             terms = frozenset(
                 (thing if name == phrase.thing else name, said) for name, said in phrase.terms
             )
             yield replace(phrase, thing=thing, terms=terms, observation=observation)
+
+    @cached_property
+    def _of_fuse(self) -> Collection[frozenset[Term]]:
+        """What is said of a main fuse, and so of the part that stands in its place."""
+        return {one.terms for one in self.words.phrases if one.thing == FIRST_FUSE}
 
     def _of_any(self, phrase: Phrase) -> Iterator[Phrase]:
         """A phrase that names no part: of each part that its observation is about, to be asked
@@ -144,7 +156,8 @@ class _Made:
         nothing else of a breaker."""
         for one in self.here:
             for part, thing in zip(one.parts, one.things, strict=False):
-                own = {p.terms for p in self.words.phrases if p.thing == one.thing.name}
+                same = (p for p in self.words.phrases if p.thing == one.thing.name)
+                own = {p.terms for p in same if not p.perhaps}
                 if one.thing.is_part and part.name == self.first and phrase.terms not in own:
                     yield replace(phrase, thing=thing)
 
@@ -156,8 +169,8 @@ class _Made:
         gone -= {name.replace("_", "-") for name in self.kinds_here}
         found = {}
         for name, things in self.words.either.items():
-            here = [thing for thing in things if thing not in gone] or things
-            found[name] = tuple(one for thing in here for one in listed.get(thing, (thing,)))
+            meant = [one for thing in things for one in listed.get(thing, (thing,))]
+            found[name] = tuple(one for one in meant if one not in gone) or tuple(meant)
         several = {one.thing.name: one.things for one in self.here if len(one.things) > 1}
         return {**several, **found}
 
@@ -190,6 +203,17 @@ class _Made:
         """What is tried with the things that are here."""
         return self.words.some_rigs.trials & self._said
 
+    def others(self) -> Sequence[Expression]:
+        """The words of every rig, but those that hold both what is tried and what it is tried
+        with, where that is a thing of this rig: "wiggle the plug"."""
+        things = {e.stems for one in self.here for e in one.thing.expressions}
+        tried = self.trials()
+        return [
+            one
+            for one in self.words.expressions
+            if not (one.name in tried and len(one.stems) > 1 and one.stems[-1:] in things)
+        ]
+
     def _states(self) -> Iterator[Expression]:
         return (one for one in self.words.some_rigs.states if one.name in self._in_force)
 
@@ -220,10 +244,11 @@ class _Made:
             return
         if thing.behind:
             yield (*name, *_stems(thing.behind))
+            yield ("the", *name, *_stems(thing.behind))
             yield (*_stems(thing.behind), *name)
             return
         *own, last = name
-        if own or self._is_free(name):
+        if own or not self._is_common(name):
             yield name
         if own:
             yield ("the", *name)
@@ -240,6 +265,11 @@ class _Made:
         for stems, thing in dict.fromkeys(words):
             if things[stems] == 1 and self._is_free(stems):
                 yield Expression(stems, "thing", thing)
+
+    def _is_common(self, stems: Stems) -> bool:
+        """Whether these words must go on meaning what they mean on every rig."""
+        known = [one for one in self.words.expressions if one.stems == stems]
+        return any(one.kind not in MAY_NAME or one.name in COMMON for one in known)
 
     def _is_free(self, stems: Stems) -> bool:
         """Whether no words of every rig mean something by these, but what is no part of one."""

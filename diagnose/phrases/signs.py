@@ -208,13 +208,20 @@ def _stands(
     between = set(range(where[0], where[-1])) - set(where)
     apart = len(between) > 1 or any(clauses[n + 1].how == "stops" for n in between)
     around = {n for at in where for n in _hanging_on(at, clauses)} | between
-    supposed = clauses[where[-1] + 1 : where[-1] + 2]
-    if any(one.supposed and not hit.used & one.tokens for one in supposed):
+    behind = [one for one in clauses[where[-1] + 1 : where[-1] + 2] if not hit.used & one.tokens]
+    if any(one.supposed or _tries(one, words) for one in behind):
         return False
     told = [name for name, _ in hit.phrase.terms]
     lasting = any(name not in words.events for name in told)
     overtaken = lasting and _overtaken(where[-1], clauses)
     return not apart and not any(strange[n] for n in around) and not overtaken
+
+
+def _tries(clause: Clause, words: PlainWords) -> bool:
+    """Whether a clause tells of a trial on a part, while which something was so: "it stops | when i
+    wiggle the plug"."""
+    tried = words.some_rigs.trials & words.altering
+    return clause.how == "conditions" and any(one.name in tried for one in clause.of("state"))
 
 
 def _overtaken(at: int, clauses: Sequence[Clause]) -> bool:

@@ -61,9 +61,7 @@ def understand(
     )
 
 
-def _heights(
-    text: str, asked: str, book: Catalogue, facts: Mapping[str, str]
-) -> Iterator[Match]:
+def _heights(text: str, asked: str, book: Catalogue, facts: Mapping[str, str]) -> Iterator[Match]:
     """How far the water stands below the pump, on a rig where that is asked for."""
     entry = book.observations.get(HEIGHT)
     if entry is not None and holds(entry.applies, facts):

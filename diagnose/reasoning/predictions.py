@@ -126,11 +126,17 @@ class Predictions:
     def _shown(self, observation: Observation, rows: Array) -> Array:
         """Variants that say themselves what is seen override the circuit."""
         for index, variant in enumerate(self.hypotheses.variants):
-            words = variant.shows.get(observation.id)
-            if words:
+            if words := variant.shows.get(observation.id):
                 column = shown(observation, words, self.catalogue.words)
-                rows[:, self.hypotheses.variant == index] = column[:, None]
+                rows[:, self._columns_of[index]] = column[:, None]
         return rows
+
+    @cached_property
+    def _columns_of(self) -> list[NDArray[np.intp]]:
+        """The hypotheses of each variant."""
+        variant, count = self.hypotheses.variant, len(self.hypotheses.variants)
+        order = np.argsort(variant, kind="stable")
+        return np.split(order, np.searchsorted(variant[order], np.arange(1, count)))
 
     def band(self, reading: Reading) -> Band:
         """Mean and spread that every hypothesis expects of a reading, meter error included."""
@@ -193,8 +199,11 @@ class Predictions:
         blown = (h.scene.batch["main_fuse"] > 1e6) | (h.scene.batch["control_fuse"] > 1e6)
         state = calling.chatter * 4 + calling.turning * 2 + blown
         row = h.variant * 8 + state
-        keys, group = np.unique(np.stack([row, *h.place]), axis=1, return_inverse=True)
-        return group.ravel(), (_row(keys, 1), _row(keys, 2))
+        at = (row, *h.place)
+        sizes = tuple(int(one.max()) + 1 for one in at)
+        numbers, group = np.unique(np.ravel_multi_index(at, sizes), return_inverse=True)
+        keys = np.stack(np.unravel_index(numbers, sizes))
+        return group, (_row(keys, 1), _row(keys, 2))
 
 
 @dataclass(frozen=True)

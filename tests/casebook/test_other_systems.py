@@ -199,8 +199,8 @@ def test_a_walk_is_kept_where_there_is_no_posix_module(tmp_path: Path) -> None:
 @pytest.mark.parametrize("encoding", ["cp437"])
 def test_a_console_that_is_not_utf_8_shows_everything(tmp_path: Path, encoding: str) -> None:
     commands = (
-        ("rig", "draw", "bowser", "--expect"),
-        ("rig", "check", "mist-bench"),
+        ("rig", "draw", "mist-bench", "--expect"),
+        ("rig", "check", "bowser"),
         ("rank", "mist-bench", "--seen", "pump-action=slow"),
         ("handbook", "fuse-holder-corroded"),
     )

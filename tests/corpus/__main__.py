@@ -1,6 +1,6 @@
 """How well sentences as people say them are understood.
 
-python -m tests.corpus [open|second|kept|fourth] [--list]
+python -m tests.corpus [open|second|kept|fourth|third] [--list]
 
 fully: everything that a text means was found, and nothing else was taken. What it states was taken
 without being asked; what is only likely may be among what is asked. A text that means nothing is
@@ -19,6 +19,9 @@ were understood fully and 0.09 wrongly. It was opened in portions, each measured
 were mended for it: after the first 80 sentences 0.35 and 0.10 of the next; after 160, 0.39 and 0.08
 of the next; after 240, 0.35 and 0.15 of the next 40; after 280, 0.35 and 0.13 of the last. The last
 40 have not been learnt from.
+third: 300 sentences by 25 invented callers, written by somebody who had read neither the words nor
+what reads them, and first read at the end of the work on the words: 0.35 of it were understood
+fully and 0.09 wrongly. It has been read since.
 
 Each share stands with its interval of 95 % (Wilson). Each text is read on the first bundled rig
 that has what it speaks of. --list adds every text that is not understood fully, with what was

@@ -51,7 +51,7 @@ class Scored:
 
 
 def texts(name: str) -> list[Mapping[str, Any]]:
-    """The texts of a part of the corpus: open, second, kept or fourth."""
+    """The texts of a part of the corpus: open, second, kept, fourth or third."""
     found = yaml.safe_load((HERE / f"{name}.yaml").read_text(encoding="utf-8"))
     assert isinstance(found, list)
     return found

@@ -10,17 +10,15 @@ from collections.abc import Callable
 from diagnose.bench import Bench
 from diagnose.drill.expert import at_random, played
 from diagnose.walkthrough import Walk
-from tests.once import RIGS
 
 
-def test_the_advised_path_finds_95_in_100_and_chance_finds_fewer(
+def test_the_advised_path_finds_what_is_hidden_and_chance_finds_less(
     bench_of: Callable[[str], Bench],
 ) -> None:
-    drills = [one for rig in RIGS for one in played(bench_of(rig), 1, range(2))]
-    found = sum(one.expert.right for one in drills) / len(drills)
-    by_chance = sum(one.random.right for one in drills) / len(drills)
-    assert found >= 0.95
-    assert by_chance < found
+    """On a rig described in short and on one that lists its parts."""
+    drills = [one for rig in ("bowser", "bilge") for one in played(bench_of(rig), 1, range(2))]
+    assert [one.expert.right for one in drills] == [True] * 4
+    assert sum(one.random.right for one in drills) < 4
 
 
 def test_chance_keeps_to_the_minutes_and_to_the_rules(bowser: Bench) -> None:

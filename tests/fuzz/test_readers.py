@@ -33,17 +33,21 @@ def test_sound_samples_are_taken(name: str) -> None:
     assert tally.taken[name] > 0
 
 
-def test_some_values_at_which_schemas_break() -> None:
-    """One in so many, so that the suite sees every kind of document, and of the words, which take
-    longest to read, a third of these; all: python -m tests.fuzz."""
-    tally, walked = Tally(), inputs_walked()[7::211]
-    words = [one for one in walked if one[0] == "knowledge: plain words"]
-    for name, spot, new in [*words[::3], *(one for one in walked if one not in words)]:
+SLOW = ("knowledge: plain words", "case file in a casebook")
+"""The documents of which one takes a third of a second to read."""
+
+
+@pytest.mark.parametrize("name", bounded())
+def test_some_values_at_which_schemas_break(name: str) -> None:
+    """A few for every kind of document; all: python -m tests.fuzz."""
+    every = [one for one in inputs_walked() if one[0] == name]
+    tally, step = Tally(), max(len(every) // (6 if name in SLOW else 40), 1)
+    for _, spot, new in every[step // 2 :: step]:
         body = spot.put(new).encode("utf-8", "surrogatepass")
         attempt(name, bounded()[name][0], body, tally)
 
     assert not tally.wrong, "\n".join(tally.wrong[:20])
-    assert {*tally.taken, *tally.refused} == {*bounded()}
+    assert tally.refused[name] > 0
 
 
 def crash(body: bytes) -> None:

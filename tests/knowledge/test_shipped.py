@@ -7,7 +7,7 @@ from itertools import chain
 
 import pytest
 
-from diagnose.bench import Bench, Shop
+from diagnose.bench import Bench
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.issues import Severity
 from diagnose.catalogue.lint import lint_folder
@@ -26,6 +26,7 @@ from diagnose.circuit.trial_signs import SIGNS
 from diagnose.documents import parse
 from diagnose.reasoning.hypotheses import Hypotheses, variants_of
 from diagnose.reasoning.posterior import posterior
+from tests import once
 
 BOOK = shipped_catalogue()
 WORDS = shipped_vocabulary()
@@ -144,8 +145,10 @@ def benches() -> list[Bench]:
     others = ("direct, control: float_switch", "direct, control: manual", "relay, control: manual")
     plain = [f"{{topology: {shape}, pump: {{current: 10 A}}}}" for shape in others]
     rigs = chain(map(open_rig, bundled_rigs()), (read_rig(parse(text, "rig")) for text in plain))
-    shop = Shop.shipped()
-    return [Bench.for_rig(rig, shop) for rig in rigs]
+    usual = {open_rig(name): name for name in once.RIGS}
+    return [
+        once.bench(usual[rig]) if rig in usual else once.FOR_RIG(rig, once.shop()) for rig in rigs
+    ]
 
 
 def test_every_test_can_be_asked_and_teaches_something(benches: list[Bench]) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
+from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.plain_vocabulary import PlainWords
+from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.design.facts import rig_facts
@@ -32,3 +34,14 @@ def taken(found: Understood) -> list[str]:
 
 def to_ask(found: Understood) -> list[str]:
     return [f"{m.observation}={m.option}" for m in found.matches if m.strength == EITHER]
+
+
+@cache
+def _listed(rig: str) -> tuple[Catalogue, Mapping[str, str], Rig]:
+    opened = open_rig(rig)
+    return for_rig(shipped_catalogue(), opened), rig_facts(Model.of(opened)), opened
+
+
+def read_listed(text: str, rig: str, asked: str | None = None) -> Understood:
+    """The same on a rig of listed parts, with the book's entries for each of them."""
+    return understand(text, *_listed(rig), asked)

@@ -28,6 +28,9 @@ NOT_TOLD = {
     ("smell-where", "none"),
     ("connected-reversed", "never"),
     ("posts-while-charging", "no-source"),
+    ("load-off", "not-tried"),
+    ("key-loads", "none-on-it"),
+    ("isolator-engine", "not-tried"),
 }
 """Answers that nobody volunteers."""
 

@@ -84,10 +84,8 @@ def bands(found: Sequence[Off]) -> list[str]:
     for state in STATES:
         here = [one for one in found if one.state == state]
         read = sum(one.read for one in here)
-        shares = (
-            share(sum(getattr(one, whose) for one in here), read) for whose in ("book", "own")
-        )
-        book, own = map(share_text, shares)
+        counts = (sum(one.book for one in here), sum(one.own for one in here))
+        book, own = (share_text(share(count, read)) for count in counts)
         lines.append(f"{state:<33}{book:<34}{own}")
     return lines
 
