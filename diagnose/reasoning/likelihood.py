@@ -38,10 +38,10 @@ def _explained(predictions: Predictions, item: Evidence) -> Explained:
 
 def reported(predictions: Predictions, item: Seen) -> Explained:
     """What somebody tells unasked as the matter: the chance that this sign, of all that there is to
-    tell under a hypothesis, is the one told; a mistaken report is any of the book's complaints."""
+    tell under a hypothesis, is the one told; a mistaken report is any complaint of such a rig."""
     found = explained(predictions, item)
     assert predictions.heard is not None
-    any_other = 1 / len(predictions.catalogue.complaints)
+    any_other = 1 / predictions.tellable
     astray = np.full_like(found.plain, any_other)
     told = predictions.brought_about(item.observation, item.option) / predictions.heard
     return replace(found, plain=told, astray=astray, flat=any_other)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.catalogue.part_names import template_of
-from diagnose.catalogue.records import Catalogue, Observation
+from diagnose.catalogue.records import Catalogue, Observation, holds
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array, Flags
@@ -148,6 +148,13 @@ class Predictions:
     def slips(self) -> Slips:
         """The kinds of persons who may be answering."""
         return Slips.of(self._figures)
+
+    @cached_property
+    def tellable(self) -> int:
+        """How many complaints of the book can be told of this rig."""
+        book, facts = self.catalogue, self.hypotheses.facts
+        told = (one.seen for one in book.complaints.values())
+        return sum(all(holds(book.observations[n].applies, facts) for n in seen) for seen in told)
 
     @property
     def average(self) -> Array:

@@ -102,7 +102,8 @@ def _mode(screen: Screen, shop: Shop, mode: FailureMode, rig: str) -> Shown:
 
 
 def _rig_for(mode: FailureMode) -> str:
-    """A bundled rig that can have a failure mode, the usual one if it can."""
-    names = (FIRST_RIG, *bundled_rigs())
+    """A bundled rig that can have a failure mode: the usual one if it can, else one in short."""
+    in_short = [name for name in bundled_rigs() if not options.rig_called(name).feed]
+    names = (FIRST_RIG, *in_short, *bundled_rigs())
     fitting = (n for n in names if holds(mode.applies, rig_facts(Model.of(options.rig_called(n)))))
     return next(fitting, FIRST_RIG)

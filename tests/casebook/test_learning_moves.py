@@ -53,7 +53,9 @@ def taught(
 
 
 def priors(bench: Bench) -> dict[str, float]:
-    return prior_of(bench.model, applicable(bench.shop.catalogue, bench.hypotheses.facts, bench.rig))
+    return prior_of(
+        bench.model, applicable(bench.shop.catalogue, bench.hypotheses.facts, bench.rig)
+    )
 
 
 def factors(bench: Bench) -> dict[str, float]:

@@ -108,7 +108,10 @@ def test_another_value_of_the_same_day_is_refused(file: Path, rig: Rig) -> None:
             f"    - {AMPS.replace('6.1', '7')}\n",
             "line 6, key record[1].read[2]: current motor-feed calling is in the record of",
         ),
-        ("rig: hose trolley\nrecord: []\nnots: x\n", "line 3, key nots: there is no key called 'nots'"),
+        (
+            "rig: hose trolley\nrecord: []\nnots: x\n",
+            "line 3, key nots: there is no key called 'nots'",
+        ),
     ],
 )
 def test_a_slip_is_named_with_its_line(file: Path, rig: Rig, text: str, said: str) -> None:

@@ -51,7 +51,7 @@ def test_heat_goes_with_the_added_resistance_while_the_current_hardly_moves() ->
 
 @pytest.mark.parametrize("name", bundled_rigs())
 def test_the_motor_is_the_warmest_part_of_a_sound_rig(name: str) -> None:
-    """How warm is held against common practice in tests/outside. A solenoid of 6 W may be warmer."""
+    """How warm is held against common practice in tests/outside; a solenoid may be warmer."""
     model = Model.of(open_rig(name))
     found = degrees(model, {})
     if model.rig.relay_coil < 40:

@@ -37,11 +37,12 @@ def to_ask(found: Understood) -> list[str]:
 
 
 @cache
-def _listed(rig: str) -> tuple[Catalogue, Mapping[str, str], Rig]:
+def listed(rig: str) -> tuple[Catalogue, Mapping[str, str], Rig]:
+    """The book for a rig of listed parts, its facts, and the rig."""
     opened = open_rig(rig)
     return for_rig(shipped_catalogue(), opened), rig_facts(Model.of(opened)), opened
 
 
 def read_listed(text: str, rig: str, asked: str | None = None) -> Understood:
     """The same on a rig of listed parts, with the book's entries for each of them."""
-    return understand(text, *_listed(rig), asked)
+    return understand(text, *listed(rig), asked)

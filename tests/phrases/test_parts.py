@@ -11,10 +11,9 @@ import pytest
 import yaml
 
 from diagnose.catalogue.plain_reader import shipped_plain_words
-from diagnose.circuit.rig import open_rig
 from diagnose.phrases import EITHER, Understood
 from diagnose.phrases.rig_words import words_for
-from tests.phrases.reading import read, read_listed, taken, to_ask
+from tests.phrases.reading import listed, read, read_listed, taken, to_ask
 
 TABLE = Path(__file__).parent.parent / "tables" / "part_sentences.yaml"
 SENTENCES = yaml.safe_load(TABLE.read_text(encoding="utf-8"))["sentences"]
@@ -79,15 +78,6 @@ def test_what_an_owner_calls_a_part_goes_before_what_the_word_means_elsewhere() 
 
 
 def test_the_words_for_a_rig_are_made_once() -> None:
-    rig = open_rig(TWO_PLUGS)
-    again = [words_for(shipped_plain_words(), *_book(rig)) for _ in range(2)]
-    assert again[0] is again[1]
-
-
-def _book(rig: Any) -> Any:
-    from diagnose.catalogue.expanding import for_rig
-    from diagnose.catalogue.load import shipped_catalogue
-    from diagnose.circuit.operate import Model
-    from diagnose.design.facts import rig_facts
-
-    return for_rig(shipped_catalogue(), rig), rig, rig_facts(Model.of(rig))
+    book, facts, rig = listed(TWO_PLUGS)
+    words = shipped_plain_words()
+    assert words_for(words, book, rig, facts) is words_for(words, book, rig, dict(facts))

@@ -190,7 +190,7 @@ def drill_check(bench: Bench, items: tuple[Evidence, ...], hidden: Scenario) -> 
 
 def a_drill(bench: Bench) -> Scenario:
     """A drill of a fault that blocks little by itself."""
-    return scenario(bench, Ticket(1, ("feed-wire-undersized",), 1))
+    return scenario(bench, Ticket(1, ("suction-strainer-clogged",), 3))
 
 
 def sets_of(bench: Bench) -> Iterator[tuple[Evidence, ...]]:

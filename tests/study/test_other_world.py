@@ -7,7 +7,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from diagnose.design.facts import rig_facts
 
 import diagnose.study.other_world as package
 from diagnose.catalogue.load import shipped_catalogue
@@ -15,6 +14,7 @@ from diagnose.catalogue.records import holds
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import open_rig
+from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import applicable
 from diagnose.study.other_world.battery import CHARGES, RESTING, Battery
 from diagnose.study.other_world.build import sound

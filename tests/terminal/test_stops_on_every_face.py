@@ -224,7 +224,16 @@ def test_drill_by_lines(
     act = short_form(drill.bench.tests[item.id], Session(drill).words)
     finds(item, monkeypatch)
     lines = "\n".join(map(json.dumps, ({"do": act}, {"give_up": True})))
-    which = ("--rig", "bowser", "--level", "1", "--fault", "feed-wire-undersized", "--seed", "1")
+    which = (
+        "--rig",
+        "bowser",
+        "--level",
+        "1",
+        "--fault",
+        "suction-strainer-clogged",
+        "--seed",
+        "3",
+    )
     said = run("drill", *which, "--json-lines", "--folder", str(tmp_path), typed=f"{lines}\n")
     opening, found, ended = map(json.loads, said.stdout.splitlines())
 
