@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed
 from diagnose.circuit.label import Work, at_work
@@ -173,10 +174,11 @@ def _cut_off(
         )
     )
     low = np.where(settled.on > 0, live, idle) < batch[limit]
-    if not low.any():
+    here = np.flatnonzero(low)
+    if not len(here):
         return settled
-    opened = batch.with_values({parameter: np.where(low, OPEN, batch[parameter])})
-    return choose(low, _operate(model, opened, condition), settled)
+    opened = batch.take(here).with_values({parameter: OPEN})
+    return put_operation(settled, here, _operate(model, opened, condition))
 
 
 def _settle(
@@ -347,3 +349,18 @@ def choose(first: Flags, a: Operation, b: Operation) -> Operation:
         else:
             picked[part.name] = np.where(first, x, y) if isinstance(x, np.ndarray) else x
     return Operation(**picked)  # type: ignore[arg-type]
+
+
+def put_operation(whole: Operation, columns: NDArray[np.intp], part: Operation) -> Operation:
+    """The same operation with some circuits replaced."""
+    made: dict[str, object] = {}
+    for one in fields(Operation):
+        x, y = getattr(whole, one.name), getattr(part, one.name)
+        if isinstance(x, Fed):
+            made[one.name] = put_fed(x, columns, y)
+        elif isinstance(x, Running):
+            pairs = zip(vars(x).values(), vars(y).values(), strict=True)
+            made[one.name] = Running(*(put(a, columns, b) for a, b in pairs))  # type: ignore[arg-type]
+        else:
+            made[one.name] = put(x, columns, y) if isinstance(x, np.ndarray) else x
+    return Operation(**made)  # type: ignore[arg-type]

@@ -161,5 +161,6 @@ def test_what_the_customer_told_is_what_one_sees(
 ) -> None:
     for seed in range(4):
         scenario = drawn_on("bowser", 2, seed)
+        assert scenario.told.seen
         for name, option in scenario.told.seen.items():
             assert scenario.answer(scenario.bench.tests[name]) == option

@@ -121,9 +121,11 @@ def test_a_result_leads_to_a_cause_that_is_none() -> None:
 
 def test_hazards_of_the_power_path_carry_a_caution() -> None:
     """Whatever opens the feed before its fuse, bridges a fuse or meets the battery can hurt."""
-    for mode in BOOK.failure_modes.values():
-        if mode.group in ("battery", "battery-connections", "main-fuse", "power-wiring"):
-            assert mode.cautions, mode.id
+    groups = {"battery", "battery-connections", "main-fuse", "power-wiring"}
+    those = [mode for mode in BOOK.failure_modes.values() if mode.group in groups]
+
+    assert {mode.group for mode in those} == groups
+    assert [mode.id for mode in those if not mode.cautions] == []
 
 
 def test_what_the_circuit_predicts_is_what_the_book_says_it_does() -> None:

@@ -90,7 +90,9 @@ def reads(line: str) -> bool:
 def test_a_case_is_held_against_the_book() -> None:
     """Two of the learning half on one kind of rig: places count from one, and no more was asked
     for than there was to know."""
-    for one in [one for one in records("learning") if one.id in ("cb-001", "cb-003")]:
+    two = [one for one in records("learning") if one.id in ("cb-001", "cb-003")]
+    assert len(two) == 2
+    for one in two:
         found = held(one)
 
         assert found.record is one

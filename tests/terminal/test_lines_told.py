@@ -253,9 +253,9 @@ def test_without_the_word_nobody_waits_for_a_proof(
 
 def test_the_answer_in_other_words_is_an_answer(converse: Callable[..., list[Record]]) -> None:
     (first, *_) = of(converse(), "question")
-    assert first["id"] == "relay-sound"
+    assert first["id"] == "main-fuse-history"
 
-    records = converse({"tell": "it clicks just the once"}, {"confirm": ["relay-sound"]})
+    records = converse({"tell": "the main fuse keeps holding"}, {"confirm": ["main-fuse-history"]})
 
     assert records[-1]["questions"] == 1
     assert records[-1]["minutes"] > 0

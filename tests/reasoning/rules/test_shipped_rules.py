@@ -118,7 +118,9 @@ def test_rule_needs_each_of_its_conditions(rule: RuleRecord, book: RuleBook) -> 
         assert not book.run(symbols_for(rest)).why(rule.id), condition
 
 
-@each_rule
+@pytest.mark.parametrize(
+    "rule", [one for one in RULES if any(part.negated for part in one.when)], ids=lambda one: one.id
+)
 def test_rule_keeps_still_when_what_it_excludes_is_there(rule: RuleRecord, book: RuleBook) -> None:
     for condition in (one for one in rule.when if one.negated):
         there = replace(condition, negated=False)
