@@ -28,7 +28,7 @@ from diagnose.catalogue.records import Observation
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
-from diagnose.errors import DiagnoseError, Mistakes, Place
+from diagnose.errors import Place, every
 from diagnose.outcome import Result, cause_title, conclude
 from diagnose.reasoning.evidence import Evidence, measured_of, seen_of
 from diagnose.reasoning.expecting import Line, fault_in, lines_for
@@ -132,16 +132,7 @@ def _findings(rig: Rig, seen: Iterable[str], read: Iterable[str]) -> list[Eviden
         *(partial(seen_of, text, book, facts, Place("seen")) for text in _each(seen)),
         *(partial(measured_of, text, book, rig, Place("read")) for text in _each(read)),
     ]
-    found: list[Evidence] = []
-    problems: list[DiagnoseError] = []
-    for take in takers:
-        try:
-            found.append(take())
-        except DiagnoseError as problem:
-            problems.append(problem)
-    if problems:
-        raise Mistakes(problems)
-    return found
+    return every(takers)
 
 
 def _each(texts: Iterable[str]) -> Iterable[str]:

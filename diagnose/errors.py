@@ -10,8 +10,9 @@ Any other exception that leaves this package is a defect of the program.
 """
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 _LONGEST_ECHO = 60
 _LONGEST_FILE = 200
@@ -107,6 +108,20 @@ class Mistakes(DiagnoseError):
         self.problems = tuple(single for problem in problems for single in _flat(problem))
         Exception.__init__(self, "\n".join(map(str, self.problems)))
         self.message, self.place = str(self), None
+
+
+def every(parts: Iterable[Callable[[], Any]]) -> list[Any]:
+    """What each part gives. Raises Mistakes with what is wrong in any of them."""
+    found: list[Any] = []
+    problems: list[DiagnoseError] = []
+    for part in parts:
+        try:
+            found.append(part())
+        except DiagnoseError as problem:
+            problems.append(problem)
+    if problems:
+        raise Mistakes(problems)
+    return found
 
 
 def nearest(name: str, names: Iterable[str]) -> str | None:

@@ -13,7 +13,7 @@ import pytest
 import yaml
 
 HERE = Path(__file__).resolve().parents[1]
-[LOCAL] = yaml.safe_load((HERE / ".pre-commit-config.yaml").read_text("utf-8"))["repos"]
+[LOCAL] = yaml.safe_load((HERE / ".ci" / "pre-commit.yaml").read_text("utf-8"))["repos"]
 HOOKS: list[dict[str, Any]] = LOCAL["hooks"]
 
 

@@ -17,16 +17,10 @@ from diagnose.design.checks_fuse import fuse_distance, fuse_for_running, fuse_fo
 from diagnose.design.checks_relay import coil_draw, relay_contact
 from diagnose.design.checks_switch import carrying, switches_motor
 from diagnose.design.checks_wire import wire_for_length
-from diagnose.design.finding import Finding, Severity, worst_first
+from diagnose.design.finding import FINE, NOTE, SHOULD, UNSAFE, Finding, Severity, worst_first
 from diagnose.design.plan import Plan
 from diagnose.design.site import site
 
-FINE, NOTE, SHOULD, UNSAFE = (
-    Severity.FINE,
-    Severity.NOTE,
-    Severity.SHOULD_CHANGE,
-    Severity.UNSAFE,
-)
 Check = Callable[[Plan], Iterator[Finding]]
 Symbols = Mapping[Severity, str]
 

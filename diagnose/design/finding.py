@@ -22,6 +22,9 @@ class Severity(Enum):
     FINE = "fine"
 
 
+UNSAFE, SHOULD, NOTE, FINE = Severity
+
+
 @dataclass(frozen=True)
 class Finding:
     """One rule held against one rig.

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from diagnose.circuit.bounds import bounds
 from diagnose.design.site import Site, site
-from diagnose.errors import BadQuantity, DiagnoseError, Mistakes, Place, quoted
+from diagnose.errors import BadQuantity, Place, every, quoted
 from diagnose.units import read_quantity
 
 
@@ -22,11 +21,13 @@ def site_from(
 ) -> Site:
     """A Site from options as typed, empty where nothing was said. Raises BadQuantity."""
     heat, warm, wires, hours, rating = every(
-        lambda: _option("insulation", insulation, "degC"),
-        lambda: _option("air", air, "degC"),
-        lambda: _option("bundle", bundle, ""),
-        lambda: _option("duty", duty, "h"),
-        lambda: _option("switch-rating", switch_rating, "A", "switch.contact"),
+        (
+            lambda: _option("insulation", insulation, "degC"),
+            lambda: _option("air", air, "degC"),
+            lambda: _option("bundle", bundle, ""),
+            lambda: _option("duty", duty, "h"),
+            lambda: _option("switch-rating", switch_rating, "A", "switch.contact"),
+        )
     )
     return site(
         insulation=heat,
@@ -46,19 +47,6 @@ def _option(name: str, typed: str, unit: str, key: str = "") -> float | None:
 def within(typed: str, key: str, unit: str, place: str) -> float:
     """A quantity in `unit` within the bounds of `key`. Raises BadQuantity."""
     return bounds()[key].read(typed, unit, Place(place))
-
-
-def every(*parts: Callable[[], Any]) -> list[Any]:
-    """What each part gives. Raises Mistakes with what is wrong in any of them."""
-    found, problems = [], []
-    for part in parts:
-        try:
-            found.append(part())
-        except DiagnoseError as problem:
-            problems.append(problem)
-    if problems:
-        raise Mistakes(problems)
-    return found
 
 
 def with_units(typed: Sequence[tuple[str, str]], words: Sequence[str]) -> list[str]:

@@ -9,11 +9,12 @@ from diagnose.design.recommend import Recommendation, Row, recommend
 from diagnose.design.site import Site
 from diagnose.design.sizing import Choice, Sizes, either
 from diagnose.design.wording import FOOT, brief, length, n, q
+from diagnose.errors import every
 from diagnose.figures import Figures, shipped_figures
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, heading, rows
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.rig_site import every, within
+from diagnose.terminal.rig_site import within
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -23,9 +24,11 @@ def sized(current: str, one_way: str, lies: Callable[[], Site], as_json: bool) -
     """lies: how the wires lie, from options. Raises Mistakes with all that is wrong."""
     figures = shipped_figures()
     amps, metres, where = every(
-        lambda: within(current, "pump.current", "A", "--current"),
-        lambda: within(one_way, "wire.length", "ft", "--length") * FOOT,
-        lies,
+        (
+            lambda: within(current, "pump.current", "A", "--current"),
+            lambda: within(one_way, "wire.length", "ft", "--length") * FOOT,
+            lies,
+        )
     )
     advice = recommend(amps, metres, where, figures)
     if as_json:

@@ -10,18 +10,12 @@ import pytest
 
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import read_rig
-from diagnose.design.finding import Severity
+from diagnose.design.finding import FINE, NOTE, SHOULD, UNSAFE, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.site import site
 from diagnose.documents import parse
 from tests.design.few_parts import FUSE, found, one, rig_of
 
-FINE, NOTE, SHOULD, UNSAFE = (
-    Severity.FINE,
-    Severity.NOTE,
-    Severity.SHOULD_CHANGE,
-    Severity.UNSAFE,
-)
 LOAD = "loads: [{name: lamp, at: fuse.out, current: %s A}]"
 
 

@@ -12,19 +12,11 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import open_rig, read_rig
 from diagnose.design.check import check_rig, unsafe
 from diagnose.design.checks_switch import cured
-from diagnose.design.finding import Severity
+from diagnose.design.finding import FINE, NOTE, SHOULD, UNSAFE, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.site import site
 from diagnose.documents import parse
 from tests.design.few_parts import FUSE, found, one, rig_of
-
-FINE, NOTE, SHOULD, UNSAFE = (
-    Severity.FINE,
-    Severity.NOTE,
-    Severity.SHOULD_CHANGE,
-    Severity.UNSAFE,
-)
-
 
 # --- parts ----------------------------------------------------------------------------------------
 
