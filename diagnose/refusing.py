@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from diagnose.bench import Bench
+from diagnose.catalogue.part_names import template_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest
 from diagnose.reasoning.posterior import Posterior, suspects
 from diagnose.reasoning.posts import above_the_posts
@@ -17,11 +18,22 @@ def symbols(bench: Bench, evidence: Iterable[Evidence], belief: Posterior | None
     items = tuple(evidence)
     verdict = bench.healthy.verdict
     return Symbols(
-        seen={e.observation: e.option for e in items if isinstance(e, Seen)},
+        seen=_seen(bench, items),
         read={e.id: verdict(e) for e in items if isinstance(e, Measured)},
         rig=bench.hypotheses.facts,
         suspects=suspects(belief) if belief else {},
     )
+
+
+def _seen(bench: Bench, items: Iterable[Evidence]) -> dict[str, str]:
+    """Answers by observation. Of several parts of a kind, of which rules speak alike, that of the
+    worst: options stand from what is sound to what is not."""
+    book, found = bench.shop.catalogue.observations, dict[str, str]()
+    for item in items:
+        if isinstance(item, Seen):
+            name, options = template_of(item.observation), [*book[item.observation].options]
+            found[name] = max(found.get(name, item.option), item.option, key=options.index)
+    return found
 
 
 def settled(bench: Bench, evidence: Iterable[Evidence], item: Evidence) -> Evidence:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from diagnose.catalogue.part_names import MANY
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.reading_words import OF_ANY_PART, SPOKEN, in_words, reading_of
 from diagnose.circuit.rig import Rig
@@ -68,14 +69,14 @@ def chance(probability: float) -> str:
 
 def spaced(name: str) -> str:
     """An id in words: replace-fuse-holder is "replace fuse holder"."""
-    return NAMES.get(name) or name.replace("-", " ")
+    return NAMES.get(name) or name.replace(MANY, ", ").replace("-", " ")
 
 
 def as_id(text: str) -> str:
     """The id of what stands on the screen in words: "replace fuse holder", or the id itself."""
     plain = " ".join(text.lower().split())
     known = next((name for name, said in NAMES.items() if said == plain), None)
-    return known or plain.replace(" ", "-")
+    return known or plain.replace(", ", MANY).replace(" ", "-")
 
 
 def of_test(name: str) -> str:
