@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Protocol, TypeVar
 
+from diagnose.catalogue.base_rates import BaseRates, base_rates
 from diagnose.catalogue.expanding import told
 from diagnose.catalogue.read_entries import (
     caution,
@@ -25,6 +26,7 @@ from diagnose.catalogue.read_modes import failure_mode
 from diagnose.catalogue.records import (
     Catalogue,
     Complaint,
+    FailureMode,
     Kit,
     Observation,
     Quantity,
@@ -51,11 +53,12 @@ E = TypeVar("E", bound=_Entry)
 def load_catalogue(folder: Path | None = None) -> Catalogue:
     """Everything in the knowledge folder. Raises Mistakes with all problems of all files."""
     gather = _Gatherer(folder or knowledge_folder())
-    modes = gather.files("failure_modes/*/*.yaml", failure_mode)
+    modes = gather.by_id("failure mode", gather.files("failure_modes/*/*.yaml", failure_mode))
+    rates = _rates(gather, modes)
     observations = gather.files("observations/*.yaml", _observations)
     quantities, readings = gather.file("readings.yaml", _readings) or ({}, ())
     catalogue = Catalogue(
-        failure_modes=gather.by_id("failure mode", modes),
+        failure_modes={name: _with_rate(mode, rates) for name, mode in modes.items()},
         observations=gather.by_id("observation", (one for file in observations for one in file)),
         readings=gather.by_id("reading", readings),
         quantities=quantities,
@@ -119,6 +122,18 @@ class _Gatherer:
 
 def _by_key(document: Section, read: Callable[[str, Section], T]) -> dict[str, T]:
     return {name: read(name, document.section(name)) for name in document}
+
+
+def _rates(gather: _Gatherer, modes: Mapping[str, FailureMode]) -> BaseRates:
+    """The counts of recorded cases; none where the folder has none."""
+    none = BaseRates(worth=1.0, cases=0, counts={})
+    if not (gather.folder / "base_rates.yaml").is_file():
+        return none
+    return gather.file("base_rates.yaml", lambda document: base_rates(document, modes)) or none
+
+
+def _with_rate(mode: FailureMode, rates: BaseRates) -> FailureMode:
+    return replace(mode, prior=replace(mode.prior, counted=rates.ratio(mode.id)))
 
 
 def _observations(document: Section) -> tuple[Observation, ...]:

@@ -53,11 +53,13 @@ class Effect:
 
 @dataclass(frozen=True)
 class Prior:
-    """Cases per 1000 on rigs where the failure mode applies."""
+    """Cases per 1000 on rigs where the failure mode applies, estimated; counted: what recorded
+    cases make of the estimate, times (base_rates.py)."""
 
     weight: float
     basis: str
     why: str
+    counted: float = 1.0
 
 
 @dataclass(frozen=True)

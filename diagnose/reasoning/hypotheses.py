@@ -90,7 +90,7 @@ def prior_weights(modes: Sequence[FailureMode], facts: Mapping[str, str]) -> dic
     weights = {}
     for mode in modes:
         factor = np.prod([f.times for f in mode.prior_factors if holds(f.when, facts)])
-        weights[mode.id] = mode.prior.weight * float(factor)
+        weights[mode.id] = mode.prior.weight * mode.prior.counted * float(factor)
     total = sum(weights.values())
     return {name: weight / total for name, weight in weights.items()}
 

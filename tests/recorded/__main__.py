@@ -1,4 +1,4 @@
-"""Recorded cases of others against the ranking: python -m tests.recorded [--half learning] [--list]
+"""Recorded cases of others against the ranking: python -m tests.recorded [--half learning] [--list] [--base-rates]
 
 From the first report alone, and with all facts: the share of cases whose cause stands first, among
 three, among five, with its 95 % interval (Wilson), beside a blind reading of the same words by
@@ -16,6 +16,7 @@ import yaml
 from rich.progress import track
 
 from diagnose.study.scores import share as scored
+from tests.recorded import base_rates
 from tests.recorded.records import Held, Record, held, records
 
 BLIND = Path(__file__).parent / "blind.yaml"
@@ -61,7 +62,11 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.recorded")
     parser.add_argument("--half", choices=("learning", "kept-back"), default="")
     parser.add_argument("--list", action="store_true", help="a line a case of the learning half")
+    parser.add_argument("--base-rates", action="store_true", help="counts of the learning half")
     given = parser.parse_args()
+    if given.base_rates:
+        base_rates.report()
+        return 0
     found = [
         held(one) for one in track(records(given.half), "cases", disable=not sys.stderr.isatty())
     ]
