@@ -1,8 +1,8 @@
 """What recorded repairs turned out to be: a correction of the estimated priors by counts.
 
-Each prior in a failure mode's file is somebody's estimate. knowledge/base_rates.yaml holds, for each
-failure mode, in how many recorded cases it was the cause, and how many the estimates would have
-expected on the rigs of those cases. The prior is multiplied by
+Each prior in a failure mode's file is somebody's estimate. knowledge/base_rates.yaml holds, for
+each failure mode, in how many recorded cases it was the cause, and how many the estimates would
+have expected on the rigs of those cases. The prior is multiplied by
 
     (worth + found) / (worth + expected)
 

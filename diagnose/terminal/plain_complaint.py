@@ -20,6 +20,8 @@ from diagnose.terminal.told_words import (
     unheard,
 )
 
+MAY_BE = "Not sure. It may be:"
+
 Keep = Callable[[str], object]
 """Keeps words that were not understood."""
 
@@ -52,7 +54,8 @@ def understood(
 
 
 def _show(talk: Talk, bench: Bench, found: Understood, kept: bool) -> None:
-    talk.screen.say("Understood, those marked * for sure:", "bold")
+    sure = any(map(is_sure, all_of(found)))
+    talk.screen.say("Understood, those marked * for sure:" if sure else MAY_BE, "bold")
     shown = [
         (str(n), "*" if is_sure(one) else "", _meaning(bench, one))
         for n, one in enumerate(all_of(found), 1)

@@ -40,7 +40,8 @@ IMPLIES: Mapping[Sign, tuple[Sign, ...]] = {
 
 @dataclass(frozen=True)
 class Scored:
-    """A text, what became of it, and what was missed or taken wrongly."""
+    """A text, what became of it, and what was missed or taken wrongly. named: all that it means
+    stands among what is taken or asked."""
 
     id: str
     kind: str
@@ -48,6 +49,7 @@ class Scored:
     verdict: str
     missed: tuple[str, ...]
     wrong: tuple[str, ...]
+    named: bool
 
 
 def texts(name: str) -> list[Mapping[str, Any]]:
@@ -96,7 +98,8 @@ def score(text: Mapping[str, Any]) -> Scored:
         " ".join(one) for one in sorted(means) if one not in (taken if one in sure else named)
     ]
     wrong = [" ".join(one) for one in sorted(taken) if one not in (means | implied) - denied]
-    missed += _missed_readings(text, found)
+    missed_readings = list(_missed_readings(text, found))
+    missed += missed_readings
     wrong += _wrong_readings(text, found)
     something = len(means) + len(_readings(text, "readings", "readings_likely"))
     return Scored(
@@ -106,6 +109,7 @@ def score(text: Mapping[str, Any]) -> Scored:
         _verdict(something, missed, wrong),
         tuple(missed),
         tuple(wrong),
+        means <= named and not missed_readings,
     )
 
 

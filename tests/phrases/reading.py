@@ -12,7 +12,8 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.design.facts import rig_facts
-from diagnose.phrases import EITHER, Understood, understand
+from diagnose.phrases import EITHER, Match, Understood, understand
+from diagnose.phrases.records import GUESS
 
 
 @cache
@@ -32,8 +33,13 @@ def taken(found: Understood) -> list[str]:
     return [f"{m.observation}={m.option}" for m in found.matches if m.strength != EITHER]
 
 
+def named(found: Understood) -> list[Match]:
+    """What words of the text name; without what is guessed from the sentence as a whole."""
+    return [one for one in found.matches if one.words != GUESS]
+
+
 def to_ask(found: Understood) -> list[str]:
-    return [f"{m.observation}={m.option}" for m in found.matches if m.strength == EITHER]
+    return [f"{m.observation}={m.option}" for m in named(found) if m.strength == EITHER]
 
 
 @cache

@@ -15,7 +15,7 @@ from diagnose.catalogue.plain_reader import load_plain_words, shipped_plain_word
 from diagnose.catalogue.plain_vocabulary import PlainWords, stem
 from diagnose.errors import Mistakes
 from diagnose.phrases import EITHER, LONGEST, TooLong, Understood
-from tests.phrases.reading import read
+from tests.phrases.reading import named, read
 
 TABLE = Path(__file__).parent.parent / "tables" / "plain_sentences.yaml"
 SENTENCES = yaml.safe_load(TABLE.read_text(encoding="utf-8"))["sentences"]
@@ -48,7 +48,7 @@ TRIED_WHEN_ASKED = (
 @pytest.mark.parametrize("row", SENTENCES, ids=lambda row: row["text"][:40] or "nothing")
 def test_a_sentence_means_what_a_fitter_takes_down(row: Mapping[str, Any]) -> None:
     found = read(row["text"], row.get("rig", "bowser"))
-    signs = [(f"{one.observation}={one.option}", one.strength) for one in found.matches]
+    signs = [(f"{one.observation}={one.option}", one.strength) for one in named(found)]
     assert {sign for sign, how in signs if how != EITHER} == set(row.get("means", []))
     assert {sign for sign, how in signs if how == EITHER} == set(row.get("either", []))
     assert [f"{one.observation}={one.option}" for one in found.absent] == row.get("absent", [])
@@ -94,7 +94,7 @@ def test_what_may_mean_either_is_settled_by_what_is_said_elsewhere() -> None:
 
 
 def test_two_things_said_of_the_same_are_both_given() -> None:
-    options = [one.option for one in read("relay chatters, relay is silent").matches]
+    options = [one.option for one in named(read("relay chatters, relay is silent"))]
     assert options == ["chatters", "silent"]
 
 

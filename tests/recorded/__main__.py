@@ -1,4 +1,7 @@
-"""Recorded cases of others against the ranking: python -m tests.recorded [--half learning] [--list] [--base-rates]
+"""Recorded cases of others against the ranking.
+
+python -m tests.recorded [--half learning] [--list]
+python -m tests.recorded --base-rates
 
 From the first report alone, and with all facts: the share of cases whose cause stands first, among
 three, among five, with its 95 % interval (Wilson), beside a blind reading of the same words by

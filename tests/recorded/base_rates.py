@@ -72,5 +72,7 @@ def report() -> None:
     counts = counted(cases)
     used = sum(one.truth[0] != OTHER for one in cases)
     best = likeliest_worth(counts, [step / 4 for step in range(1, 81)])
-    print(f"# {len(cases)} cases, {used} with a cause that is in the book; likeliest worth {best:g}")
+    print(
+        f"# {len(cases)} cases, {used} with a cause that is in the book; likeliest worth {best:g}"
+    )
     print(f"cases: {used}", "counts:", *lines(counts), sep="\n")
