@@ -9,6 +9,7 @@ from diagnose.bench import Bench
 from diagnose.borrowing import Borrow, borrow
 from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import FailureMode, Verify, holds
+from diagnose.catalogue.rule_records import Consequence
 from diagnose.circuit.meter import Reading
 from diagnose.reasoning.drift import drifted
 from diagnose.reasoning.evidence import Evidence
@@ -17,7 +18,7 @@ from diagnose.reasoning.fit import FITS, Fit, fit
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import Posterior, by_repair
-from diagnose.reasoning.rules.conclusions import Conclusions
+from diagnose.reasoning.rules.conclusions import Conclusions, Firing
 from diagnose.reasoning.spoken import Spoken, spoken
 from diagnose.reasoning.stops import Standing
 from diagnose.walkthrough import Walk
@@ -158,28 +159,29 @@ def _root_causes(walk: Walk, mode: FailureMode, rules: Conclusions) -> Iterator[
     is to be measured first is left out while a stop forbids it."""
     done = {item.id for item in walk.evidence}
     stops, tests = walk.stops(rules), walk.bench.tests
-    for found in rules.root_causes:
+    for firing in rules.root_causes:
+        found = firing.then
         if found.of == template_of(mode.id):
             test = tests.get(found.measure)
             forbidden = test is not None and any(one.forbids(test) for one in stops)
             measure = "" if found.measure in done or forbidden else found.measure
-            seen = _looked_at(walk, rules, found.rule)
+            seen = _looked_at(walk, rules, firing)
             yield Cause(
-                found.of, found.cause, found.mend, found.prevention, measure, found.because, seen
+                found.of, found.cause, found.mend, found.prevention, measure, firing.because, seen
             )
     for known in mode.root_causes:
         if holds(known.when, walk.bench.hypotheses.facts):
             yield Cause(mode.id, known.cause, known.mend)
 
 
-def _looked_at(walk: Walk, rules: Conclusions, rule: str) -> bool:
+def _looked_at(walk: Walk, rules: Conclusions, firing: Firing[Consequence]) -> bool:
     """Whether a rule that fired rests on anything that was looked at, tried or measured: not on the
     rig, on what is suspected, or on what was only told."""
     book = walk.bench.shop.catalogue.observations
-    for fact in (fact for firing in rules.why(rule) for fact in firing.facts if not fact.negated):
+    for fact in (fact for fact in firing.facts if not fact.negated):
         if fact.kind == "reading" or (fact.kind == "seen" and book[fact.name].way != "told"):
             return True
-        givers = (one.rule for one in rules.findings if one.name == fact.name)
+        givers = (one for one in rules.findings if one.then.name == fact.name)
         if fact.kind == "finding" and any(_looked_at(walk, rules, one) for one in givers):
             return True
     return False
@@ -194,7 +196,7 @@ def _behind(mode: FailureMode, ranking: Ranking) -> tuple[tuple[str, float], ...
 def _cautions(walk: Walk, mode: FailureMode | None, rules: Conclusions) -> tuple[str, ...]:
     """Texts of the cautions that hold now or belong to the fix, once each."""
     book = walk.bench.shop.catalogue.cautions
-    ids = [raised.caution for raised in rules.cautions]
+    ids = [raised.then.caution for raised in rules.cautions]
     ids += [*(mode.cautions if mode else ()), "local-codes"]
     return tuple(book[name].text.strip() for name in dict.fromkeys(ids) if name in book)
 

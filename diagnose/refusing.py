@@ -7,10 +7,11 @@ from dataclasses import replace
 
 from diagnose.bench import Bench
 from diagnose.catalogue.part_names import template_of
+from diagnose.catalogue.rule_records import ThenReject
 from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest
 from diagnose.reasoning.posterior import Posterior, suspects
 from diagnose.reasoning.posts import above_the_posts
-from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.rules.conclusions import Firing, Symbols
 
 
 def symbols(bench: Bench, evidence: Iterable[Evidence], belief: Posterior | None) -> Symbols:
@@ -54,12 +55,12 @@ def refusals(bench: Bench, evidence: Iterable[Evidence], item: Evidence) -> Iter
     everything = latest([*evidence, item])
     conclusions = bench.shop.refusals.run(symbols(bench, everything, None))
     for rejection in conclusions.rejections:
-        if item.id == rejection.name or _involves(conclusions, rejection.rule, item):
+        if item.id == rejection.then.name or _involves(rejection, item):
             yield f"{rejection.because} Look again; the same answer will stand."
     for one, battery, said in above_the_posts(everything, bench.shop.catalogue):
         if item.id in (one.id, battery.id):
             yield f"{said} The same answer will stand."
 
 
-def _involves(conclusions: Conclusions, rule: str, item: Evidence) -> bool:
-    return any(fact.name == item.id for firing in conclusions.why(rule) for fact in firing.facts)
+def _involves(rejection: Firing[ThenReject], item: Evidence) -> bool:
+    return any(fact.name == item.id for fact in rejection.facts)

@@ -18,30 +18,25 @@ from diagnose.catalogue.rule_records import (
 from diagnose.reasoning.rules.conclusions import Symbols
 
 
-def holds(condition: Condition, symbols: Symbols, found: set[str]) -> list[str]:
-    """The names that meet a condition, straight from its meaning; [""] for an absence."""
+def holds(condition: Condition, symbols: Symbols, found: set[str]) -> bool:
+    """Whether a condition is met, straight from its meaning."""
     if condition.kind == "finding":
-        return [condition.name] if condition.name in found else []
+        return condition.name in found
     given = symbols.given(condition.kind).items()
-    met = [name for name, value in given if condition.accepts(name, value)]
-    if condition.negated:
-        return [] if met else [""]
-    return met
+    return any(condition.accepts(name, value) for name, value in given)
 
 
-def fired_by_reading(rules: Iterable[RuleRecord], symbols: Symbols) -> set[tuple[str, str]]:
+def fired_by_reading(rules: Iterable[RuleRecord], symbols: Symbols) -> set[str]:
     """What must fire, without any engine: read all rules again until nothing new is found."""
     found: set[str] = set()
     while True:
-        fired = set()
-        for rule in rules:
-            met = [holds(condition, symbols, found) for condition in rule.when]
-            if all(met):
-                pattern = [
-                    names for names, one in zip(met, rule.when, strict=True) if one.is_pattern
-                ]
-                fired |= {(rule.id, name) for name in (pattern[0] if pattern else [""])}
-        named = {rule.finding for rule in rules if rule.finding and (rule.id, "") in fired}
+        fired = {
+            rule.id
+            for rule in rules
+            if all(holds(one, symbols, found) for one in rule.when)
+            and not any(holds(one, symbols, found) for one in rule.unless)
+        }
+        named = {rule.finding for rule in rules if rule.finding and rule.id in fired}
         if named <= found:
             return fired
         found |= named
@@ -75,7 +70,7 @@ def _is_over(stop: str, answers: Iterable[str], steps: Sequence[tuple[str, bool]
 def holding(rules: Iterable[RuleRecord], symbols: Symbols) -> Holding:
     """The cautions, the stops and the blocked tests of one situation."""
     known = {rule.id: rule for rule in rules}
-    found = [known[name] for name, _ in sorted(fired_by_reading(known.values(), symbols))]
+    found = [known[name] for name in sorted(fired_by_reading(known.values(), symbols))]
     return Holding(
         {rule.id: rule.then for rule in found if isinstance(rule.then, ThenCaution)},
         tuple(t for rule in found if isinstance(rule.then, ThenBlock) for t in rule.then.tests),

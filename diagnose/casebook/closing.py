@@ -224,7 +224,7 @@ def _stops(walk: Walk, times: Mapping[str, datetime], clock: Clock) -> Iterator[
     standing = {one.id for one in walk.stops()}
     raised: dict[str, list[datetime]] = {}
     for one in walk.conclusions().stops:
-        found = raised.setdefault(one.stop, [])
+        found = raised.setdefault(one.then.stop, [])
         found += [times[test] for test in one.raised_by if test in times]
     lifted = [step.test for step in walk.steps if step.how == MADE_SAFE]
     for name in dict.fromkeys((*raised, *lifted)):

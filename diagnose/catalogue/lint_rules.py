@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from fnmatch import fnmatchcase
+from dataclasses import dataclass
 from itertools import product
 
 from diagnose.catalogue.issues import Found, Severity, check
@@ -26,8 +26,14 @@ from diagnose.catalogue.rule_records import (
 )
 from diagnose.catalogue.written import under
 
-Way = tuple[Condition, ...]
-"""Conditions on what is given, all of which must hold; none of them on a finding."""
+
+@dataclass(frozen=True)
+class Way:
+    """One way to meet a rule: what must be given, and what must not; neither names a finding."""
+
+    there: tuple[Condition, ...]
+    absent: tuple[Condition, ...]
+
 
 _NUMBERS: Mapping[type[Consequence], str] = {
     ThenFinding: "R0",
@@ -54,14 +60,17 @@ def _ways(
     """Every way to meet a rule's conditions, each finding replaced by what gives it."""
     inside = above | {rule.id}
     for choice in product(*(list(_met(condition, rules, inside)) for condition in rule.when)):
-        yield tuple(condition for way in choice for condition in way)
+        yield Way(
+            tuple(one for way in choice for one in way.there),
+            (*rule.unless, *(one for way in choice for one in way.absent)),
+        )
 
 
 def _met(
     condition: Condition, rules: Collection[RuleRecord], above: frozenset[str]
 ) -> Iterator[Way]:
     if condition.kind != "finding":
-        yield (condition,)
+        yield Way((condition,), ())
         return
     for rule in rules:
         if rule.finding == condition.name and rule.id not in above:
@@ -70,19 +79,23 @@ def _met(
 
 def _may(way: Way, shape: Shape, book: Catalogue) -> bool:
     """Whether all conditions can hold at once on a rig of this shape."""
-    leaders = {one.name for one in way if one.kind == "suspect" and one.values == ("leading",)}
-    names = {(one.kind, one.name) for one in way}
+    wanted = [one for one in way.there if one.kind == "suspect"]
+    leaders = {one.name for one in wanted if one.values == ("leading",)}
+    names = {(one.kind, one.name) for one in (*way.there, *way.absent)}
     return len(leaders) < 2 and all(_agree(*name, way, shape, book) for name in names)
 
 
 def _agree(kind: Kind, name: str, way: Way, shape: Shape, book: Catalogue) -> bool:
     """Whether the conditions on one fact leave it a value; one that is only excluded may lack."""
     possible = left = _possible(kind, name, shape, book)
-    conditions = [one for one in way if (one.kind, one.name) == (kind, name)]
-    for one in conditions:
-        meant = set(one.values) or possible
-        left = left - meant if one.negated else left & meant
-    wanted = any(not one.negated for one in conditions)
+    wanted, excluded = (
+        [set(one.values) or possible for one in part if (one.kind, one.name) == (kind, name)]
+        for part in (way.there, way.absent)
+    )
+    for values in wanted:
+        left = left & values
+    for values in excluded:
+        left = left - values
     return bool(left) or not (wanted or (kind == "rig" and possible))
 
 
@@ -91,8 +104,7 @@ def _possible(kind: Kind, name: str, shape: Shape, book: Catalogue) -> set[str]:
     if kind == "rig":
         return set(shape.facts.get(name, ()))
     if kind == "reading":
-        read = (entry for entry in book.readings.values() if fnmatchcase(entry.id, name))
-        return set(VERDICTS) if any(map(shape.has, read)) else set()
+        return set(VERDICTS) if shape.has(book.readings[name]) else set()
     if kind == "suspect":
         return set(STRENGTHS) if shape.may(book.failure_modes[name].applies) else set()
     observation = book.observations[name]
@@ -111,9 +123,10 @@ def number_says_what_a_rule_does(knowledge: Knowledge) -> Found:
 @check("K703", Severity.SHOULD_FIX)
 def rule_says_something_new(knowledge: Knowledge) -> Found:
     """No rule asks for the same and concludes the same as another."""
-    first: dict[tuple[frozenset[Condition], Consequence], str] = {}
+    first: dict[tuple[frozenset[Condition], frozenset[Condition], Consequence], str] = {}
     for rule in knowledge.rules:
-        same = first.setdefault((frozenset(rule.when), rule.then), rule.id)
+        asked = frozenset(rule.when), frozenset(rule.unless), rule.then
+        same = first.setdefault(asked, rule.id)
         if same != rule.id:
             yield under(rule.place, "when"), f"{rule.id} says what {same} says"
 

@@ -90,7 +90,8 @@ def _rule(entry: Section, words: RuleWords) -> RuleRecord:
     rule = RuleRecord(
         id=entry.text("id"),
         title=entry.text("title"),
-        when=tuple(filter(None, (_condition(part, words) for part in entry.sections("when")))),
+        when=_conditions(entry, "when", words),
+        unless=_conditions(entry, "unless", words),
         then=_consequence(entry.section("then"), words),
         because=entry.text("because"),
         sources=entry.texts("sources"),
@@ -123,14 +124,19 @@ def _only_key(section: Section, keys: Collection[str]) -> str | None:
     return None
 
 
-def _condition(part: Section, words: RuleWords) -> Condition | None:
-    key = _only_key(part, [*KINDS, *(f"not-{kind}" for kind in KINDS)])
+def _conditions(entry: Section, key: str, words: RuleWords) -> tuple[Condition, ...]:
+    parts = entry.sections(key, default=())
+    return tuple(filter(None, (_condition(part, key, words) for part in parts)))
+
+
+def _condition(part: Section, under: str, words: RuleWords) -> Condition | None:
+    key = _only_key(part, KINDS)
     if key is None:
         return None
-    kind = cast(Kind, key.removeprefix("not-"))
-    condition = Condition(kind, part.text(key), part.texts("is", default=()), key != kind)
-    if condition.negated and kind not in OBSERVED:
-        part.problem(_not_of_a_derived_fact(part, key))
+    kind = cast(Kind, key)
+    condition = Condition(kind, part.text(key), part.texts("is", default=()))
+    if under == "unless" and kind not in OBSERVED:
+        part.problem(_unless_of_a_conclusion(part, key))
     if kind != "finding":
         _check_words(part, key, condition, words)
     elif condition.values:
@@ -140,23 +146,18 @@ def _condition(part: Section, words: RuleWords) -> Condition | None:
     return condition
 
 
-def _not_of_a_derived_fact(part: Section, key: str) -> BadDocument:
+def _unless_of_a_conclusion(part: Section, key: str) -> BadDocument:
     return BadDocument(
-        f"{key} asks whether something was not concluded, which would depend on the order of the"
-        " rules; say not-seen, not-reading or not-rig.",
+        f"{key} under unless asks whether something was not concluded, which would depend on the"
+        " order of the rules; name what was seen, a reading or a rig fact.",
         part.place_of(key),
     )
 
 
 def _check_words(part: Section, key: str, condition: Condition, words: RuleWords) -> None:
     names = words.names(condition.kind)
-    called = _CALLED[condition.kind]
-    if condition.is_pattern:
-        if not any(fnmatchcase(name, condition.name) for name in names):
-            part.problem(UnknownName(called, condition.name, part.place_of(key)))
-    else:
-        _known(called, condition.name, names, part, key)
-    if condition.name in names or condition.is_pattern:
+    _known(_CALLED[condition.kind], condition.name, names, part, key)
+    if condition.name in names:
         possible = words.values(condition.kind, condition.name)
         for value in condition.values:
             _known(f"value of {condition.name}", value, possible, part, "is")
@@ -233,8 +234,8 @@ def _complaints(rule: RuleRecord) -> Iterator[str]:
     then = rule.then
     if not re.fullmatch(r"R\d{3}", rule.id):
         yield "an id is R and three digits."
-    if all(condition.negated for condition in rule.when):
-        yield "at least one condition must say what is there, not only what is not."
+    if not rule.when and not (rule.unless and isinstance(then, ThenBlock)):
+        yield "when must say what is there; only a block may rest on unless alone."
     if isinstance(then, ThenRootCause) and not _asks_for(rule, "suspect", then.of):
         yield f"a root cause of {then.of} needs the condition suspect: {then.of}."
     if isinstance(then, ThenFinding):
@@ -243,9 +244,6 @@ def _complaints(rule: RuleRecord) -> Iterator[str]:
         yield "a stop is raised by what was seen, read or suspected, not by a finding."
     if isinstance(then, ThenReject) and not _asks_for(rule, _KIND_OF[then.kind], then.name):
         yield f"it can only reject an answer it looks at; add a condition on {then.name}."
-    patterns = {condition.name for condition in rule.when if condition.is_pattern}
-    if patterns and not (isinstance(then, ThenReject) and patterns == {then.name}):
-        yield "a reading pattern may stand only where the rule rejects that same pattern."
 
 
 def _of_what_is_said(rule: RuleRecord, then: ThenFinding) -> Iterator[str]:
@@ -266,7 +264,7 @@ _KIND_OF: dict[str, Kind] = {"observation": "seen", "reading": "reading"}
 
 
 def _asks_for(rule: RuleRecord, kind: Kind, name: str) -> bool:
-    return any((c.kind, c.name, c.negated) == (kind, name, False) for c in rule.when)
+    return any((condition.kind, condition.name) == (kind, name) for condition in rule.when)
 
 
 def _repeated(rules: list[RuleRecord]) -> Iterator[DiagnoseError]:

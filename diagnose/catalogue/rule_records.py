@@ -5,19 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from fnmatch import fnmatchcase
 from typing import Literal, get_args
 
 from diagnose.circuit.kinds import kinds
 from diagnose.circuit.rig import BATTERY_KINDS, CONTROLS, PUMP_KINDS, TAPS, TOPOLOGIES, USES, WATER
 from diagnose.errors import Place
 
-VERDICTS = ("nothing", "low", "within", "high", "hot", "reversed", "open", "impossible")
+VERDICTS = ("nothing", "low", "within", "high", "hot", "reversed", "open")
 """What a reading can be against the band predicted for the healthy rig.
 
 nothing: no more than the meter's noise; low, within, high: against the band; hot: a temperature
 above its band and too hot to hold; reversed: the sign is wrong; open: the meter shows no
-connection; impossible: no 12 V rig can give it.
+connection. What no 12 V rig can give is refused before it is judged (reasoning.evidence).
 """
 
 STRENGTHS = ("leading", "likely")
@@ -25,7 +24,7 @@ STRENGTHS = ("leading", "likely")
 
 Kind = Literal["seen", "reading", "rig", "finding", "suspect"]
 OBSERVED: tuple[Kind, ...] = ("seen", "reading", "rig")
-"""Facts that are given, not concluded; only of these may a rule say `not`."""
+"""Facts that are given, not concluded; only these may stand under `unless`."""
 
 YES_NO = ("yes", "no")
 
@@ -101,24 +100,15 @@ class RuleWords:
 
 @dataclass(frozen=True)
 class Condition:
-    """One fact that must be there, or with `negated` must not.
-
-    values: any of these will do; empty means any value at all.
-    A reading's name may be a pattern ("voltage *"): see ThenReject.
-    """
+    """One fact. values: any of these will do; empty means any value at all."""
 
     kind: Kind
     name: str
     values: tuple[str, ...] = ()
-    negated: bool = False
-
-    @property
-    def is_pattern(self) -> bool:
-        return "*" in self.name
 
     def accepts(self, name: str, value: str) -> bool:
         """Whether the fact `name` = `value` of this kind is one that is meant here."""
-        return fnmatchcase(name, self.name) and (not self.values or value in self.values)
+        return name == self.name and (not self.values or value in self.values)
 
 
 PARTS = ("supply", "feed", "motor", "return", "control", "water")
@@ -177,7 +167,7 @@ class ThenStop:
 
 @dataclass(frozen=True)
 class ThenReject:
-    """An answer that cannot be: ask again. With a pattern, each reading that matched."""
+    """An answer that contradicts others: ask again."""
 
     kind: Literal["observation", "reading"]
     name: str
@@ -199,11 +189,12 @@ Consequence = ThenFinding | ThenBlock | ThenCaution | ThenStop | ThenReject | Th
 
 @dataclass(frozen=True)
 class RuleRecord:
-    """One rule: when all conditions hold, then this, because of that."""
+    """One rule: when all of `when` holds and nothing of `unless`, then this, because of that."""
 
     id: str
     title: str
     when: tuple[Condition, ...]
+    unless: tuple[Condition, ...]
     then: Consequence
     because: str
     sources: tuple[str, ...]

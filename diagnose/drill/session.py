@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from diagnose.catalogue.records import Observation
+from diagnose.catalogue.rule_records import ThenBlock
 from diagnose.drill.acts import Act, Change, Do, MakeSafe, act_of
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.words import Words, shipped_words, words_on
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.next_test import STATES_TO_SET_UP, Test, cost
-from diagnose.reasoning.rules.conclusions import Block, Conclusions, Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions, Firing, Symbols
 from diagnose.reasoning.stops import Standing
 from diagnose.walkthrough import Contradiction, NoSuchStop, Question, Walk
 
@@ -130,7 +131,7 @@ class Session:
     def raised(self) -> tuple[str, ...]:
         """Every stop that was raised so far, whether or not it was made safe."""
         made = [one for done in self.done if isinstance(done, MadeSafe) for one in done.stops]
-        return tuple(dict.fromkeys([*made, *(one.stop for one in self.rules().stops)]))
+        return tuple(dict.fromkeys([*made, *(one.then.stop for one in self.rules().stops)]))
 
     def _make_safe(self, line: str) -> MadeSafe:
         """Raises NoSuchStop where nothing stands, or nothing that is done here ends it."""
@@ -176,9 +177,9 @@ class Session:
         fetch = test.id in self.walk.to_fetch
         return cost(test, self.state, figures, fetch) + (self._setting_up() if reconnect else 0.0)
 
-    def _blocked(self, line: str, block: Block) -> Stopped:
-        dangerous = block.rule in self.words.dangerous_rules
-        return Stopped(line, block.rule, _line(block.because), dangerous)
+    def _blocked(self, line: str, block: Firing[ThenBlock]) -> Stopped:
+        rule = block.rule.id
+        return Stopped(line, rule, _line(block.because), rule in self.words.dangerous_rules)
 
     def _find(self, line: str, test: Test, minutes: float) -> Found:
         attempt = sum(one.test.id == test.id for one in self.found)

@@ -46,9 +46,9 @@ def foremost(found: Sequence[Spoken], most: int = MOST) -> tuple[Spoken, ...]:
 
 
 def _said(conclusions: Conclusions, read: Mapping[str, Measured]) -> Iterator[Spoken]:
-    for firing in conclusions.firings:
-        then = firing.rule.then
-        if not isinstance(then, ThenFinding) or not then.says:
+    for firing in conclusions.findings:
+        then = firing.then
+        if not then.says:
             continue
         figures = [_figure([read[name] for name in names]) for names in then.figures]
         if all(figures):
@@ -56,7 +56,7 @@ def _said(conclusions: Conclusions, read: Mapping[str, Measured]) -> Iterator[Sp
             yield Spoken(then.name, text, rule.because, rule.id, then.part, _rests_on(firing))
 
 
-def _rests_on(firing: Firing) -> int:
+def _rests_on(firing: Firing[ThenFinding]) -> int:
     return sum(not fact.negated for fact in firing.facts)
 
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 
 from diagnose.catalogue.records import Stop
+from diagnose.catalogue.rule_records import ThenStop
 from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.rules.conclusions import RaisedStop
+from diagnose.reasoning.rules.conclusions import Firing
 
 TOLD = -1
 """When something was said before the first question."""
@@ -57,7 +58,7 @@ class Standing:
 
 
 def standing(
-    raised: Iterable[RaisedStop],
+    raised: Iterable[Firing[ThenStop]],
     book: Mapping[str, Stop],
     answered: Mapping[str, int],
     made_safe: Mapping[str, int],
@@ -68,16 +69,16 @@ def standing(
     that answered it last, TOLD for what was told at the start; made_safe: stop to the number of the
     step that made it safe
     """
-    groups: dict[str, list[RaisedStop]] = {}
+    groups: dict[str, list[Firing[ThenStop]]] = {}
     for one in raised:
         at = max((answered.get(test, TOLD) for test in one.raised_by), default=TOLD)
-        if at >= made_safe.get(one.stop, TOLD - 1):
-            groups.setdefault(one.stop, []).append(one)
+        if at >= made_safe.get(one.then.stop, TOLD - 1):
+            groups.setdefault(one.then.stop, []).append(one)
     found = [_standing(book[name], ones) for name, ones in groups.items()]
     return tuple(sorted(found, key=lambda one: (not one.endless, one.id)))
 
 
-def _standing(stop: Stop, raised: list[RaisedStop]) -> Standing:
+def _standing(stop: Stop, raised: list[Firing[ThenStop]]) -> Standing:
     return Standing(stop, tuple(dict.fromkeys(_line(one.because) for one in raised)))
 
 

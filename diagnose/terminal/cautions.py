@@ -36,9 +36,10 @@ class Given:
 
     def raised(self, conclusions: Conclusions) -> tuple[Alert, ...]:
         """Those that the rules raise now and did not raise before."""
-        new = [one for one in conclusions.cautions if one.rule not in self._rules]
-        self._rules = {one.rule for one in conclusions.cautions}
-        return tuple(Alert(one.caution, _line(one.because), self._text(one.caution)) for one in new)
+        new = [one for one in conclusions.cautions if one.rule.id not in self._rules]
+        self._rules = {one.rule.id for one in conclusions.cautions}
+        raised = ((one.then.caution, one.because) for one in new)
+        return tuple(Alert(name, _line(because), self._text(name)) for name, because in raised)
 
     def of_step(self, question: Question) -> tuple[Alert, ...]:
         """Those that belong to a question, without the ones given before."""

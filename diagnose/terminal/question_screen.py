@@ -85,6 +85,5 @@ VERDICTS = {
     "hot": "too hot to hold",
     "reversed": "reversed, check the probes",
     "open": "open",
-    "impossible": "hardly possible",
 }
 """Verdicts on a reading, in words."""

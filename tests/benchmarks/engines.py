@@ -117,12 +117,12 @@ class Clips:
         self.env = clips.Environment()
         for kind in ("seen", "reading", "rig", "suspect", "finding"):
             self.env.build(f"(deftemplate {kind} (slot name) (slot value))")
-        self.env.build("(deftemplate fired (slot rule) (slot on))")
+        self.env.build("(deftemplate fired (slot rule))")
         for rule in rules:
             self.env.build(_rule(rule))
 
-    def run(self, symbols: Symbols) -> set[tuple[str, str]]:
-        """Every rule that fires, with the reading its pattern matched, or ""."""
+    def run(self, symbols: Symbols) -> set[str]:
+        """Every rule that fires."""
         self.env.reset()
         for kind in ("seen", "reading", "rig", "suspect"):
             template = self.env.find_template(kind)
@@ -130,29 +130,25 @@ class Clips:
                 template.assert_fact(name=name, value=value)
         self.env.run()
         facts = (fact for fact in self.env.facts() if fact.template.name == "fired")
-        return {(fact["rule"], fact["on"]) for fact in facts}
+        return {fact["rule"] for fact in facts}
 
 
 def _rule(rule: RuleRecord) -> str:
-    given_first = sorted(rule.when, key=lambda condition: condition.negated)
-    conditions = " ".join(map(_condition, given_first))
-    on = "?on" if any(one.is_pattern for one in rule.when) else '""'
+    absent = (f"(not {_condition(one)})" for one in rule.unless)
+    conditions = " ".join([*map(_condition, rule.when), *absent])
     finding = f'(assert (finding (name "{rule.finding}")))' if rule.finding else ""
-    fired = f'(assert (fired (rule "{rule.id}") (on {on})))'
+    fired = f'(assert (fired (rule "{rule.id}")))'
     return f"(defrule {rule.id} {conditions} => {finding} {fired})"
 
 
 def _condition(condition: Condition) -> str:
-    name = f'"{condition.name}"'
-    if condition.is_pattern:
-        name = f'?on&:(eq 1 (str-index "{condition.name.rstrip("*")}" ?on))'
     values = "|".join(f'"{value}"' for value in condition.values)
-    fact = f"({condition.kind} (name {name})" + (f" (value {values}))" if values else ")")
-    return f"(not {fact})" if condition.negated else fact
+    value = f" (value {values})" if values else ""
+    return f'({condition.kind} (name "{condition.name}"){value})'
 
 
-def _fired(conclusions: Conclusions) -> set[tuple[str, str]]:
-    return {(firing.rule.id, firing.on) for firing in conclusions.firings}
+def _fired(conclusions: Conclusions) -> set[str]:
+    return {firing.rule.id for firing in conclusions.firings}
 
 
 def _situation(walk: Walked) -> Symbols:

@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from fnmatch import fnmatchcase
 from functools import cache
 from typing import Any
 
-from experta import MATCH, NOT, KnowledgeEngine, P, Rule
+from experta import NOT, KnowledgeEngine, P, Rule
 
-from diagnose.catalogue.rule_records import (
-    OBSERVED,
-    Condition,
-    Kind,
-    RuleRecord,
-    ThenReject,
-)
-from diagnose.reasoning.rules.conclude import conclude
+from diagnose.catalogue.rule_records import OBSERVED, Condition, Kind, RuleRecord, ThenReject
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
-from diagnose.reasoning.rules.facts import FIELDS, Finding, Symbol, shelf
+from diagnose.reasoning.rules.facts import FIELDS, AllGiven, Finding, Symbol, shelf
 
 GIVEN: tuple[Kind, ...] = (*OBSERVED, "suspect")
 
@@ -27,14 +19,14 @@ class RuleBook:
     """All rules, compiled once and kept. One run at a time: the engine inside is shared.
 
     Every run starts from nothing, with all symbols declared before the first rule fires. Rules only
-    add, and look for absence only among the given symbols, so that the order in which experta
-    fires them, which changes with the hash seed, cannot change what is concluded.
+    add, and look for absence only among the given symbols, and only once these are all declared
+    (AllGiven), so that the order in which experta fires them, which changes with the hash seed,
+    cannot change what is concluded.
     """
 
     def __init__(self, rules: Collection[RuleRecord]) -> None:
         self._engine = _compile(rules)
         self._asked = _asked(rules)
-        self._patterns = [one for rule in rules for one in rule.when if one.is_pattern]
         self._last: tuple[Symbols, Conclusions] | None = None
 
     def run(self, symbols: Symbols) -> Conclusions:
@@ -46,9 +38,9 @@ class RuleBook:
     def _concluded(self, symbols: Symbols) -> Conclusions:
         self._engine.fired.clear()
         self._engine.reset()
-        self._engine.declare(*self._facts(symbols))
+        self._engine.declare(*self._facts(symbols), AllGiven())
         self._engine.run()
-        return conclude(self._engine.fired, symbols)
+        return Conclusions.drawn(self._engine.fired, symbols)
 
     def _facts(self, symbols: Symbols) -> Iterator[Symbol]:
         for kind in GIVEN:
@@ -58,9 +50,7 @@ class RuleBook:
 
     def _is_asked_for(self, kind: Kind, name: str, value: str) -> bool:
         """Whether any rule looks for this fact: the others would only cost time."""
-        if any(one.accepts(name, value) for one in self._asked.get((kind, name), ())):
-            return True
-        return kind == "reading" and any(one.accepts(name, value) for one in self._patterns)
+        return any(one.accepts(name, value) for one in self._asked.get((kind, name), ()))
 
 
 def refusing(rules: Collection[RuleRecord]) -> tuple[RuleRecord, ...]:
@@ -75,7 +65,7 @@ def refusing(rules: Collection[RuleRecord]) -> tuple[RuleRecord, ...]:
 
 def _asked(rules: Iterable[RuleRecord]) -> dict[tuple[Kind, str], set[Condition]]:
     asked: dict[tuple[Kind, str], set[Condition]] = {}
-    for condition in (one for rule in rules for one in rule.when):
+    for condition in (one for rule in rules for one in (*rule.when, *rule.unless)):
         asked.setdefault((condition.kind, condition.name), set()).add(condition)
     return asked
 
@@ -86,10 +76,10 @@ def _fact(kind: Kind, name: str, value: str) -> Symbol:
 
 
 class _Engine(KnowledgeEngine):  # type: ignore[misc]
-    """Notes each rule that fires, with the reading its pattern matched."""
+    """Notes each rule that fires."""
 
     def __init__(self) -> None:
-        self.fired: list[tuple[RuleRecord, str]] = []
+        self.fired: list[RuleRecord] = []
         super().__init__()
 
 
@@ -104,33 +94,25 @@ def _method(rule: RuleRecord, needed: Collection[str]) -> Any:
     """One experta rule: it notes that it fired, and declares its finding if any rule needs it."""
     finding = rule.finding if rule.finding in needed else None
 
-    def fire(engine: _Engine, on: str = "") -> None:
-        engine.fired.append((rule, on))
+    def fire(engine: _Engine) -> None:
+        engine.fired.append(rule)
         if finding:
             engine.declare(Finding(shelf=shelf(finding), name=finding))
 
-    given_first = sorted(rule.when, key=lambda condition: condition.negated)
-    return Rule(*map(_pattern, given_first))(fire)
+    absent = [NOT(_pattern(condition)) for condition in rule.unless]
+    first = [AllGiven()] if absent else []
+    return Rule(*first, *map(_pattern, rule.when), *absent)(fire)
 
 
 def _pattern(condition: Condition) -> Any:
     cls, named, valued = FIELDS[condition.kind]
-    fields: dict[str, Any] = {}
-    if condition.is_pattern:
-        fields[named] = _matches(condition.name) & MATCH.on
-    else:
-        fields |= {"shelf": shelf(condition.name), named: condition.name}
+    fields: dict[str, Any] = {"shelf": shelf(condition.name), named: condition.name}
     if condition.values:
         fields[valued] = _any_of(frozenset(condition.values))
-    return NOT(cls(**fields)) if condition.negated else cls(**fields)
+    return cls(**fields)
 
 
 @cache
 def _any_of(values: frozenset[str]) -> Any:
     """One predicate per set of values, so that experta can share its work between rules."""
     return P(lambda value: value in values)
-
-
-@cache
-def _matches(pattern: str) -> Any:
-    return P(lambda name: fnmatchcase(name, pattern))

@@ -65,6 +65,14 @@ class Finding(Symbol):
     name = Field(str, mandatory=True)
 
 
+class AllGiven(Fact):  # type: ignore[misc]
+    """Declared last, once all that is given has been declared: what a rule with `unless` waits for.
+
+    Without it such a rule would be put on the agenda early and taken off again, and experta finds
+    an activation to take off only among the nearest of those that rest on the same facts.
+    """
+
+
 FIELDS: dict[Kind, tuple[type[Symbol], str, str]] = {
     "seen": (Seen, "observation", "value"),
     "reading": (Read, "reading", "verdict"),

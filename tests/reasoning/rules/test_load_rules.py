@@ -34,14 +34,17 @@ rules:
     title: a burnt smell
     when:
       - {seen: smell, is: [burnt]}
-      - {not-seen: smoke, is: [seen]}
+    unless:
+      - {seen: smoke, is: [seen]}
     then: {finding: something-burnt}
     because: "It smells."
     sources: [common-practice]
 """
 
 WHEN = "- {seen: smell, is: [burnt]}"
+UNLESS = "- {seen: smoke, is: [seen]}"
 THEN = "then: {finding: something-burnt}"
+BLOCK = 'then: {block: {tests: ["resistance *"]}}'
 CAUSE = "cause: c, mend: m, prevention: p"
 
 
@@ -99,26 +102,17 @@ MISTAKES = {
         "line 6",
         "leave out",
     ),
-    "not on a finding": (
-        WHEN,
-        f"{WHEN}\n      - {{not-finding: something-burnt}}",
-        "line 6",
-        "not-finding",
-        "order of the rules",
-        "not-seen",
-    ),
-    "not on a suspect": (
-        WHEN,
-        f"{WHEN}\n      - {{not-suspect: main-fuse-blown}}",
-        "line 6",
-        "not-suspect",
-    ),
-    "only negative": (WHEN, "- {not-seen: smell}", "R001", "at least one condition"),
+    "unless a finding": (UNLESS, "- {finding: something-burnt}", "line 7", "order of the rules"),
+    "unless a suspect": (UNLESS, "- {suspect: main-fuse-blown}", "line 7", "suspect under unless"),
+    "unless a misspelt answer": (UNLESS, "- {seen: smoke, is: [sen]}", "line 7", "'seen'"),
+    "a finding on unless alone": (f"    when:\n      {WHEN}\n", "", "R001", "only a block"),
     "no condition": (
-        "when:\n      - {seen: smell, is: [burnt]}\n",
-        "when: []\n#",
-        "at least one condition",
+        f"    when:\n      {WHEN}\n    unless:\n      {UNLESS}\n    {THEN}",
+        f"    {BLOCK}",
+        "R001",
+        "when must say what is there",
     ),
+    "not in when": (WHEN, "- {not-seen: smell}", "line 5", "exactly one of", "not-seen"),
     "two kinds in one": (
         WHEN,
         "- {seen: smell, rig: topology, is: [burnt]}",
@@ -129,28 +123,28 @@ MISTAKES = {
     "two consequences": (
         THEN,
         "then: {finding: a, caution: {id: hot-part}}",
-        "line 7",
+        "line 8",
         "exactly one of",
         "finding, caution",
     ),
-    "unknown consequence": (THEN, "then: {finds: a}", "line 7", "exactly one of", "finds"),
+    "unknown consequence": (THEN, "then: {finds: a}", "line 8", "exactly one of", "finds"),
     "block of nothing": (
         THEN,
         'then: {block: {tests: ["ohms *"]}}',
-        "line 7",
+        "line 8",
         "test called 'ohms *'",
     ),
-    "caution": (THEN, "then: {caution: {id: hot-parts}}", "line 7", "caution called", "'hot-part'"),
+    "caution": (THEN, "then: {caution: {id: hot-parts}}", "line 8", "caution called", "'hot-part'"),
     "caution that stops": (
         THEN,
         "then: {caution: {id: hot-part, stop: true}}",
-        "line 7",
+        "line 8",
         "key called 'stop'",
     ),
-    "stop": (THEN, "then: {stop: to-hot}", "line 7", "stop called 'to-hot'", "'too-hot'"),
-    "stop without a name": (THEN, "then: {stop: {id: too-hot}}", "line 7"),
+    "stop": (THEN, "then: {stop: to-hot}", "line 8", "stop called 'to-hot'", "'too-hot'"),
+    "stop without a name": (THEN, "then: {stop: {id: too-hot}}", "line 8"),
     "stop raised by a finding": (
-        "      - {not-seen: smoke, is: [seen]}\n    then: {finding: something-burnt}",
+        f"    unless:\n      {UNLESS}\n    {THEN}",
         "      - {finding: something-burnt}\n    then: {stop: too-hot}",
         "R001",
         "a stop is raised by what was seen, read or suspected, not by a finding",
@@ -161,7 +155,7 @@ MISTAKES = {
         "R001",
         "only reject an answer it looks at",
     ),
-    "reject nothing": (THEN, "then: {reject: {}}", "line 7", "exactly one of observation, reading"),
+    "reject nothing": (THEN, "then: {reject: {}}", "line 8", "exactly one of observation, reading"),
     "root cause of no suspect": (
         THEN,
         f"then: {{root-cause: {{of: main-fuse-blown, {CAUSE}}}}}",
@@ -177,12 +171,12 @@ MISTAKES = {
     "unknown measure": (
         THEN,
         f"then: {{root-cause: {{of: main-fuse-blown, {CAUSE}, measure: ohms}}}}",
-        "line 7",
+        "line 8",
         "reading called 'ohms'",
     ),
     "says without its part": (THEN, said(says="It burns."), "R001", "says and part go together"),
     "part without what it says": (THEN, said(part="feed"), "R001", "says and part go together"),
-    "part": (THEN, said(part="fed", says="It burns."), "line 7", "'feed'"),
+    "part": (THEN, said(part="fed", says="It burns."), "line 8", "'feed'"),
     "says what is not asked for": (
         THEN,
         said(part="feed", says="{voltage motor+ motor- calling} are lost."),
@@ -190,8 +184,8 @@ MISTAKES = {
         "says names voltage motor+ motor- calling, which is not among its conditions",
     ),
     "says what must not be there": (
-        f"{WHEN}\n      - {{not-seen: smoke, is: [seen]}}\n    {THEN}",
-        f"{WHEN}\n      - {{not-reading: {OHMS}, is: [low]}}\n    "
+        f"{UNLESS}\n    {THEN}",
+        f"- {{reading: {OHMS}, is: [low]}}\n    "
         + said(part="feed", says=f"{{{OHMS}}} is too much."),
         "R001",
         f"says names {OHMS}, which is not among its conditions",
@@ -203,11 +197,10 @@ MISTAKES = {
         "R001",
         "{A less B}",
     ),
-    "pattern elsewhere": (WHEN, '- {reading: "voltage *", is: [impossible]}', "R001", "pattern"),
-    "pattern of nothing": (WHEN, '- {reading: "volts *", is: [impossible]}', "line 5", "'volts *'"),
+    "any reading": (WHEN, '- {reading: "voltage *", is: [low]}', "line 5", "'voltage *'"),
     "id": ("id: R001", "id: smell-1", "R and three digits"),
-    "source": ("[common-practice]", "[hearsay]", "line 9", "source called 'hearsay'"),
-    "key": ("because:", "reason:", "line 8", "key called 'reason'", "missing"),
+    "source": ("[common-practice]", "[hearsay]", "line 10", "source called 'hearsay'"),
+    "key": ("because:", "reason:", "line 9", "key called 'reason'", "missing"),
     "repeated id": ("rules:\n", "rules:\n" + GOOD.removeprefix("rules:\n"), "already", "R001"),
 }
 
@@ -220,10 +213,8 @@ def load(tmp_path: Path, text: str) -> tuple[RuleRecord, ...]:
 def test_good_rule_is_read(tmp_path: Path) -> None:
     (rule,) = load(tmp_path, GOOD)
 
-    assert rule.when == (
-        Condition("seen", "smell", ("burnt",)),
-        Condition("seen", "smoke", ("seen",), negated=True),
-    )
+    assert rule.when == (Condition("seen", "smell", ("burnt",)),)
+    assert rule.unless == (Condition("seen", "smoke", ("seen",)),)
     assert (rule.id, rule.finding, rule.because) == ("R001", "something-burnt", "It smells.")
     assert rule.place.line == 2
 
@@ -240,6 +231,15 @@ def test_a_finding_says_its_figures(tmp_path: Path) -> None:
     assert (then.name, then.part) == ("something-burnt", "feed")
     assert then.figures == ((volts,), (volts, OHMS))
     assert then.said(["1 V", "2 V"]) == "1 V of 2 V are lost."
+
+
+def test_a_block_may_rest_on_unless_alone(tmp_path: Path) -> None:
+    text = GOOD.replace(f"    when:\n      {WHEN}\n", "").replace(THEN, BLOCK)
+
+    (rule,) = load(tmp_path, text)
+
+    assert rule.when == ()
+    assert rule.unless == (Condition("seen", "smoke", ("seen",)),)
 
 
 @pytest.mark.parametrize(

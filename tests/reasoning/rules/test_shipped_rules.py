@@ -1,6 +1,6 @@
 """Every shipped rule can fire, does what it says, and fits some rig."""
 
-from dataclasses import replace
+from collections.abc import Callable, Iterable
 from itertools import product
 
 import pytest
@@ -11,6 +11,7 @@ from diagnose.catalogue.rule_records import (
     RIG_FACTS,
     VERDICTS,
     Condition,
+    Consequence,
     RuleRecord,
     ThenBlock,
     ThenCaution,
@@ -23,7 +24,7 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.rules.book import RuleBook
-from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions, Firing, Symbols
 
 RULES = shipped_rules()
 FIELD = {"seen": "seen", "reading": "read", "rig": "rig", "suspect": "suspects"}
@@ -40,7 +41,7 @@ def needed(rule: RuleRecord) -> list[Condition]:
     for condition in rule.when:
         if condition.kind == "finding":
             wanted += needed(giver_of(condition.name))
-        elif not condition.negated:
+        else:
             wanted.append(condition)
     return wanted
 
@@ -51,53 +52,32 @@ def value_of(condition: Condition) -> str:
     return "leading" if condition.kind == "suspect" else "any"
 
 
-def name_of(condition: Condition) -> str:
-    readings = sorted(shipped_catalogue().readings)
-    names = [name for name in readings if condition.accepts(name, value_of(condition))]
-    return names[0] if condition.is_pattern else condition.name
-
-
 def symbols_for(conditions: list[Condition]) -> Symbols:
     given: dict[str, dict[str, str]] = {field: {} for field in FIELD.values()}
     for condition in conditions:
-        given[FIELD[condition.kind]].setdefault(name_of(condition), value_of(condition))
+        given[FIELD[condition.kind]].setdefault(condition.name, value_of(condition))
     return Symbols(**given)
 
 
+KINDS: dict[type[Consequence], Callable[[Conclusions], Iterable[Firing[Consequence]]]] = {
+    ThenFinding: lambda found: found.findings,
+    ThenBlock: lambda found: found.blocks,
+    ThenCaution: lambda found: found.cautions,
+    ThenStop: lambda found: found.stops,
+    ThenReject: lambda found: found.rejections,
+    ThenRootCause: lambda found: found.root_causes,
+}
+
+
 def says(conclusions: Conclusions, rule: RuleRecord) -> bool:
-    """Whether the conclusions hold what the rule promises, with its own reason."""
-    then = rule.then
-    match then:
-        case ThenFinding(name):
-            found = [one.name for one in conclusions.findings if one.rule == rule.id]
-            return found == [name]
-        case ThenBlock(tests):
-            blocks = {one.test: one.because for one in conclusions.blocks if one.rule == rule.id}
-            return blocks == dict.fromkeys(tests, rule.because)
-        case ThenCaution(caution):
-            said = [one.caution for one in conclusions.cautions if one.rule == rule.id]
-            return said == [caution]
-        case ThenStop(stop):
-            raised = [one for one in conclusions.stops if one.rule == rule.id]
-            given = [(one.stop, one.because, set(one.raised_by)) for one in raised]
-            return given == [(stop, rule.because, {*answers_of(rule)})]
-        case ThenReject(kind):
-            asked = {*symbols_names(rule)}
-            again = [one for one in conclusions.rejections if one.rule == rule.id]
-            return len(again) == 1 and again[0].kind == kind and again[0].name in asked
-        case ThenRootCause(of, cause):
-            roots = [(one.of, one.cause) for one in conclusions.root_causes if one.rule == rule.id]
-            return roots == [(of, cause)]
-    return False
-
-
-def symbols_names(rule: RuleRecord) -> list[str]:
-    return [name_of(condition) for condition in rule.when]
+    """Whether what the rule promises is among the conclusions of its kind, with its reason."""
+    found = [one for one in KINDS[type(rule.then)](conclusions) if one.rule.id == rule.id]
+    return [(one.then, one.because) for one in found] == [(rule.then, rule.because)]
 
 
 def answers_of(rule: RuleRecord) -> list[str]:
     """The tests whose answers the rule asks for."""
-    return [one.name for one in rule.when if one.kind in ("seen", "reading") and not one.negated]
+    return [one.name for one in rule.when if one.kind in ("seen", "reading")]
 
 
 @each_rule
@@ -105,26 +85,25 @@ def test_rule_fires_on_what_it_asks_for(rule: RuleRecord, book: RuleBook) -> Non
     conclusions = book.run(symbols_for(needed(rule)))
 
     assert says(conclusions, rule)
-    (firing,) = conclusions.why(rule.id)
-    assert len(firing.facts) == len(rule.when)
+    firing = conclusions.why(rule.id)
+    assert firing is not None
+    assert set(firing.raised_by) == set(answers_of(rule))
+    assert len(firing.facts) == len(rule.when) + len(rule.unless)
     assert all(fact.value for fact in firing.facts if fact.kind != "finding" and not fact.negated)
 
 
 @each_rule
 def test_rule_needs_each_of_its_conditions(rule: RuleRecord, book: RuleBook) -> None:
-    own = [one for one in rule.when if not one.negated and one.kind != "finding"]
+    own = [one for one in rule.when if one.kind != "finding"]
     for condition in own:
         rest = [one for one in needed(rule) if one != condition]
         assert not book.run(symbols_for(rest)).why(rule.id), condition
 
 
-@pytest.mark.parametrize(
-    "rule", [one for one in RULES if any(part.negated for part in one.when)], ids=lambda one: one.id
-)
+@pytest.mark.parametrize("rule", [one for one in RULES if one.unless], ids=lambda one: one.id)
 def test_rule_keeps_still_when_what_it_excludes_is_there(rule: RuleRecord, book: RuleBook) -> None:
-    for condition in (one for one in rule.when if one.negated):
-        there = replace(condition, negated=False)
-        assert not book.run(symbols_for([there, *needed(rule)])).why(rule.id), condition
+    for condition in rule.unless:
+        assert not book.run(symbols_for([condition, *needed(rule)])).why(rule.id), condition
 
 
 RIGS = [
@@ -146,7 +125,7 @@ def may_be_there(condition: Condition, rig: dict[str, str]) -> bool:
         "reading": catalogue.readings,
         "suspect": catalogue.failure_modes,
     }[condition.kind]
-    applies = entries[name_of(condition)].applies
+    applies = entries[condition.name].applies
     return all(rig.get(fact, values[0]) in values for fact, values in applies.items())
 
 

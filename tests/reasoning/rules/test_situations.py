@@ -50,16 +50,17 @@ def kept_off(stops: Iterable[Standing], patterns: list[str]) -> bool:
 
 
 def blamed(conclusions: Conclusions, of: str, holds: str = "") -> bool:
-    return any(one.of == of and holds in one.cause for one in conclusions.root_causes)
+    causes = [one.then for one in conclusions.root_causes]
+    return any(one.of == of and holds in one.cause for one in causes)
 
 
 CHECKS = {
     "findings": lambda c, names: c.found() >= set(names) if names else not c.found(),
     "not_findings": lambda c, names: not c.found() & set(names),
-    "cautions": lambda c, names: {one.caution for one in c.cautions} >= set(names),
+    "cautions": lambda c, names: {one.then.caution for one in c.cautions} >= set(names),
     "blocked": lambda c, tests: all(c.blocked(test) for test in tests),
     "allowed": lambda c, tests: not any(c.blocked(test) for test in tests),
-    "rejected": lambda c, names: [one.name for one in c.rejections] == sorted(names),
+    "rejected": lambda c, names: sorted(one.then.name for one in c.rejections) == sorted(names),
     "root_causes": lambda c, rows: all(blamed(c, **row) for row in rows),
     "not_root_causes": lambda c, modes: not any(blamed(c, mode) for mode in modes),
 }
