@@ -6,35 +6,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from diagnose.bench import Bench
-from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.rule_records import ThenReject
-from diagnose.reasoning.evidence import Evidence, Measured, Seen, apart, latest
+from diagnose.reasoning.evidence import Evidence, Measured, apart, latest
 from diagnose.reasoning.posterior import Posterior, suspects
 from diagnose.reasoning.posts import above_the_posts
-from diagnose.reasoning.rules.conclusions import Firing, Symbols
+from diagnose.reasoning.rules.conclusions import Firing
+from diagnose.reasoning.rules.symbols import Symbols, symbols_of
 
 
 def symbols(bench: Bench, evidence: Iterable[Evidence], belief: Posterior | None) -> Symbols:
     """What is known, as the rules read it; without a belief nothing is suspected."""
-    items = tuple(evidence)
-    verdict = bench.healthy.verdict
-    return Symbols(
-        seen=_seen(bench, items),
-        read={e.id: verdict(e) for e in items if isinstance(e, Measured)},
-        rig=bench.hypotheses.facts,
-        suspects=suspects(belief) if belief else {},
-    )
-
-
-def _seen(bench: Bench, items: Iterable[Evidence]) -> dict[str, str]:
-    """Answers by observation. Of several parts of a kind, of which rules speak alike, that of the
-    worst: options stand from what is sound to what is not."""
-    book, found = bench.shop.catalogue.observations, dict[str, str]()
-    for item in items:
-        if isinstance(item, Seen):
-            name, options = template_of(item.observation), [*book[item.observation].options]
-            found[name] = max(found.get(name, item.option), item.option, key=options.index)
-    return found
+    suspected = suspects(belief) if belief else {}
+    return symbols_of(evidence, bench.healthy, bench.hypotheses.facts, suspected)
 
 
 def settled(bench: Bench, evidence: Iterable[Evidence], item: Evidence) -> Evidence:

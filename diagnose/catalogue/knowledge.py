@@ -12,6 +12,7 @@ from diagnose.catalogue.load import load_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
 from diagnose.catalogue.plain_reader import load_plain_words
 from diagnose.catalogue.plain_vocabulary import PlainWords
+from diagnose.catalogue.read_proofs import Proof, load_proofs
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rig_shapes import Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RuleRecord
@@ -32,6 +33,7 @@ class Knowledge:
     folder: Path
     catalogue: Catalogue
     rules: tuple[RuleRecord, ...]
+    proofs: tuple[Proof, ...]
     figures: Figures
     vocabulary: Vocabulary
     rigs: tuple[Rig, ...]
@@ -55,6 +57,7 @@ def load_knowledge(folder: Path) -> Knowledge:
         catalogue = load_catalogue(folder)
         with _gathering(problems):
             rules = load_rules(folder / "rules", rule_words(catalogue))
+            proofs = load_proofs(folder / "rules", rule_words(catalogue))
         with _gathering(problems):
             plain_words = _plain_words(folder / "plain_words.yaml", catalogue)
     if (folder / "rig_form.yaml").is_file():
@@ -67,7 +70,15 @@ def load_knowledge(folder: Path) -> Knowledge:
     if problems:
         raise Mistakes(problems)
     return Knowledge(
-        folder, catalogue, rules, figures, vocabulary, tuple(rigs), Written(folder), plain_words
+        folder=folder,
+        catalogue=catalogue,
+        rules=rules,
+        proofs=proofs,
+        figures=figures,
+        vocabulary=vocabulary,
+        rigs=tuple(rigs),
+        written=Written(folder),
+        plain_words=plain_words,
     )
 
 

@@ -155,3 +155,15 @@ def finding_is_read(knowledge: Knowledge) -> Found:
         if then.says and not then.says.endswith("."):
             place = under(rule.place, "then", "says")
             yield place, "write a whole sentence; it is shown as it stands"
+
+
+@check("K706", Severity.NOTE)
+def rule_has_its_proof(knowledge: Knowledge) -> Found:
+    """Every rule has a proof, and one with `unless` a situation in which it keeps silent."""
+    proofs = {proof.rule: proof for proof in knowledge.proofs}
+    for rule in knowledge.rules:
+        proof = proofs.get(rule.id)
+        if proof is None:
+            yield rule.place, f"{rule.id} has no proof: a rig, a few answers, what it must conclude"
+        elif rule.unless and not proof.silent:
+            yield under(rule.place, "proof"), f"{rule.id} has an unless: say when it keeps silent"

@@ -97,6 +97,7 @@ def _rule(entry: Section, words: RuleWords) -> RuleRecord:
         sources=entry.texts("sources"),
         place=entry.place,
     )
+    entry.has("proof")  # read where it is wanted: read_proofs.py
     for source in rule.sources:
         _known("source", source, words.sources, entry, "sources")
     for complaint in _complaints(rule):

@@ -12,7 +12,8 @@ from diagnose.drill.words import Words, shipped_words, words_on
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.next_test import STATES_TO_SET_UP, Test, cost
-from diagnose.reasoning.rules.conclusions import Conclusions, Firing, Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions, Firing
+from diagnose.reasoning.rules.symbols import Symbols
 from diagnose.reasoning.stops import Standing
 from diagnose.walkthrough import Contradiction, NoSuchStop, Question, Walk
 

@@ -47,13 +47,17 @@ def foremost(found: Sequence[Spoken], most: int = MOST) -> tuple[Spoken, ...]:
 
 def _said(conclusions: Conclusions, read: Mapping[str, Measured]) -> Iterator[Spoken]:
     for firing in conclusions.findings:
-        then = firing.then
-        if not then.says:
-            continue
-        figures = [_figure([read[name] for name in names]) for names in then.figures]
-        if all(figures):
-            text, rule = then.said(figures), firing.rule
+        then, rule = firing.then, firing.rule
+        text = sentence(then, read)
+        if text:
             yield Spoken(then.name, text, rule.because, rule.id, then.part, _rests_on(firing))
+
+
+def sentence(then: ThenFinding, read: Mapping[str, Measured]) -> str:
+    """What a finding says, with the values read; "" where it says nothing, or a difference of
+    which is nothing left."""
+    figures = [_figure([read[name] for name in names]) for names in then.figures]
+    return then.said(figures) if all(figures) else ""
 
 
 def _rests_on(firing: Firing[ThenFinding]) -> int:

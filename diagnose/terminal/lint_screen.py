@@ -8,8 +8,13 @@ from diagnose.catalogue.issues import Issue, Severity
 from diagnose.catalogue.lint import CHECKS, lint_folder
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.read_proofs import shipped_proofs
 from diagnose.catalogue.vocabulary import shipped_vocabulary
+from diagnose.reasoning.rules.proofs import proof_issues
 from diagnose.terminal.plain import MISTAKE, Screen, patience
+
+CHECKED = len(CHECKS) + 1
+"""How many checks are always made: those of the files, and that the rules' proofs hold."""
 
 STYLES = {Severity.MUST_FIX: "bold red", Severity.SHOULD_FIX: "yellow", Severity.NOTE: ""}
 
@@ -17,16 +22,24 @@ STYLES = {Severity.MUST_FIX: "bold red", Severity.SHOULD_FIX: "yellow", Severity
 def linted(quick: bool) -> int:
     """Show what was found. quick: without what is computed from the predictions. Exit status 0
     when nothing has to be mended."""
-    screen, issues = Screen.standard(), lint_folder()
+    screen, issues = Screen.standard(), _issues()
     _show(screen, issues)
     if any(issue.severity is Severity.MUST_FIX for issue in issues):
-        screen.say(_summary(issues, len(CHECKS)))
+        screen.say(_summary(issues, CHECKED))
         return MISTAKE
     computed, checks = ((), 0) if quick else _computed()
     _show(screen, computed)
     screen.say(_covered())
-    screen.say(_summary((*issues, *computed), len(CHECKS) + checks))
+    screen.say(_summary((*issues, *computed), CHECKED + checks))
     return 0
+
+
+def _issues() -> tuple[Issue, ...]:
+    """What the files say wrong, and once they can be used, the rules whose proof fails."""
+    issues = lint_folder()
+    if any(issue.severity is Severity.MUST_FIX for issue in issues):
+        return issues
+    return (*proof_issues(shipped_rules(), shipped_proofs(), shipped_catalogue()), *issues)
 
 
 def _show(screen: Screen, issues: tuple[Issue, ...]) -> None:

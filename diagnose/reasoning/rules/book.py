@@ -9,8 +9,9 @@ from typing import Any
 from experta import NOT, KnowledgeEngine, P, Rule
 
 from diagnose.catalogue.rule_records import OBSERVED, Condition, Kind, RuleRecord, ThenReject
-from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.reasoning.rules.facts import FIELDS, AllGiven, Finding, Symbol, shelf
+from diagnose.reasoning.rules.symbols import Symbols
 
 GIVEN: tuple[Kind, ...] = (*OBSERVED, "suspect")
 

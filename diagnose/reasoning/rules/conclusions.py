@@ -1,9 +1,9 @@
-"""What goes into a run of the rules and what comes out of it, as frozen records."""
+"""What comes out of a run of the rules: each rule that fired, and the facts that it rests on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from typing import Any, Generic, TypeVar
 
@@ -18,33 +18,10 @@ from diagnose.catalogue.rule_records import (
     ThenRootCause,
     ThenStop,
 )
+from diagnose.reasoning.rules.symbols import Symbols
 
 C = TypeVar("C", bound=Consequence, covariant=True)
 D = TypeVar("D", bound=Consequence)
-
-
-@dataclass(frozen=True)
-class Symbols:
-    """All that is known when the rules run; an answer withdrawn is simply not in here.
-
-    seen: observation to answer. read: reading, named as in knowledge/readings.yaml, to its
-    verdict. rig: rig fact to value. suspects: failure mode to "leading" or "likely".
-    """
-
-    seen: Mapping[str, str] = field(default_factory=dict)
-    read: Mapping[str, str] = field(default_factory=dict)
-    rig: Mapping[str, str] = field(default_factory=dict)
-    suspects: Mapping[str, str] = field(default_factory=dict)
-
-    def given(self, kind: Kind) -> Mapping[str, str]:
-        """The observed facts of one kind, name to value."""
-        kinds: dict[Kind, Mapping[str, str]] = {
-            "seen": self.seen,
-            "reading": self.read,
-            "rig": self.rig,
-            "suspect": self.suspects,
-        }
-        return kinds.get(kind, {})
 
 
 @dataclass(frozen=True)

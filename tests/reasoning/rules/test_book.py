@@ -16,7 +16,7 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import rule_words, shipped_rules
 from diagnose.catalogue.rule_records import VERDICTS
 from diagnose.reasoning.rules.book import RuleBook
-from diagnose.reasoning.rules.conclusions import Symbols
+from diagnose.reasoning.rules.symbols import Symbols
 from tests.plain_rules import fired_by_reading
 
 WORDS = rule_words(shipped_catalogue())

@@ -12,7 +12,8 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import rule_words
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.rules.book import RuleBook
-from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions
+from diagnose.reasoning.rules.symbols import Symbols
 from diagnose.reasoning.stops import Standing, standing
 
 TABLE = Path(__file__).with_name("situations.yaml")
