@@ -13,8 +13,9 @@ import numpy as np
 
 from diagnose.bench import Bench
 from diagnose.drill.choosing import drawn
-from diagnose.drill.path import Path, Policy, followed
+from diagnose.drill.path import Path, followed
 from diagnose.drill.scenario import Scenario
+from diagnose.simulate.policies import Policy
 from diagnose.walkthrough import Question, Walk
 
 

@@ -13,8 +13,8 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.reasoning.hypotheses import Variant, variants_of
-from diagnose.study.telling import chances, shares, shown
-from diagnose.study.truth import Person, Truth, as_found, picked, sound_rig
+from diagnose.simulate.answers import chances, shares, shown
+from diagnose.simulate.truth import Person, Truth, as_found, picked, sound_rig
 from diagnose.units import read_quantity
 
 OWN_EYES = Person(wrong=0.0, unsure=0.0)
@@ -40,8 +40,8 @@ class Level:
     """How hard a drill is.
 
     severity: from, to, on the scale of the book (0 mild, 1 severe); mismatch: how far the rig may
-    differ from its rig file (study.truth); plain: everything is as the fault most often has it, or
-    else a look may show what is rarer
+    differ from its rig file (simulate.truth); plain: everything is as the fault most often has it,
+    or else a look may show what is rarer
     """
 
     number: int

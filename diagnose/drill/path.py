@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from diagnose.drill.moves import sure_of
@@ -11,11 +10,8 @@ from diagnose.drill.session import take_down
 from diagnose.outcome import leading
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.pairs import consider
-from diagnose.study.play import make_safe
-from diagnose.study.policies import own
-from diagnose.walkthrough import Question, Walk
-
-Policy = Callable[[Walk], Question | None]
+from diagnose.simulate.policies import Policy, make_safe, own
+from diagnose.walkthrough import Question
 
 
 @dataclass(frozen=True)

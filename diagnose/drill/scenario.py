@@ -26,7 +26,7 @@ from diagnose.reasoning.evidence import Evidence, seen
 from diagnose.reasoning.hypotheses import Variant, variants_of
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.posterior import Posterior, by_repair
-from diagnose.study.truth import Truth
+from diagnose.simulate.truth import Truth
 from diagnose.walkthrough import Walk
 
 TRIES = 40

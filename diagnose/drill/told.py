@@ -14,8 +14,8 @@ from diagnose.catalogue.records import Complaint
 from diagnose.documents import Section, load
 from diagnose.drill.hidden import OWN_EYES, Level, seen_there
 from diagnose.figures import knowledge_folder
-from diagnose.study.telling import complaint
-from diagnose.study.truth import Truth, picked
+from diagnose.simulate.answers import complaint
+from diagnose.simulate.truth import Truth, picked
 
 GUESSES = {1: 0.5, 2: 0.7, 3: 0.7}
 """Chance that the customer says what they think it is, by level; else they may say how it began."""

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.audit.separation import HELPS
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
@@ -16,7 +17,6 @@ from diagnose.circuit.parameters import Array
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.predictions import scaled, unscaled
 from diagnose.reasoning.words import per_cent, rough
-from diagnose.study.limits_of_the_book import HELPS
 
 SHOWN = 3
 """Tests named for one pair."""

@@ -20,8 +20,8 @@ from diagnose.circuit.meter import Circuits
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.reasoning.hypotheses import Variant, variants_of
-from diagnose.study.telling import CAUSED, LOOKS, shares
-from diagnose.study.truth import BEYOND, OwnScene, changed, sound_rigs
+from diagnose.simulate.answers import CAUSED, LOOKS, shares
+from diagnose.simulate.truth import BEYOND, OwnScene, changed, sound_rigs
 
 Ints = NDArray[np.intp]
 Seen = Mapping[str, str]

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 
 from diagnose.bench import Bench, Shop
 from diagnose.reasoning.hypotheses import OTHER
+from diagnose.simulate.answers import AtHome
+from diagnose.simulate.policies import own
+from diagnose.simulate.truth import Person, faulty
 from diagnose.study.play import Played, Unnoticed, play
-from diagnose.study.policies import own
-from diagnose.study.telling import AtHome
-from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
 SHOWN = 0.2

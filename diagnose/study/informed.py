@@ -18,9 +18,7 @@ from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import value_of
-from diagnose.study.crowd import Crowd, Seen
-from diagnose.study.play import Asked, Played
-from diagnose.study.telling import (
+from diagnose.simulate.answers import (
     BATTERY,
     DECADES,
     GAIN,
@@ -33,6 +31,8 @@ from diagnose.study.telling import (
     TOUCHES_BATTERY,
     TOUCHES_NOTHING,
 )
+from diagnose.study.crowd import Crowd, Seen
+from diagnose.study.play import Asked, Played
 
 
 @dataclass(frozen=True)

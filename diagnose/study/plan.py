@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from diagnose.study.truth import Person
+from diagnose.simulate.truth import Person
 
 RATES = (0.0, 0.05, 0.10, 0.20)
 """Shares of wrong answers on the curve."""

@@ -17,9 +17,9 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.next_test import Test, Worth, cost, entropy
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
-from diagnose.study.policies import Policy
+from diagnose.simulate.policies import Policy, make_safe
+from diagnose.simulate.truth import Person
 from diagnose.study.scores import isolation_utility
-from diagnose.study.truth import Person
 from diagnose.walkthrough import Question, Walk
 
 
@@ -191,12 +191,6 @@ def play(walk: Walk, rig: FaultyRig, person: Person, policy: Policy) -> Played:
         verdict=verdict(walk, belief, rig.modes),
         left=_left(player, belief, worths),
     )
-
-
-def make_safe(walk: Walk) -> None:
-    """Deal with every stop at once, as a careful person would, where it can be dealt with."""
-    while stop := next((one for one in walk.stops() if not one.endless), None):
-        walk.made_safe(stop.id)
 
 
 def _place(order: Mapping[str, float], names: frozenset[str]) -> int:

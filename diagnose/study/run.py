@@ -19,17 +19,17 @@ from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.hypotheses import applicable
+from diagnose.simulate.answers import AtHome
+from diagnose.simulate.other_world.world import OtherWorld
+from diagnose.simulate.policies import POLICIES
+from diagnose.simulate.rigs import invented_rig
+from diagnose.simulate.truth import faulty, picked
 from diagnose.study.crowd import crowd
 from diagnose.study.heldout import HeldOut, held_out
 from diagnose.study.informed import Informed, Knowing
-from diagnose.study.other_world.world import OtherWorld
 from diagnose.study.plan import OTHER_WORLD, Plan, Terms, dealt, spread
 from diagnose.study.play import FaultyRig, Played, Unnoticed, play
-from diagnose.study.policies import POLICIES
-from diagnose.study.rigs import invented_rig
 from diagnose.study.subsets import Regret, regret
-from diagnose.study.telling import AtHome
-from diagnose.study.truth import faulty, picked
 from diagnose.walkthrough import Walk
 
 Progress = Callable[[int, int], None]

@@ -49,8 +49,8 @@ def _show(screen: Screen, issues: tuple[Issue, ...]) -> None:
 
 def _computed() -> tuple[tuple[Issue, ...], int]:
     """What the predictions say of the book as a whole, and of how many checks."""
+    from diagnose.audit.limits import CODES, bundled, limits
     from diagnose.bench import Shop
-    from diagnose.study.limits_of_the_book import CODES, bundled, limits
 
     with patience("working out what no test separates"):
         return limits(bundled(Shop.shipped())), len(CODES)

@@ -13,8 +13,8 @@ from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, seen
-from diagnose.study.telling import answer, complaint
-from diagnose.study.truth import Person, Truth, faulty
+from diagnose.simulate.answers import answer, complaint
+from diagnose.simulate.truth import Person, Truth, faulty
 from diagnose.walkthrough import Walk
 
 RIGS = ("bowser", "mist-bench", "header-tank")

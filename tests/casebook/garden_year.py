@@ -28,10 +28,10 @@ from diagnose.circuit.rig import Rig, open_rig, read_rig
 from diagnose.documents import Section, load
 from diagnose.outcome import Result, conclude, proof
 from diagnose.reasoning import OTHER
+from diagnose.simulate.answers import AtHome
+from diagnose.simulate.policies import own
+from diagnose.simulate.truth import Person, faulty
 from diagnose.study.play import Unnoticed, play
-from diagnose.study.policies import own
-from diagnose.study.telling import AtHome
-from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
 VISITS = Path(__file__).with_name("garden_year.yaml")

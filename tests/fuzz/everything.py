@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from pathlib import Path
 
+from diagnose.audit.differential import load_differential
 from diagnose.bench import Shop
 from diagnose.catalogue.checklist import read_checklist
 from diagnose.catalogue.vocabulary import load_vocabulary
@@ -13,7 +14,6 @@ from diagnose.documents import load
 from diagnose.drill.told import load_people
 from diagnose.drill.words import load_words
 from diagnose.report.lessons import load_lessons
-from diagnose.study.differential import load_differential
 from tests.fuzz.bounds import Spot, few_of_a_kind, line_spots, yaml_spots
 from tests.fuzz.command_lines import read_words, samples, spoiled_words
 from tests.fuzz.folders import (

@@ -12,7 +12,7 @@ from pathlib import Path
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.circuit.rig import bundled_rigs, open_rig
-from diagnose.study.rigs import invented_rig
+from diagnose.simulate.rigs import invented_rig
 from tests.monkey.sessions import Tally, session
 
 INVENTED = 5

@@ -8,12 +8,12 @@ import pytest
 
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.trial_signs import SIGNS
+from diagnose.simulate.answers import AtHome, _changes, shown
+from diagnose.simulate.policies import own
+from diagnose.simulate.truth import Person, faulty
 from diagnose.study.crowd import Crowd, crowd
 from diagnose.study.informed import Knowing
 from diagnose.study.play import play
-from diagnose.study.policies import own
-from diagnose.study.telling import AtHome, _changes, shown
-from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
 WRONG = 0.05

@@ -3,11 +3,11 @@
 import pytest
 
 from diagnose.reasoning.hypotheses import OTHER
+from diagnose.simulate.answers import AtHome
+from diagnose.simulate.policies import CHECKLIST, POLICIES, own
+from diagnose.simulate.truth import Person, faulty
 from diagnose.study.heldout import held_out, without
 from diagnose.study.play import Unnoticed, play
-from diagnose.study.policies import CHECKLIST, POLICIES, own
-from diagnose.study.telling import AtHome
-from diagnose.study.truth import Person, faulty
 from diagnose.walkthrough import Walk
 
 HONEST = Person(wrong=0.0)

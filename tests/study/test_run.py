@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
+from diagnose.simulate.truth import Person
 from diagnose.study import run
 from diagnose.study.plan import Terms, full
 from diagnose.study.report import as_json, markdown
 from diagnose.study.run import AS_THEY_COME, Findings, LostWorkers, Task, study
 from diagnose.study.summary import summary
-from diagnose.study.truth import Person
 
 
 class Tiny(type(full(1, 1))):

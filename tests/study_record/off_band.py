@@ -15,9 +15,9 @@ from diagnose.reasoning.hypotheses import variants_of
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.own_rig import OwnRig
 from diagnose.reasoning.worth_recording import worth_recording
-from diagnose.study.rigs import invented_rig
-from diagnose.study.telling import AtHome
-from diagnose.study.truth import as_found, sound_rig
+from diagnose.simulate.answers import AtHome
+from diagnose.simulate.rigs import invented_rig
+from diagnose.simulate.truth import as_found, sound_rig
 from tests.study_record.played import read_by, recorded, shop, when_new
 
 STATES = {"sound, another day": None, "a mild fault": 0.0, "a middling fault": 0.5}

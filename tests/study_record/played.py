@@ -17,14 +17,14 @@ from diagnose.reasoning.evidence import Measured, measured
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.own_readings import OwnReadings
 from diagnose.reasoning.worth_recording import worth_recording
-from diagnose.study.other_world.site import HOLDS, Site
-from diagnose.study.other_world.world import OtherTruth, OtherWorld
+from diagnose.simulate.answers import AtHome
+from diagnose.simulate.other_world.site import HOLDS, Site
+from diagnose.simulate.other_world.world import OtherTruth, OtherWorld
+from diagnose.simulate.policies import POLICIES
+from diagnose.simulate.rigs import invented_rig
+from diagnose.simulate.truth import AIR, CHARGE, OwnScene, Person, Truth, faulty, picked
 from diagnose.study.plan import HOME, OTHER_WORLD, spread
 from diagnose.study.play import FaultyRig, Played, Unnoticed, play
-from diagnose.study.policies import POLICIES
-from diagnose.study.rigs import invented_rig
-from diagnose.study.telling import AtHome
-from diagnose.study.truth import AIR, CHARGE, OwnScene, Person, Truth, faulty, picked
 from diagnose.walkthrough import Walk
 
 NEW = date(2026, 5, 3)

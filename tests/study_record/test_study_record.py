@@ -9,8 +9,8 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.worth_recording import worth_recording
+from diagnose.simulate.answers import AtHome
 from diagnose.study.plan import HOME, OTHER_WORLD
-from diagnose.study.telling import AtHome
 from tests.study_record.__main__ import bands, by_chance
 from tests.study_record.off_band import STATES, off_band
 from tests.study_record.played import NEW, drawn, recorded, when_new

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field, replace
 from math import inf, isfinite
 
 from diagnose.circuit.rig import Rig
-from diagnose.study.other_world.battery import Battery
-from diagnose.study.other_world.fuse import Fuse
-from diagnose.study.other_world.motor import Motor
-from diagnose.study.other_world.net import Branch
-from diagnose.study.other_world.relay import Coil
-from diagnose.study.other_world.water import Water
+from diagnose.simulate.other_world.battery import Battery
+from diagnose.simulate.other_world.fuse import Fuse
+from diagnose.simulate.other_world.motor import Motor
+from diagnose.simulate.other_world.net import Branch
+from diagnose.simulate.other_world.relay import Coil
+from diagnose.simulate.other_world.water import Water
 
 Shares = Mapping[str, float]
 """Chance of each answer to an observation."""

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from diagnose.study.other_world.build import Random, decades
-from diagnose.study.other_world.parts import Loose, Works
+from diagnose.simulate.other_world.build import Random, decades
+from diagnose.simulate.other_world.parts import Loose, Works
 
 Fault = Callable[[Works, Random], None]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import exp
 
-from diagnose.study.other_world.water import Water
+from diagnose.simulate.other_world.water import Water
 
 COPPER = 0.00393
 """Rise of copper's resistance [1/K] (IEC 60028)."""

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from diagnose.figures import shipped_figures
-from diagnose.study.other_world.build import Random, decades
-from diagnose.study.other_world.faults import bad_joint, fault, likely, loosened, one_of
-from diagnose.study.other_world.parts import Works
+from diagnose.simulate.other_world.build import Random, decades
+from diagnose.simulate.other_world.faults import bad_joint, fault, likely, loosened, one_of
+from diagnose.simulate.other_world.parts import Works
 
 FEEDS = ["lead", "feed_1", "feed_2", "feed_3"]
 WIRES = ["feed_1", "feed_2", "feed_3", "return_1", "return_2"]

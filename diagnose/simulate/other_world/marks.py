@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from diagnose.study.other_world import heat
-from diagnose.study.other_world.parts import Shares
-from diagnose.study.other_world.seen import above, calling
-from diagnose.study.other_world.site import Site
+from diagnose.simulate.other_world import heat
+from diagnose.simulate.other_world.parts import Shares
+from diagnose.simulate.other_world.seen import above, calling
+from diagnose.simulate.other_world.site import Site
 
 
 def smell(site: Site, bad: bool) -> Shares | None:

@@ -16,6 +16,9 @@ from diagnose.bench import Bench
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.next_test import Test, entropy, gains
 
+HELPS = 0.1
+"""Bits of an even choice between two failure modes below which a test does not help there."""
+
 SAMPLES = 48
 """Cases drawn of each failure mode; with those of both, the bits of a pair are good to 0.05."""
 

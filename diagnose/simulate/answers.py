@@ -20,7 +20,7 @@ from diagnose.circuit.parameters import Array
 from diagnose.circuit.scene import Scene
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.reasoning.next_test import Test
-from diagnose.study.truth import Person, Truth, picked
+from diagnose.simulate.truth import Person, Truth, picked
 
 LOOKS = 0.4
 """How far looks and habits of one shop stray from the book's "usually": spread of the logarithm of

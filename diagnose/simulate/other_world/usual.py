@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.study.other_world.parts import Shares
+from diagnose.simulate.other_world.parts import Shares
 
 Looks = Mapping[str, Shares]
 

@@ -9,9 +9,9 @@ from diagnose.catalogue.records import Change
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.rig import read_rig
 from diagnose.documents import parse
-from diagnose.study.rigs import KINDS, invented_rig
-from diagnose.study.telling import CAUSED, answer, chances, complaint
-from diagnose.study.truth import (
+from diagnose.simulate.answers import CAUSED, answer, chances, complaint
+from diagnose.simulate.rigs import KINDS, invented_rig
+from diagnose.simulate.truth import (
     CONSTANT,
     WIRE,
     Person,

@@ -14,10 +14,10 @@ from math import comb, log2
 import numpy as np
 import pytest
 
+from diagnose.audit.limits import CODES, limits
+from diagnose.audit.separation import SAMPLES, Separation, Sheet, bits_to_reach, separation
 from diagnose.bench import Bench
 from diagnose.catalogue.issues import Severity
-from diagnose.study.limits_of_the_book import CODES, limits
-from diagnose.study.separation import SAMPLES, Separation, Sheet, bits_to_reach, separation
 
 
 def h(p: float) -> float:

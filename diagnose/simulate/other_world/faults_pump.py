@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from math import sqrt
 
-from diagnose.study.other_world.build import Random, decades
-from diagnose.study.other_world.faults import fault, likely
-from diagnose.study.other_world.parts import Works
-from diagnose.study.other_world.water import LIFT
+from diagnose.simulate.other_world.build import Random, decades
+from diagnose.simulate.other_world.faults import fault, likely
+from diagnose.simulate.other_world.parts import Works
+from diagnose.simulate.other_world.water import LIFT
 
 
 def _rated_flow(works: Works) -> float:

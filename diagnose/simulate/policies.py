@@ -1,4 +1,4 @@
-"""Ways of choosing what to ask next. All stop by the same rule: that of the walk."""
+"""Policies: ways of choosing what to ask next. All stop by the same rule: that of the walk."""
 
 from __future__ import annotations
 
@@ -51,6 +51,12 @@ CHECKLIST = (
 )
 """How a workshop card goes through a pump circuit: look, battery, volts at the pump, drops along
 the way, control, jumpers, motor, water. Common practice, not from any one card."""
+
+
+def make_safe(walk: Walk) -> None:
+    """Deal with every stop at once, as a careful person would, where it can be dealt with."""
+    while stop := next((one for one in walk.stops() if not one.endless), None):
+        walk.made_safe(stop.id)
 
 
 def own(walk: Walk) -> Question | None:

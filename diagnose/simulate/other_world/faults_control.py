@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from diagnose.study.other_world.build import Random, decades
-from diagnose.study.other_world.faults import (
+from diagnose.simulate.other_world.build import Random, decades
+from diagnose.simulate.other_world.faults import (
     CONTROL,
     bad_joint,
     fault,
@@ -11,7 +11,7 @@ from diagnose.study.other_world.faults import (
     loosened,
     one_of,
 )
-from diagnose.study.other_world.parts import Works
+from diagnose.simulate.other_world.parts import Works
 
 BY_HAND = "pressure-switch-by-hand"
 

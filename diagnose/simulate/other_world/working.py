@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from diagnose.study.other_world.net import EARTH, Branch, Net, Solved
-from diagnose.study.other_world.parts import Works, branches
-from diagnose.study.other_world.relay import RUN_UP, Habit, stepped
+from diagnose.simulate.other_world.net import EARTH, Branch, Net, Solved
+from diagnose.simulate.other_world.parts import Works, branches
+from diagnose.simulate.other_world.relay import RUN_UP, Habit, stepped
 
 CHARGE_VOLTS = 14.2
 """A charging source holds the battery at this [V]; vehicles 13.8 to 14.7 (trade practice)."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import erf, sqrt
 
-from diagnose.study.other_world import heat
-from diagnose.study.other_world.parts import Shares
-from diagnose.study.other_world.site import (
+from diagnose.simulate.other_world import heat
+from diagnose.simulate.other_world.parts import Shares
+from diagnose.simulate.other_world.site import (
     AT_ONCE,
     AT_START,
     DAYS,
@@ -17,8 +17,8 @@ from diagnose.study.other_world.site import (
     UNSEEN,
     Site,
 )
-from diagnose.study.other_world.usual import spread
-from diagnose.study.other_world.working import Operation
+from diagnose.simulate.other_world.usual import spread
+from diagnose.simulate.other_world.working import Operation
 
 Sight = Callable[[Site, bool], Shares]
 """Chances of each answer; whether the loose path is parted while one looks."""

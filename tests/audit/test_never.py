@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 
 import pytest
 
+from diagnose.audit.never import NEIGHBOUR, NEVER, never, says_nothing, shown
 from diagnose.bench import Bench
-from diagnose.study.never import NEIGHBOUR, NEVER, never, says_nothing, shown
 from tests.once import RIGS
 
 BenchOf = Callable[[str], Bench]

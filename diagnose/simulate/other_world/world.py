@@ -11,24 +11,24 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue, holds
 from diagnose.circuit.rig import Rig
-from diagnose.study.other_world import (  # noqa: F401  (each enters its faults)
+from diagnose.simulate.other_world import (  # noqa: F401  (each enters its faults)
     faults_control,
     faults_pump,
     faults_supply,
 )
-from diagnose.study.other_world.build import decades, sound
-from diagnose.study.other_world.faults import FAULTS, POWER
-from diagnose.study.other_world.looks import LOOKS
-from diagnose.study.other_world.marks import MARKED
-from diagnose.study.other_world.meters import ohms, shown
-from diagnose.study.other_world.net import MOST_OHMS
-from diagnose.study.other_world.parts import Works
-from diagnose.study.other_world.people import MAIN_UNITS, WRONG_POINT, Random, Somebody
-from diagnose.study.other_world.seen import SEEN, sight
-from diagnose.study.other_world.site import HOLDS, Site, met
-from diagnose.study.other_world.told import LOUD, NORMAL
-from diagnose.study.other_world.trials import TRIED
-from diagnose.study.other_world.usual import ANY, spread
+from diagnose.simulate.other_world.build import decades, sound
+from diagnose.simulate.other_world.faults import FAULTS, POWER
+from diagnose.simulate.other_world.looks import LOOKS
+from diagnose.simulate.other_world.marks import MARKED
+from diagnose.simulate.other_world.meters import ohms, shown
+from diagnose.simulate.other_world.net import MOST_OHMS
+from diagnose.simulate.other_world.parts import Works
+from diagnose.simulate.other_world.people import MAIN_UNITS, WRONG_POINT, Random, Somebody
+from diagnose.simulate.other_world.seen import SEEN, sight
+from diagnose.simulate.other_world.site import HOLDS, Site, met
+from diagnose.simulate.other_world.told import LOUD, NORMAL
+from diagnose.simulate.other_world.trials import TRIED
+from diagnose.simulate.other_world.usual import ANY, spread
 
 SECOND = 0.1
 """Share of rigs with a second bad joint."""

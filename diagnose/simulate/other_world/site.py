@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from diagnose.study.other_world.build import COPPER, Random
-from diagnose.study.other_world.heat import rise
-from diagnose.study.other_world.parts import Works
-from diagnose.study.other_world.working import Operation, State, Working
+from diagnose.simulate.other_world.build import COPPER, Random
+from diagnose.simulate.other_world.heat import rise
+from diagnose.simulate.other_world.parts import Works
+from diagnose.simulate.other_world.working import Operation, State, Working
 
 HOLDS, AT_ONCE, AT_START = "holds", "blows-at-once", "blows-at-start"
 MINUTES, DAYS, UNSEEN = "blows-after-minutes", "blows-after-days", "blew-unseen"

@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
+from diagnose.audit.differential import disagreements, shipped_differential
+from diagnose.audit.never import never, says_nothing
+from diagnose.audit.separation import HELPS, Pair, Separation, bits_to_reach, separation
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.issues import Issue, Severity
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.errors import Place
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.next_test import Test
-from diagnose.study.differential import disagreements, shipped_differential
-from diagnose.study.never import never, says_nothing
-from diagnose.study.separation import Pair, Separation, bits_to_reach, separation
-
-HELPS = 0.1
-"""Bits of an even choice between two failure modes below which a test does not help there."""
 
 CODES = {
     "B101": "Two failure modes are told apart by all tests together on some bundled rig with both.",

@@ -8,13 +8,13 @@ from math import exp
 import numpy as np
 
 from diagnose.circuit.rig import Rig
-from diagnose.study.other_world.battery import Battery
-from diagnose.study.other_world.fuse import Fuse
-from diagnose.study.other_world.motor import Motor
-from diagnose.study.other_world.parts import Path, Works
-from diagnose.study.other_world.relay import Coil
-from diagnose.study.other_world.water import LIFT, Water
-from diagnose.study.other_world.working import Working
+from diagnose.simulate.other_world.battery import Battery
+from diagnose.simulate.other_world.fuse import Fuse
+from diagnose.simulate.other_world.motor import Motor
+from diagnose.simulate.other_world.parts import Path, Works
+from diagnose.simulate.other_world.relay import Coil
+from diagnose.simulate.other_world.water import LIFT, Water
+from diagnose.simulate.other_world.working import Working
 
 Random = np.random.Generator
 

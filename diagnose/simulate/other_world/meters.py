@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from diagnose.study.other_world.net import EARTH, MOST_OHMS, Net
-from diagnose.study.other_world.parts import branches
-from diagnose.study.other_world.people import Random
-from diagnose.study.other_world.site import Site
-from diagnose.study.other_world.working import State
+from diagnose.simulate.other_world.net import EARTH, MOST_OHMS, Net
+from diagnose.simulate.other_world.parts import branches
+from diagnose.simulate.other_world.people import Random
+from diagnose.simulate.other_world.site import Site
+from diagnose.simulate.other_world.working import State
 
 PSI, GALLONS = 6894.757293168, 3.785411784e-3 / 60
 """Pascals in a psi; cubic metres a second in a US gallon a minute."""

@@ -6,11 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.bench import Bench, Shop
-from diagnose.circuit.rig import open_rig
-from diagnose.errors import DiagnoseError, Place
-from diagnose.reasoning.evidence import Seen
-from diagnose.study.differential import (
+from diagnose.audit.differential import (
     FACTOR,
     Differential,
     Row,
@@ -18,6 +14,10 @@ from diagnose.study.differential import (
     load_differential,
     shipped_differential,
 )
+from diagnose.bench import Bench, Shop
+from diagnose.circuit.rig import open_rig
+from diagnose.errors import DiagnoseError, Place
+from diagnose.reasoning.evidence import Seen
 from diagnose.walkthrough import Walk
 
 COMPLAINT, CAUSE, OTHER_CAUSE = "nothing-happens", "main-fuse-blown", "motor-seized"

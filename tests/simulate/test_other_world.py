@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-import diagnose.study.other_world as package
+import diagnose.simulate.other_world as package
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import holds
 from diagnose.catalogue.vocabulary import shipped_vocabulary
@@ -16,24 +16,24 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import applicable
-from diagnose.study.other_world.battery import CHARGES, RESTING, Battery
-from diagnose.study.other_world.build import sound
-from diagnose.study.other_world.faults import FAULTS
-from diagnose.study.other_world.fuse import WINDOW, Fuse
-from diagnose.study.other_world.looks import LOOKS
-from diagnose.study.other_world.motor import Motor
-from diagnose.study.other_world.net import EARTH, MOST_OHMS, Branch, Net
-from diagnose.study.other_world.relay import Coil
-from diagnose.study.other_world.site import met
-from diagnose.study.other_world.water import Water
-from diagnose.study.other_world.working import Working
-from diagnose.study.other_world.world import KNOWN, OtherWorld
+from diagnose.simulate.other_world.battery import CHARGES, RESTING, Battery
+from diagnose.simulate.other_world.build import sound
+from diagnose.simulate.other_world.faults import FAULTS
+from diagnose.simulate.other_world.fuse import WINDOW, Fuse
+from diagnose.simulate.other_world.looks import LOOKS
+from diagnose.simulate.other_world.motor import Motor
+from diagnose.simulate.other_world.net import EARTH, MOST_OHMS, Branch, Net
+from diagnose.simulate.other_world.relay import Coil
+from diagnose.simulate.other_world.site import met
+from diagnose.simulate.other_world.water import Water
+from diagnose.simulate.other_world.working import Working
+from diagnose.simulate.other_world.world import KNOWN, OtherWorld
+from diagnose.simulate.rigs import invented_rig
+from diagnose.simulate.truth import Person
 from diagnose.study.plan import BESIDE, BOTH, OTHER_WORLD, full, in_world
 from diagnose.study.report import markdown
-from diagnose.study.rigs import invented_rig
 from diagnose.study.run import study
 from diagnose.study.summary import summary
-from diagnose.study.truth import Person
 
 HONEST = Person(wrong=0.0)
 RIGS = ("bowser", "header-tank", "mist-bench")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import inf
 
-from diagnose.study.other_world.fuse import Fuse
-from diagnose.study.other_world.parts import Shares, Works
-from diagnose.study.other_world.seen import SLOW, above, flow, restart_seconds, sight, touch
-from diagnose.study.other_world.site import (
+from diagnose.simulate.other_world.fuse import Fuse
+from diagnose.simulate.other_world.parts import Shares, Works
+from diagnose.simulate.other_world.seen import SLOW, above, flow, restart_seconds, sight, touch
+from diagnose.simulate.other_world.site import (
     AT_ONCE,
     AT_START,
     HOLDS,
@@ -17,7 +17,7 @@ from diagnose.study.other_world.site import (
     Site,
     main_story,
 )
-from diagnose.study.other_world.working import Operation
+from diagnose.simulate.other_world.working import Operation
 
 JUMPER = 0.02
 """A fused jumper with its clips [ohm]; common practice."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.study.other_world.usual import Looks
+from diagnose.simulate.other_world.usual import Looks
 
 CORRODED = {"corroded": 0.85, "loose": 0.04}
 SUDDEN = {"suddenly": 0.75, "gradually": 0.08}

@@ -1,0 +1,1 @@
+"""The book as a whole against its own predictions and against practice."""
