@@ -26,8 +26,8 @@ of the next; after 240, 0.35 and 0.15 of the next 40; after 280, 0.35 and 0.13 o
 third: 300 sentences by 25 invented callers, written by somebody who had read neither the words nor
 what reads them, and first read at the end of the work on the words: 0.35 of it were understood
 fully and 0.09 wrongly. It has been read since.
-fifth: 240 sentences by 30 invented callers of yet another hand; neither words nor likeness have seen
-it. It is not learnt from.
+fifth: 240 sentences by 30 invented callers of yet another hand; neither words nor likeness have
+seen it.
 
 Each share stands with its interval of 95 % (Wilson). Each text is read on the first bundled rig
 that has what it speaks of. --list adds every text that is not understood fully, with what was
