@@ -17,6 +17,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from itertools import pairwise
 from pathlib import Path
 
@@ -46,7 +47,7 @@ SHIPPED = Path(__file__).with_name("likeness.npz")
 class Likeness:
     """Weights by feature, sparse. features: name to row, with its rarity; start: first weight of
     each row and the end, (m + 1,); column, weight: of each weight; meanings: of each column, with
-    the number of sentences that mean it."""
+    the number of sentences that mean it; learnt_from: digest of the sentences."""
 
     features: Mapping[str, int]
     rarity: NDArray[np.float32]
@@ -54,6 +55,7 @@ class Likeness:
     column: NDArray[np.int16]
     weight: NDArray[np.float16]
     meanings: Mapping[Meaning, int]
+    learnt_from: str
 
     def scores(self, text: str) -> dict[Meaning, float]:
         """Score of each meaning, highest first."""
@@ -77,6 +79,7 @@ class Likeness:
                 features=np.frombuffer(names.encode(), dtype=np.uint8),
                 meanings=np.frombuffer(meant.encode(), dtype=np.uint8),
                 times=times,
+                learnt_from=np.frombuffer(self.learnt_from.encode(), dtype=np.uint8),
                 rarity=self.rarity,
                 start=self.start,
                 column=self.column,
@@ -99,6 +102,7 @@ def load_likeness(file: Path) -> Likeness:
                 (name, option): int(times)
                 for (name, _, option), times in zip(meant, found["times"], strict=True)
             },
+            bytes(found["learnt_from"]).decode(),
         )
 
 
@@ -106,6 +110,11 @@ def load_likeness(file: Path) -> Likeness:
 def shipped_likeness() -> Likeness:
     """The one that comes with the program."""
     return load_likeness(SHIPPED)
+
+
+def digest_of(sentences: Sequence[tuple[str, Sequence[Meaning]]]) -> str:
+    """Tells whether weights were learnt from these sentences."""
+    return sha256(repr([(text, list(means)) for text, means in sentences]).encode()).hexdigest()
 
 
 def learn(sentences: Sequence[tuple[str, Sequence[Meaning]]]) -> Likeness:
@@ -125,7 +134,8 @@ def learn(sentences: Sequence[tuple[str, Sequence[Meaning]]]) -> Likeness:
         x[number, list(row)] = list(row.values())
         y[number, [column_of[one] for one in means]] = 1
     inner = x @ x.T + RIDGE * np.eye(len(sentences), dtype=np.float32)
-    return _sparse(x.T @ np.linalg.solve(inner, y), features, rarity, meanings)
+    weights = x.T @ np.linalg.solve(inner, y)
+    return _sparse(weights, features, rarity, meanings, digest_of(sentences))
 
 
 def _sparse(
@@ -133,12 +143,21 @@ def _sparse(
     features: Mapping[str, int],
     rarity: NDArray[np.float32],
     meanings: Mapping[Meaning, int],
+    learnt_from: str,
 ) -> Likeness:
     """Without the weights that are too small to matter."""
     kept = np.abs(weights) >= SMALLEST
     start = np.concatenate(([0], np.cumsum(kept.sum(axis=1)))).astype(np.int32)
     column = np.nonzero(kept)[1].astype(np.int16)
-    return Likeness(features, rarity, start, column, weights[kept].astype(np.float16), meanings)
+    return Likeness(
+        features,
+        rarity,
+        start,
+        column,
+        weights[kept].astype(np.float16),
+        meanings,
+        learnt_from,
+    )
 
 
 def _row(text: str, features: Mapping[str, int], rarity: NDArray[np.float32]) -> dict[int, float]:

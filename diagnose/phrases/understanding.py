@@ -140,10 +140,15 @@ def _asked_first(matches: Iterable[Match], likeness: Mapping[Meaning, float]) ->
 
 
 def _likeliest(matches: Sequence[Match], likeness: Mapping[Meaning, float]) -> tuple[Match, ...]:
-    """What is sure, as it was said, then what is asked, likeliest first."""
+    """What is sure, as it was said, then what words name and what is guessed, likeliest first."""
     sure = [one for one in matches if one.strength != EITHER]
     unsure = [one for one in matches if one.strength == EITHER]
-    unsure.sort(key=lambda one: -likeness.get((one.observation, one.option), AGREES))
+    unsure.sort(
+        key=lambda one: (
+            one.words == GUESS,
+            -likeness.get((one.observation, one.option), AGREES),
+        )
+    )
     return (*sure, *unsure[:MOST_ASKED])
 
 

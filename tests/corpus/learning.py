@@ -13,7 +13,7 @@ from diagnose.catalogue.part_names import template_of
 from diagnose.phrases.likeness import SHIPPED, Likeness, Meaning, learn
 from tests.corpus.score import texts
 
-PARTS = ("open", "second", "kept", "fourth", "third")
+PARTS = ("open", "second", "kept", "fourth", "third", "sixth")
 TESTS = Path(__file__).parents[1]
 TABLES = ("plain_sentences.yaml", "part_sentences.yaml")
 
