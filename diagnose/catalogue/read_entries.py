@@ -174,6 +174,7 @@ def source(name: str, section: Section) -> Source:
 
 def complaint(section: Section) -> Complaint:
     """One complaint from its list entry."""
+    rather = section.section("rather", default=None)
     return Complaint(
         section.text("id"),
         section.text("say"),
@@ -181,6 +182,8 @@ def complaint(section: Section) -> Complaint:
         section.text("group", default="Other"),
         section.place,
         section.number("told", default=1.0, minimum=0.01, maximum=5.0),
+        words(rather) if rather is not None else {},
+        section.number("even_so", default=1.0, minimum=0.01, maximum=1.0),
     )
 
 

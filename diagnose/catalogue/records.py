@@ -265,7 +265,8 @@ class Source:
 class Complaint:
     """What a customer says first, and what it means as observations; group: the heading under
     which it stands in a list; told: how readily it is told first by somebody who has noticed it,
-    beside a pump that does nothing, which is 1."""
+    beside a pump that does nothing, which is 1. rather: what would be told in its place where it
+    holds; even_so: how often it is told all the same, with not a word of that."""
 
     id: str
     say: str
@@ -273,6 +274,8 @@ class Complaint:
     group: str
     place: Place
     told: float = 1.0
+    rather: Mapping[str, str] = field(default_factory=dict)
+    even_so: float = 1.0
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
 
-from diagnose.catalogue.records import Catalogue, holds
+from diagnose.catalogue.records import Catalogue, Complaint, holds
 from diagnose.circuit.parameters import Array
+from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.predictions import Predictions
 
 CAUSED = 0.2
@@ -18,29 +19,44 @@ UNTOLD = 0.02
 """Chance that a walk begins although no complaint of the book would be told; estimate."""
 
 
-Signs = Mapping[tuple[tuple[str, str], ...], float]
-"""What can be told, each as answers to observations, by how readily it is told."""
-
-
-def _signs(catalogue: Catalogue, facts: Mapping[str, str]) -> Signs:
+def _signs(catalogue: Catalogue, facts: Mapping[str, str]) -> Iterable[Complaint]:
     """What can be told of this rig. Of two wordings of one sign, such as a pump that keeps running
     and a tank that overflows, a person has one to use: it counts once, by the readier."""
-    found: dict[tuple[tuple[str, str], ...], float] = {}
+    found: dict[tuple[tuple[str, str], ...], Complaint] = {}
     for complaint in catalogue.complaints.values():
         if all(holds(catalogue.observations[name].applies, facts) for name in complaint.seen):
-            sign = tuple(sorted(complaint.seen.items()))
-            found[sign] = max(found.get(sign, 0.0), complaint.told)
-    return found
+            first = found.setdefault(tuple(sorted(complaint.seen.items())), complaint)
+            if complaint.told > first.told:
+                found[tuple(sorted(complaint.seen.items()))] = complaint
+    return found.values()
 
 
 def _told(predictions: Predictions) -> Iterator[tuple[float, Array]]:
     """Each sign that this rig can have: how readily it is told, and under every hypothesis the
     chance that it is there to be told."""
-    for sign, told in _signs(predictions.catalogue, predictions.hypotheses.facts).items():
-        chance = np.ones(len(predictions.hypotheses))
-        for name, option in sign:
+    for complaint in _signs(predictions.catalogue, predictions.hypotheses.facts):
+        chance = _unsaid(predictions, complaint)
+        for name, option in complaint.seen.items():
             chance = chance * predictions.brought_about(name, option)
-        yield told, chance
+        yield complaint.told, chance
+
+
+def _unsaid(predictions: Predictions, complaint: Complaint) -> Array:
+    """Chance under every hypothesis that it is this complaint which is told, and not what would be
+    told rather: of a pump that makes no sound nobody says only that there is no water."""
+    chance = np.ones(len(predictions.hypotheses))
+    for name, option in complaint.rather.items():
+        chance = chance * (1 - predictions.brought_about(name, option) * (1 - complaint.even_so))
+    return chance
+
+
+def told_alone(predictions: Predictions, item: Seen, said: Collection[str]) -> Array:
+    """The same for a sign that somebody tells. said: all observations that the report speaks of."""
+    for complaint in predictions.catalogue.complaints.values():
+        told = {item.observation: item.option} == dict(complaint.seen)
+        if told and complaint.rather and not complaint.rather.keys() & said:
+            return _unsaid(predictions, complaint)
+    return np.ones(len(predictions.hypotheses))
 
 
 def complained(predictions: Predictions) -> Array:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 import numpy as np
 
+from diagnose.reasoning.complaint import told_alone
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.loose import loose_joints
 from diagnose.reasoning.misplaced import misplaced
@@ -36,14 +38,16 @@ def _explained(predictions: Predictions, item: Evidence) -> Explained:
     return _reading(predictions, item, predictions.slips)
 
 
-def reported(predictions: Predictions, item: Seen) -> Explained:
+def reported(predictions: Predictions, item: Seen, said: Collection[str]) -> Explained:
     """What somebody tells unasked as the matter: the chance that this sign, of all that there is to
-    tell under a hypothesis, is the one told; a mistaken report is any complaint of such a rig."""
+    tell under a hypothesis, is the one told; a mistaken report is any complaint of such a rig.
+    said: all observations that the report speaks of."""
     found = explained(predictions, item)
     assert predictions.heard is not None
     any_other = 1 / predictions.tellable
     astray = np.full_like(found.plain, any_other)
     told = predictions.brought_about(item.observation, item.option) / predictions.heard
+    told = told * told_alone(predictions, item, said)
     return replace(found, plain=told, astray=astray, flat=any_other)
 
 

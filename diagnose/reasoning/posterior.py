@@ -87,7 +87,8 @@ def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posteri
     rows = [explained(predictions, item).logs for item in items]
     first = _first_reported(predictions, items)
     if first is not None and predictions.heard is not None:
-        rows[items.index(first)] = reported(predictions, first).logs
+        said = {one.observation for one in items if isinstance(one, Seen) and one.reported}
+        rows[items.index(first)] = reported(predictions, first, said).logs
     factors = np.stack(rows) if rows else np.zeros((0, *size))
     return _believe(predictions.hypotheses, slips, items, factors)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -44,9 +44,10 @@ class Record:
 
 
 def records(half: str = "") -> list[Record]:
-    """All of a half, or all; by id."""
+    """All of a half, or all; those with one rig together, so that its bench is made once."""
     found = [_record(path) for path in sorted(FOLDER.glob("*.yaml"))]
-    return [one for one in found if one is not None and half in ("", one.half)]
+    kept = [one for one in found if one is not None and half in ("", one.half)]
+    return sorted(kept, key=lambda one: (str({**vars(one.rig), "name": ""}), one.id))
 
 
 def _record(path: Path) -> Record | None:
@@ -72,7 +73,7 @@ def _record(path: Path) -> Record | None:
     )
 
 
-@cache
+@lru_cache(maxsize=4)
 def _bench(rig: Rig) -> Bench:
     return Bench.for_rig(rig, Shop.shipped())
 
