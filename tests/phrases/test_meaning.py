@@ -3,7 +3,6 @@ sentences are as people say them; what they mean is a reader's judgement."""
 
 from __future__ import annotations
 
-
 import pytest
 
 from tests.phrases.reading import read, taken, to_ask
