@@ -6,6 +6,7 @@ from collections.abc import Callable
 from math import erf, sqrt
 
 from diagnose.simulate.other_world import heat
+from diagnose.simulate.other_world.looks import spread
 from diagnose.simulate.other_world.parts import Shares
 from diagnose.simulate.other_world.site import (
     AT_ONCE,
@@ -17,7 +18,6 @@ from diagnose.simulate.other_world.site import (
     UNSEEN,
     Site,
 )
-from diagnose.simulate.other_world.usual import spread
 from diagnose.simulate.other_world.working import Operation
 
 Sight = Callable[[Site, bool], Shares]

@@ -11,14 +11,10 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue, holds
 from diagnose.circuit.rig import Rig
-from diagnose.simulate.other_world import (  # noqa: F401  (each enters its faults)
-    faults_control,
-    faults_pump,
-    faults_supply,
-)
+from diagnose.simulate.other_world.acts import POWER
 from diagnose.simulate.other_world.build import decades, sound
-from diagnose.simulate.other_world.faults import FAULTS, POWER
-from diagnose.simulate.other_world.looks import LOOKS
+from diagnose.simulate.other_world.faults import FAULTS
+from diagnose.simulate.other_world.looks import ANY, LOOKS, LOUD, NORMAL, spread
 from diagnose.simulate.other_world.marks import MARKED
 from diagnose.simulate.other_world.meters import ohms, shown
 from diagnose.simulate.other_world.net import MOST_OHMS
@@ -26,9 +22,7 @@ from diagnose.simulate.other_world.parts import Works
 from diagnose.simulate.other_world.people import MAIN_UNITS, WRONG_POINT, Random, Somebody
 from diagnose.simulate.other_world.seen import SEEN, sight
 from diagnose.simulate.other_world.site import HOLDS, Site, met
-from diagnose.simulate.other_world.told import LOUD, NORMAL
 from diagnose.simulate.other_world.trials import TRIED
-from diagnose.simulate.other_world.usual import ANY, spread
 
 SECOND = 0.1
 """Share of rigs with a second bad joint."""
@@ -118,7 +112,7 @@ class OtherTruth:
 
     def _brought(self, name: str, option: str) -> bool:
         """Whether an answer is out of order and the fault has to do with it."""
-        if option in NORMAL[name].split():
+        if option in NORMAL[name]:
             return False
         if name in SEEN:
             well = Site(self.site.sound, self.site.sound, self.site.sound, HOLDS, HOLDS)
@@ -136,7 +130,7 @@ class OtherTruth:
         left = {
             name: LOUD[name]
             for name, option in noticed.items()
-            if name in LOUD and name not in told and option not in NORMAL[name].split()
+            if name in LOUD and name not in told and option not in NORMAL[name]
         }
         more = {}
         for _ in range(min(self.somebody.keen, len(left))):
