@@ -16,16 +16,13 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import applicable
-from diagnose.simulate.other_world.battery import CHARGES, RESTING, Battery
 from diagnose.simulate.other_world.build import sound
+from diagnose.simulate.other_world.components import CHARGES, RESTING, WINDOW, Battery, Coil, Fuse
 from diagnose.simulate.other_world.faults import FAULTS
-from diagnose.simulate.other_world.fuse import WINDOW, Fuse
-from diagnose.simulate.other_world.looks import LOOKS
-from diagnose.simulate.other_world.motor import Motor
 from diagnose.simulate.other_world.net import EARTH, MOST_OHMS, Branch, Net
-from diagnose.simulate.other_world.relay import Coil
+from diagnose.simulate.other_world.people import LOOKS
+from diagnose.simulate.other_world.pump import Motor, Water
 from diagnose.simulate.other_world.site import met
-from diagnose.simulate.other_world.water import Water
 from diagnose.simulate.other_world.working import Working
 from diagnose.simulate.other_world.world import KNOWN, OtherWorld
 from diagnose.simulate.rigs import invented_rig

@@ -11,9 +11,9 @@ from math import inf, sqrt
 from operator import add, mul
 
 from diagnose.figures import shipped_figures
-from diagnose.simulate.other_world.build import Random, decades
-from diagnose.simulate.other_world.parts import Loose, Works
-from diagnose.simulate.other_world.water import LIFT
+from diagnose.simulate.other_world.build import decades
+from diagnose.simulate.other_world.parts import Loose, Random, Works
+from diagnose.simulate.other_world.pump import LIFT
 
 Act = Callable[[Works, Random], None]
 Draw = Callable[[Works, Random], float]

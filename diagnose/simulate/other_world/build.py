@@ -8,15 +8,10 @@ from math import exp
 import numpy as np
 
 from diagnose.circuit.rig import Rig
-from diagnose.simulate.other_world.battery import Battery
-from diagnose.simulate.other_world.fuse import Fuse
-from diagnose.simulate.other_world.motor import Motor
-from diagnose.simulate.other_world.parts import Path, Works
-from diagnose.simulate.other_world.relay import Coil
-from diagnose.simulate.other_world.water import LIFT, Water
+from diagnose.simulate.other_world.components import Battery, Coil, Fuse, copper
+from diagnose.simulate.other_world.parts import Path, Random, Works
+from diagnose.simulate.other_world.pump import LIFT, Motor, Water
 from diagnose.simulate.other_world.working import Working
-
-Random = np.random.Generator
 
 COPPER = 1 / 58
 """Resistivity of copper at 20 degC [ohm mm2/m] (IEC 60028)."""
@@ -24,7 +19,8 @@ COPPER = 1 / 58
 SPEED = 200.0
 """Working speed [rad/s]; nothing that is asked depends on it; estimate."""
 
-PSI = 6894.757
+PSI = 6894.757293168
+"""Pascals in a psi."""
 
 TRIES = 60
 
@@ -214,7 +210,7 @@ POINT = {"pressure_switch": "pswitch", "float_switch": "float"}
 
 def paths(rig: Rig, random: Random, off: float, air: float) -> dict[str, Path]:
     """Every wire and joint."""
-    metre = COPPER / rig.wire_area * (1 + 0.00393 * (air - 20)) * about(random, 1.0, 0.15 * off)
+    metre = COPPER / rig.wire_area * copper(air) * about(random, 1.0, 0.15 * off)
     to = _Layer(rig, random, off, metre)
     to.lay("post+", "battery+", "lug+", to.joint(0.6))
     to.lay("lead", "lug+", "fuse.in", rig.main_fuse_distance * metre + to.joint(0.8))

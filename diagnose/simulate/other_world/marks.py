@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from diagnose.simulate.other_world import heat
 from diagnose.simulate.other_world.parts import Shares
 from diagnose.simulate.other_world.seen import above, calling
-from diagnose.simulate.other_world.site import Site
+from diagnose.simulate.other_world.site import BROWNS, Site
+
+Mark = Callable[[Site, bool], Shares | None]
+"""Chances of what is found, whether the loose path is parted; None where physics leaves nothing."""
 
 
 def smell(site: Site, bad: bool) -> Shares | None:
@@ -24,19 +26,14 @@ def smoke(site: Site, bad: bool) -> Shares | None:
     return {"seen": seen, "still-smoking": 0.02 * seen} if seen > 0.02 else None
 
 
-def fuse_holder_look(site: Site, bad: bool) -> Shares | None:
-    browned = 0.8 * above(site.worst["fuse-holder"], heat.BROWNS, 35)
-    return {"melted-or-discoloured": browned} if browned > 0.1 else None
+def browned(part: str, answer: str, most: float) -> Mark:
+    """Plastic that has been hot."""
 
+    def mark(site: Site, bad: bool) -> Shares | None:
+        seen = most * above(site.worst[part], BROWNS, 35)
+        return {answer: seen} if seen > 0.1 else None
 
-def relay_socket_look(site: Site, bad: bool) -> Shares | None:
-    browned = 0.8 * above(site.worst["relay"], heat.BROWNS, 35)
-    return {"burnt": browned} if browned > 0.1 else None
-
-
-def pressure_switch_look(site: Site, bad: bool) -> Shares | None:
-    browned = 0.85 * above(site.worst["pressure-switch"], heat.BROWNS, 35)
-    return {"burnt-or-melted": browned} if browned > 0.1 else None
+    return mark
 
 
 def air_in_suction(site: Site, bad: bool) -> Shares | None:
@@ -135,12 +132,12 @@ def spark_on_connecting(site: Site, bad: bool) -> Shares | None:
     return found if sum(found.values()) > 0.3 else None
 
 
-MARKED: dict[str, Callable[[Site, bool], Shares | None]] = {
+MARKED: dict[str, Mark] = {
     "smell": smell,
     "smoke": smoke,
-    "fuse-holder-look": fuse_holder_look,
-    "relay-socket-look": relay_socket_look,
-    "pressure-switch-look": pressure_switch_look,
+    "fuse-holder-look": browned("fuse-holder", "melted-or-discoloured", 0.8),
+    "relay-socket-look": browned("relay", "burnt", 0.8),
+    "pressure-switch-look": browned("pressure-switch", "burnt-or-melted", 0.85),
     "air-in-suction": air_in_suction,
     "air-at-outlet": air_at_outlet,
     "leak-look": leak_look,
@@ -150,4 +147,4 @@ MARKED: dict[str, Callable[[Site, bool], Shares | None]] = {
     "priming": priming,
     "spark-on-connecting": spark_on_connecting,
 }
-"""Observations on which physics leaves its marks; None where it leaves none."""
+"""Observations on which physics leaves its marks."""

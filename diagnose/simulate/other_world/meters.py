@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from diagnose.simulate.other_world.build import PSI
+from diagnose.simulate.other_world.components import copper
 from diagnose.simulate.other_world.net import EARTH, MOST_OHMS, Net
-from diagnose.simulate.other_world.parts import branches
-from diagnose.simulate.other_world.people import Random
+from diagnose.simulate.other_world.parts import RELAY, Random, branches
 from diagnose.simulate.other_world.site import Site
 from diagnose.simulate.other_world.working import State
 
-PSI, GALLONS = 6894.757293168, 3.785411784e-3 / 60
-"""Pascals in a psi; cubic metres a second in a US gallon a minute."""
+GALLONS = 3.785411784e-3 / 60
+"""Cubic metres a second in a US gallon a minute."""
 
 HANGS = 1.2
 """How far a hand-held reading of something that jumps may lie off its middle [of the jump]."""
@@ -105,10 +106,6 @@ def _gauged(site: Site, kind: str, condition: str, bad: bool, random: Random) ->
     return state.flow * share / GALLONS
 
 
-PULLED = ("coil", "contact", "rest_contact", "socket", "shunt", "jumper")
-"""What goes with the relay when it is pulled out of its socket."""
-
-
 def ohms(site: Site, red: str, black: str, bad: bool) -> float:
     """An ohmmeter on a part freed from its neighbours, the battery off."""
     works, motor = site.works, site.works.motor
@@ -121,7 +118,7 @@ def ohms(site: Site, red: str, black: str, bad: bool) -> float:
     if pair == {"relay.30", "relay.87"}:
         welded = works.stuck.get("contact") == "closed"
         return works.ohms("contact") if welded else MOST_OHMS
-    for name in PULLED:
+    for name in (*RELAY, "jumper"):
         paths.pop(name, None)
     if pair != {"motor+", "ground"}:
         paths.pop("case", None)
@@ -135,7 +132,7 @@ def ohms(site: Site, red: str, black: str, bad: bool) -> float:
 def _coil_in_hand(site: Site, bad: bool) -> float:
     """A diode stays blocked the way the book has it read."""
     works = site.works
-    coil = works.coil.ohms * (1 + 0.00393 * (works.air - 20))
+    coil = works.coil.ohms * copper(works.air)
     parted = bad and works.loose is not None and works.loose.path == "coil"
     if parted or works.ohms("coil") > 1e6:
         coil = MOST_OHMS

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import inf, isfinite
 
+import numpy as np
+
 from diagnose.circuit.rig import Rig
-from diagnose.simulate.other_world.battery import Battery
-from diagnose.simulate.other_world.fuse import Fuse
-from diagnose.simulate.other_world.motor import Motor
+from diagnose.simulate.other_world.components import Battery, Coil, Fuse
 from diagnose.simulate.other_world.net import Branch
-from diagnose.simulate.other_world.relay import Coil
-from diagnose.simulate.other_world.water import Water
+from diagnose.simulate.other_world.pump import Motor, Water
+
+Random = np.random.Generator
 
 Shares = Mapping[str, float]
 """Chance of each answer to an observation."""
+
+
+RELAY = ("coil", "contact", "rest_contact", "socket", "shunt")
+"""Paths that go with the relay when it is pulled out of its socket."""
 
 
 @dataclass(frozen=True)
@@ -116,6 +121,11 @@ class Works:
 
     def cut(self, name: str) -> None:
         self.put(name, inf)
+
+    def without(self, names: Iterable[str]) -> None:
+        """Take these paths out, those that are there."""
+        for name in names:
+            self.paths.pop(name, None)
 
     def join(self, name: str, a: str, b: str, ohms: float) -> None:
         """A path that no sound rig has."""

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import erf, sqrt
 
-from diagnose.simulate.other_world import heat
-from diagnose.simulate.other_world.looks import spread
 from diagnose.simulate.other_world.parts import Shares
+from diagnose.simulate.other_world.people import spread
 from diagnose.simulate.other_world.site import (
     AT_ONCE,
     AT_START,
     DAYS,
+    HAND,
     HOLDS,
     LAMP,
     MINUTES,
     UNSEEN,
+    WARM,
     Site,
 )
 from diagnose.simulate.other_world.working import Operation
@@ -187,8 +188,8 @@ def touch(part: str) -> Sight:
 
     def felt(site: Site, bad: bool) -> Shares:
         found = site.heat(part, bad)
-        hot = above(found, heat.HAND, 5)
-        warm = above(found, max(site.works.air + heat.WARM, 33.0), 4) * (1 - hot)
+        hot = above(found, HAND, 5)
+        warm = above(found, max(site.works.air + WARM, 33.0), 4) * (1 - hot)
         return {"too-hot-to-hold": hot, "warm": warm, "cool": 1 - hot - warm}
 
     return felt

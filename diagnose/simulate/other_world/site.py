@@ -4,11 +4,54 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from math import exp
 
-from diagnose.simulate.other_world.build import COPPER, Random
-from diagnose.simulate.other_world.heat import rise
-from diagnose.simulate.other_world.parts import Works
+from diagnose.simulate.other_world.build import COPPER
+from diagnose.simulate.other_world.parts import Random, Works
 from diagnose.simulate.other_world.working import Operation, State, Working
+
+KELVIN_A_WATT = {
+    "fuse-holder": 9.0,
+    "relay": 9.0,
+    "pressure-switch": 10.0,
+    "master-switch": 8.0,
+    "joint": 14.0,
+    "wire": 7.0,
+}
+"""Rise in the long run [K/W]; of a wire for each watt a metre. A contact of 20 W is burnt within
+minutes and one of 2 W is warm (trade practice); estimates."""
+
+TWO_THIRDS = {
+    "fuse-holder": 1.5,
+    "relay": 3.0,
+    "pressure-switch": 3.0,
+    "master-switch": 3.0,
+    "joint": 1.0,
+    "wire": 2.5,
+    "motor": 14.0,
+}
+"""Minutes to two thirds of that; estimates."""
+
+HAND = 60.0
+"""Too hot to keep a hand on [degC]; the touch test of the trade."""
+
+WARM = 12.0
+"""Rise over the air from which a hand says warm [K]; estimate."""
+
+BROWNS = 180.0
+"""Nylon browns [degC]; it melts at 220 to 262 (published; browning is common practice)."""
+
+
+CHARRED = 320.0
+"""Nothing of plastic gets hotter than this by much before it fails [K]; estimate."""
+
+
+def rise(part: str, watts: float, minutes: float, kelvin: float | None = None) -> float:
+    """Rise over the air [K] after so many minutes."""
+    steady = watts * (KELVIN_A_WATT[part] if kelvin is None else kelvin)
+    steady = CHARRED * (1 - exp(-steady / CHARRED))
+    return steady * (1 - exp(-minutes / TWO_THIRDS[part]))
+
 
 HOLDS, AT_ONCE, AT_START = "holds", "blows-at-once", "blows-at-start"
 MINUTES, DAYS, UNSEEN = "blows-after-minutes", "blows-after-days", "blew-unseen"

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from functools import partial
 from math import inf
 
-from diagnose.simulate.other_world.fuse import Fuse
-from diagnose.simulate.other_world.parts import Shares, Works
-from diagnose.simulate.other_world.seen import SLOW, above, flow, restart_seconds, sight, touch
+from diagnose.simulate.other_world.components import Fuse
+from diagnose.simulate.other_world.parts import RELAY, Shares, Works
+from diagnose.simulate.other_world.seen import (
+    SLOW,
+    Sight,
+    above,
+    flow,
+    restart_seconds,
+    sight,
+    touch,
+)
 from diagnose.simulate.other_world.site import (
     AT_ONCE,
     AT_START,
@@ -33,16 +41,16 @@ def _runs(site: Site, operation: Operation) -> Shares:
     return {"runs-normal": quick, "runs-slow": 1 - quick}
 
 
-def _bridged(site: Site, bad: bool, name: str, a: str, b: str, relay_out: bool) -> Shares:
-    """The fuse in the jumper is no larger than the rig's."""
-    works = site.works.copy()
-    if relay_out:
-        for path in ("coil", "contact", "rest_contact", "socket", "shunt"):
-            works.paths.pop(path, None)
+def _bridged(site: Site, bad: bool, a: str, b: str) -> Shares:
+    """A jumper from point to point, for a relay's contact in the empty socket; the fuse in it is
+    no larger than the rig's."""
+    works, contact = site.works.copy(), a == "relay.30"
+    if contact:
+        works.without(RELAY)
     works.join("jumper", a, b, JUMPER)
-    operation = site.trial(f"{name} {bad}", works).operation("calling", bad)
+    operation = site.trial(f"jumper {a} {bad}", works).operation("calling", bad)
     own = Fuse(works.rig.main_fuse_rating)
-    thin = works.control if name != "jumper-relay-contact" and works.rig.has_relay else own
+    thin = own if contact or not works.rig.has_relay else works.control
     state = operation.live
     seconds = min(
         own.seconds(state.through("main_fuse")),
@@ -52,18 +60,6 @@ def _bridged(site: Site, bad: bool, name: str, a: str, b: str, relay_out: bool) 
     if seconds < 8:
         return {"fuse-blows": 0.9, "nothing": 0.1}
     return _runs(site, operation)
-
-
-def jumper_relay_contact(site: Site, bad: bool) -> Shares:
-    return _bridged(site, bad, "jumper-relay-contact", "relay.30", "relay.87", True)
-
-
-def jumper_pressure_switch(site: Site, bad: bool) -> Shares:
-    return _bridged(site, bad, "jumper-pressure-switch", "pswitch.in", "pswitch.out", False)
-
-
-def jumper_float(site: Site, bad: bool) -> Shares:
-    return _bridged(site, bad, "jumper-float", "float.in", "float.out", False)
 
 
 def well(site: Site, bad: bool, hot: str) -> float:
@@ -259,22 +255,20 @@ def stops_when(site: Site, bad: bool) -> Shares:
         ("control-unplugged", ("control_2", "hand") if relay else ("pswitch", "float"), "satisfied")
     ]
     if relay:
-        out = ("coil", "contact", "rest_contact", "socket", "shunt")
-        steps.append(("relay-out", out, "satisfied"))
+        steps.append(("relay-out", RELAY, "satisfied"))
     steps.append(("main-switch-off", (), "rest"))
     for name, paths, condition in steps:
         works = site.works.copy()
-        for path in paths:
-            works.paths.pop(path, None)
+        works.without(paths)
         if not site.trial(f"{name} {bad}", works).operation(condition, bad).turning:
             return {name: 0.93, "not-even-then": 0.07}
     return {"not-even-then": 1.0}
 
 
-TRIED: dict[str, Callable[[Site, bool], Shares]] = {
-    "jumper-relay-contact": jumper_relay_contact,
-    "jumper-pressure-switch": jumper_pressure_switch,
-    "jumper-float": jumper_float,
+TRIED: dict[str, Sight] = {
+    "jumper-relay-contact": partial(_bridged, a="relay.30", b="relay.87"),
+    "jumper-pressure-switch": partial(_bridged, a="pswitch.in", b="pswitch.out"),
+    "jumper-float": partial(_bridged, a="float.in", b="float.out"),
     "swap-relay": swap_relay,
     "swap-pump": swap_pump,
     "new-main-fuse": new_main_fuse,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
+from diagnose.simulate.other_world.components import RUN_UP, Habit, stepped
 from diagnose.simulate.other_world.net import EARTH, Branch, Net, Solved
 from diagnose.simulate.other_world.parts import Works, branches
-from diagnose.simulate.other_world.relay import RUN_UP, Habit, stepped
 
 CHARGE_VOLTS = 14.2
 """A charging source holds the battery at this [V]; vehicles 13.8 to 14.7 (trade practice)."""
@@ -114,11 +114,6 @@ class Operation:
     @property
     def chatters(self) -> bool:
         return self.habit.chatters
-
-    @property
-    def now(self) -> State:
-        """The state that counts: the live one while it chatters."""
-        return self.live
 
     @property
     def turning(self) -> bool:

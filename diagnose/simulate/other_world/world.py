@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 from zlib import crc32
 
 import numpy as np
@@ -14,15 +14,26 @@ from diagnose.circuit.rig import Rig
 from diagnose.simulate.other_world.acts import POWER
 from diagnose.simulate.other_world.build import decades, sound
 from diagnose.simulate.other_world.faults import FAULTS
-from diagnose.simulate.other_world.looks import ANY, LOOKS, LOUD, NORMAL, spread
 from diagnose.simulate.other_world.marks import MARKED
 from diagnose.simulate.other_world.meters import ohms, shown
 from diagnose.simulate.other_world.net import MOST_OHMS
-from diagnose.simulate.other_world.parts import Works
-from diagnose.simulate.other_world.people import MAIN_UNITS, WRONG_POINT, Random, Somebody
+from diagnose.simulate.other_world.parts import Random, Works
+from diagnose.simulate.other_world.people import (
+    ANY,
+    LOOKS,
+    LOUD,
+    MAIN_UNITS,
+    NORMAL,
+    WRONG_POINT,
+    Somebody,
+    spread,
+)
 from diagnose.simulate.other_world.seen import SEEN, sight
 from diagnose.simulate.other_world.site import HOLDS, Site, met
 from diagnose.simulate.other_world.trials import TRIED
+
+if TYPE_CHECKING:
+    from diagnose.simulate.truth import Person
 
 SECOND = 0.1
 """Share of rigs with a second bad joint."""
@@ -53,16 +64,6 @@ class Named(Protocol):
     def id(self) -> str: ...
 
 
-class Temper(Protocol):
-    """How often a person is plainly wrong, and unsure beyond what is usual here."""
-
-    @property
-    def wrong(self) -> float: ...
-
-    @property
-    def unsure(self) -> float: ...
-
-
 @dataclass(frozen=True)
 class OtherTruth:
     """One faulty rig and who stands beside it; all that is said follows from `seed`."""
@@ -80,7 +81,7 @@ class OtherTruth:
         return np.random.default_rng([*self.seed, crc32(about.encode()), attempt])
 
     def complaint(
-        self, person: Temper, book: Catalogue, facts: Mapping[str, str]
+        self, person: Person, book: Catalogue, facts: Mapping[str, str]
     ) -> dict[str, str]:
         """The complaint and what else is told unasked; nothing when nobody would notice."""
         random = self._random("complaint")
@@ -140,12 +141,12 @@ class OtherTruth:
             del left[name]
         return more
 
-    def _slip(self, name: str, option: str, book: Catalogue, person: Temper) -> str:
+    def _slip(self, name: str, option: str, book: Catalogue, person: Person) -> str:
         """The same answer again, or plainly another."""
         random = self._random(f"slip at {name}")
         return _other(name, option, book, random) if random.random() < person.wrong else option
 
-    def answer(self, person: Temper, test: Named, book: Catalogue, attempt: int = 0) -> str | None:
+    def answer(self, person: Person, test: Named, book: Catalogue, attempt: int = 0) -> str | None:
         """What is said to one question; None for not known."""
         if attempt and self._random(f"{test.id} again", attempt).random() < SAME_AGAIN:
             return self.answer(person, test, book, attempt - 1)
