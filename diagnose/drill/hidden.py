@@ -13,8 +13,8 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.reasoning.hypotheses import Variant, variants_of
-from diagnose.simulate.answers import chances, shares, shown
-from diagnose.simulate.truth import Person, Truth, as_found, picked, sound_rig
+from diagnose.simulate.draw import as_found, sound_rig
+from diagnose.simulate.truth import Person, Truth, picked, shares
 from diagnose.units import read_quantity
 
 OWN_EYES = Person(wrong=0.0, unsure=0.0)
@@ -108,7 +108,7 @@ def seen_there(truth: Truth, entry: Observation, book: Catalogue, plain: bool) -
     stray."""
     if plain or not may_stray(entry):
         return usual(truth, entry, book)
-    found = _answerable(entry, chances(truth, entry, book))
+    found = _answerable(entry, truth.chances(entry, book))
     random = np.random.default_rng([*truth.seed, *entry.id.encode()])
     return tuple(entry.options)[picked(random, np.where(found < SLIP * found.max(), 0.0, found))]
 
@@ -131,7 +131,7 @@ def _answerable(entry: Observation, found: Array) -> Array:
 def read_there(truth: Truth, reading: Reading, book: Catalogue, attempt: int) -> str:
     """What the meter shows, with its unit; taken anew at each attempt."""
     random = np.random.default_rng([*truth.seed, *str(reading).encode(), attempt])
-    text = shown(truth, reading, book, random, AVERAGED)
+    text = truth.shown(reading, book, random, AVERAGED)
     return _on_display(read_quantity(text, "V")) if reading.quantity == "voltage" else text
 
 

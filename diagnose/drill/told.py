@@ -14,7 +14,6 @@ from diagnose.catalogue.records import Complaint
 from diagnose.documents import Section, load
 from diagnose.drill.hidden import OWN_EYES, Level, seen_there
 from diagnose.figures import knowledge_folder
-from diagnose.simulate.answers import complaint
 from diagnose.simulate.truth import Truth, picked
 
 GUESSES = {1: 0.5, 2: 0.7, 3: 0.7}
@@ -94,7 +93,7 @@ def _trap(one: Section) -> Trap:
 def tell(bench: Bench, truth: Truth, level: Level) -> Told | None:
     """The complaint that the fault brings about; None when nobody would notice it."""
     book, facts = bench.shop.catalogue, bench.hypotheses.facts
-    seen = complaint(truth, OWN_EYES, book, facts)
+    seen = truth.complaint(OWN_EYES, book, facts)
     if not seen:
         return None
     random = np.random.default_rng([*truth.seed, *b"told"])

@@ -11,7 +11,7 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import TAPS, Rig, read_rig
 from diagnose.documents import parse
-from diagnose.simulate.truth import works
+from diagnose.simulate.draw import works
 from diagnose.units import read_gauge
 
 GAUGES = ("16 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG", "4 AWG", "2 AWG")

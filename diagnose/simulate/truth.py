@@ -1,72 +1,72 @@
-"""Faulty rigs as they really are: off the book's grid, off the rig file, worse than described.
+"""One faulty rig, and what a person beside it says: complaint, answers and readings, mistakes
+included.
 
-The circuit laws are the same ones that the reasoner predicts with; what those leave out, no such
-study can show. Everything else is drawn apart from it: each sound rig differs from its rig file
-(by more than the reasoner allows for), and severities reach beyond the book's range.
+Each answer is drawn from the case's own seed and the test's name, so that the same person gives
+the same answer whatever was asked before: policies are compared on equal terms, and a person who
+errs more often errs in the same places and in more.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import prod
+from zlib import crc32
 
 import numpy as np
 
-from diagnose.catalogue.records import Change, FailureMode
-from diagnose.circuit.aftermath import found, main_history
-from diagnose.circuit.meter import Circuits
+from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry, holds
+from diagnose.circuit.aftermath import main_history
+from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
 from diagnose.circuit.motor import Running
-from diagnose.circuit.operate import Model
-from diagnose.circuit.parameters import Array, Batch, Flags
+from diagnose.circuit.parameters import Array, Batch
+from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene
-from diagnose.reasoning.hypotheses import Variant, variants_of
-from diagnose.reasoning.severity import at_severity
+from diagnose.circuit.trial_signs import SIGNS
+from diagnose.reasoning.hypotheses import Variant
+from diagnose.reasoning.next_test import Test
 
-WIRE, CONSTANT = 0.15, 0.20
-"""One standard deviation of the logarithm: wire length misjudged by 15 %, the constants of coil and
-motor by 20 %."""
+LOOKS = 0.4
+"""How far looks and habits of one shop stray from the book's "usually": spread of the logarithm of
+each answer's share; estimate."""
 
-PERTURBED: tuple[tuple[float, str], ...] = (
-    (WIRE, "battery_lead feed_1 feed_2 feed_3 return_1 return_2"),
-    (0.30, "feed_1"),
-    (0.30, "feed_2"),
-    (0.30, "return_2"),
-    (CONSTANT, "coil"),
-    (CONSTANT, "coil.pull_in"),
-    (CONSTANT, "coil.drop_out"),
-    (CONSTANT, "motor.resistance"),
-    (CONSTANT, "motor.back_emf"),
-    (CONSTANT, "motor.friction motor.pressure_torque"),
-    (0.40, "battery.resistance"),
-    (0.12, "outlet.opening"),
-    (0.05, "pressure_switch.cut_out"),
-    (0.30, "thermal"),
-    (0.15, "main_fuse"),
-    (0.15, "control_fuse"),
-    (0.50, "terminal_positive"),
-    (0.50, "terminal_negative"),
-    (0.50, "fuse_holder"),
-    (0.50, "master_switch"),
-    (0.50, "relay_socket"),
-    (0.50, "relay_contact"),
-    (0.50, "pressure_switch"),
-    (0.50, "float_switch"),
-)
-"""What differs from the rig file, by what factor: spread of the logarithm, and the parameters that
-share one draw. The first and the CONSTANT rows are the study's terms; the others are estimates."""
+CAUSED = 0.2
+"""A complaint that a fault does not make likelier by this much is not what it brings about;
+estimate."""
 
-CHARGE, AIR = 0.15, 8.0
-"""Spread of the battery's open-circuit voltage [V] and of the air temperature [K]; estimates."""
+STAYS = 0.4
+"""Chance that a person asked again says the same without having looked anew; estimate."""
 
-BEYOND = 0.15
-"""How far severities reach beyond the book's range on either side, as a share of that range."""
+GAIN = 0.7
+"""Share of a meter's relative error that is the same in all readings of one case; estimate."""
 
-CHARGES = (-0.4, 0.4)
-"""Change of the battery's voltage [V] between which a rig worked all along; estimate."""
+LEADS = 0.3
+"""Most that leads and probes add to an ohms reading [ohm]; common practice."""
 
-TRIES = 200
-"""Perturbed rigs drawn until one works when sound."""
+OHMS = 0.05
+"""Spread of the logarithm of an ohms reading; estimate."""
+
+TOUCHES = 0.02
+"""How far from 0 V a probe reads that touches nothing [V]; estimate."""
+
+TOUCHES_NOTHING = 0.3
+"""Share of misplaced voltage probes that touch nothing; estimate."""
+
+TOUCHES_BATTERY = 0.4
+"""Share of misplaced voltage probes that show the battery's own volts; estimate."""
+
+BATTERY = 0.3
+"""Spread of those volts [V]; estimate."""
+
+LOWEST_VOLTS = -1.0
+"""Least that a misplaced voltage probe shows [V]; estimate."""
+
+DECADES = (-1.0, 6.0)
+"""Powers of ten between which ohms are misread; estimate."""
+
+REACH = {"voltage": 15.0, "temperature": 120.0, "pressure": 100.0, "flow-rate": 8.0}
+"""Largest value that a misreading takes, in the reading's unit; currents go by the pump."""
 
 
 @dataclass
@@ -98,6 +98,10 @@ class Truth:
     scene: OwnScene
     seed: tuple[int, ...]
 
+    @property
+    def how(self) -> str:
+        return self.variant.effects[0].name
+
     @cached_property
     def sound_scene(self) -> OwnScene:
         """The same rig before it failed, its fuses whole."""
@@ -106,68 +110,106 @@ class Truth:
         main = main_history(model, sound, bench.operation("calling"))
         return OwnScene(bench, main, np.array([[1.0], [0.0], [0.0]]), sound)
 
+    def _random(self, about: str, attempt: int = 0) -> np.random.Generator:
+        return np.random.default_rng([*self.seed, crc32(about.encode()), attempt])
 
-def perturbed(model: Model, random: np.random.Generator, mismatch: float, count: int = 1) -> Batch:
-    """Rigs that differ from their rig file; mismatch 0 is the rig file itself."""
-    batch = model.sound_batch(count)
-    for spread, names in PERTURBED:
-        factor = np.exp(random.normal(0, spread * mismatch, count))
-        batch = batch.with_values({name: batch[name] * factor for name in names.split()})
-    charge, air = random.normal(0, [[CHARGE * mismatch], [AIR * mismatch]], (2, count))
-    return batch.with_values(
-        {"battery.voltage": batch["battery.voltage"] + charge, "ambient": batch["ambient"] + air}
-    )
+    def complaint(
+        self, person: Person, book: Catalogue, facts: Mapping[str, str]
+    ) -> dict[str, str]:
+        """What the customer says first, as observations; nothing when nobody would notice.
 
+        A complaint of the book that the fault brings about: likelier by CAUSED than on this very
+        rig when it was sound. With the person's rate of mistakes it is any other.
+        """
+        known = complaints(book, facts)
+        change = self.changes(known, book)
+        if not (change >= CAUSED).any():
+            return {}
+        random = self._random("complaint")
+        mistaken = random.random() < person.wrong
+        weights = np.ones(len(known)) if mistaken else np.where(change >= CAUSED, change, 0.0)
+        return dict(known[picked(random, weights)])
 
-def works(model: Model, batch: Batch) -> Flags:
-    """Whether each rig does what it was built for: runs when called, rests when satisfied."""
-    count = len(batch)
-    scene = Scene(Circuits(model, batch), np.zeros((4, count)), np.zeros((3, count)))
-    calling, satisfied = scene.operation("calling"), scene.operation("satisfied")
-    blows = 1 - main_history(model, batch, calling)[0]
-    runs = calling.turning & ~calling.unsteady & ~scene.cycling & (blows < 0.05)
-    return np.asarray(runs & ~satisfied.turning)
+    def changes(self, known: Sequence[Mapping[str, str]], book: Catalogue) -> Array:
+        """How much likelier the fault has made each complaint."""
+        entries = [book.observations[name] for name in {name for seen in known for name in seen}]
+        now = {e.id: dict(zip(e.options, self.chances(e, book), strict=True)) for e in entries}
+        before = ((e, self._by_itself(self.sound_scene, e, book)) for e in entries)
+        well = {e.id: dict(zip(e.options, found, strict=True)) for e, found in before}
+        return np.array([_together(now, seen) - _together(well, seen) for seen in known])
 
+    def answer(self, person: Person, test: Test, book: Catalogue, attempt: int = 0) -> str | None:
+        """What is said to one question: an option, a value with its unit, or None for "not known".
 
-def worked(model: Model, batch: Batch) -> Flags:
-    """Whether each works with the battery fuller and emptier, so that no trifle can upset it."""
-    count, tried = len(batch), np.tile(np.arange(len(batch)), len(CHARGES))
-    both = batch.take(tried)
-    volts = both["battery.voltage"] + np.repeat(CHARGES, count)
-    found = works(model, both.with_values({"battery.voltage": volts}))
-    return np.asarray(found.reshape(len(CHARGES), count).all(axis=0))
+        attempt: how often the same has been asked before. What is there to be seen stays the same;
+        a mistake is made once more with chance STAYS, and a reading is taken anew.
+        """
+        if attempt and self._random(f"{test.id} again", attempt).random() < STAYS:
+            return self.answer(person, test, book, attempt - 1)
+        random = self._random(test.id, attempt)
+        mistaken, unsure = random.random(2) < (person.wrong, person.unsure)
+        if unsure:
+            return None
+        if isinstance(test.entry, ReadingEntry):
+            reading = test.entry.reading
+            if mistaken:
+                return self._misread(reading, random)
+            return self.shown(reading, book, random)
+        options = tuple(test.entry.options)
+        sight = self._random(f"sight of {test.id}")
+        here = picked(sight, self.chances(test.entry, book))
+        if mistaken:
+            here = int(random.choice([i for i in range(len(options)) if i != here]))
+        return options[here]
 
+    def chances(self, entry: Observation, book: Catalogue) -> Array:
+        """Chance of each answer to an observation at this rig, mistakes apart."""
+        words = self.variant.shows.get(entry.id, {})
+        if not words:
+            return self._by_itself(self.scene, entry, book)
+        return self._strayed(entry, shares(words, entry, book))
 
-def sound_rig(model: Model, random: np.random.Generator, mismatch: float) -> Batch:
-    """A perturbed rig that worked before it failed; the rig file's own where none is found."""
-    for _ in range(TRIES):
-        batch = perturbed(model, random, mismatch)
-        if worked(model, batch)[0]:
-            return batch
-    return model.sound_batch(1)
+    def _by_itself(self, scene: Scene, entry: Observation, book: Catalogue) -> Array:
+        """Chance of each answer by the circuit, or as it is on any rig; no failure mode's words."""
+        if entry.predicted and entry.id in SIGNS:
+            return np.asarray(SIGNS[entry.id](scene)[:, 0])
+        return self._strayed(entry, shares({}, entry, book))
 
+    def _strayed(self, entry: Observation, usual: Array) -> Array:
+        """The same shares as this shop has them."""
+        random = self._random(f"looks of {entry.id}")
+        stray = usual * np.exp(random.normal(0, LOOKS, len(usual)))
+        return np.asarray(stray / stray.sum())
 
-def sound_rigs(model: Model, random: np.random.Generator, mismatch: float, drawn: int) -> Batch:
-    """Those of so many perturbed rigs that worked; the rig file's own where none did."""
-    batch = perturbed(model, random, mismatch, drawn)
-    kept = batch.take(np.flatnonzero(worked(model, batch)))
-    return kept if len(kept) else model.sound_batch(1)
+    def shown(
+        self, reading: Reading, book: Catalogue, random: np.random.Generator, wander: float = 1
+    ) -> str:
+        """What the meter shows, with its unit, or "OL".
 
+        wander: how far it wanders where a contact makes and breaks, over the spread of its values
+        """
+        mean, spread = (float(x[0]) for x in self.scene.circuits.predict(reading))
+        if reading.quantity == "resistance":
+            ohms = (mean + random.uniform(0, LEADS)) * float(np.exp(random.normal(0, OHMS)))
+            return "OL" if ohms >= LARGEST_OHMS / 2 else f"{ohms:.4g} ohm"
+        meter = book.quantities[reading.quantity]
+        gain = self._random(f"meter for {reading.quantity}").normal(0, meter.relative * GAIN)
+        noise = np.hypot(meter.absolute, meter.relative * np.sqrt(1 - GAIN**2) * mean)
+        value = mean * (1 + gain) + random.normal(0, np.hypot(noise, wander * spread))
+        return _written(reading, value)
 
-def _held(change: Change, value: Array, now: Array) -> Array:
-    """An effect milder than nothing is nothing: the value stays on its side of the sound one."""
-    least = {"add": np.zeros(1), "times": np.ones(1), "set": now}[change.operation]
-    away = change.mild - least if change.operation == "set" else change.severe - change.mild
-    return np.asarray(np.where(away >= 0, np.maximum(value, least), np.minimum(value, least)))
-
-
-def changed(batch: Batch, change: Change, severity: Array) -> Batch:
-    now = batch[change.parameter]
-    value = at_severity(change, severity)
-    if change.mild != change.severe:
-        value = _held(change, value, now)
-    new = {"add": now + value, "times": now * value, "set": value}[change.operation]
-    return batch.with_values({change.parameter: new})
+    def _misread(self, reading: Reading, random: np.random.Generator) -> str:
+        """A reading of another point, another state or another range."""
+        model = self.scene.model
+        if reading.quantity == "voltage":
+            where, volts = random.random(), float(model.sound_batch(1)["battery.voltage"][0])
+            if where < TOUCHES_NOTHING:
+                return f"{random.normal(0, TOUCHES):.3f} V"
+            if where < TOUCHES_NOTHING + TOUCHES_BATTERY:
+                return f"{random.normal(volts, BATTERY):.2f} V"
+        if reading.quantity == "resistance":
+            return f"{10 ** random.uniform(*DECADES):.4g} ohm"
+        return _written(reading, random.uniform(*misread_range(reading, model.rig)))
 
 
 def picked(random: np.random.Generator, weights: Array) -> int:
@@ -175,46 +217,37 @@ def picked(random: np.random.Generator, weights: Array) -> int:
     return int(random.choice(len(weights), p=weights / weights.sum()))
 
 
-def _one_variant(model: Model, mode: FailureMode, random: np.random.Generator) -> Variant:
-    variants = variants_of(mode, model.rig)
-    return variants[picked(random, np.array([variant.share for variant in variants]))]
+def complaints(book: Catalogue, facts: Mapping[str, str]) -> list[Mapping[str, str]]:
+    """All that a customer may come with on a rig, as observations."""
+    return [
+        one.seen
+        for one in book.complaints.values()
+        if all(holds(book.observations[name].applies, facts) for name in one.seen)
+    ]
 
 
-def faulty(
-    model: Model, modes: Sequence[FailureMode], seed: tuple[int, ...], mismatch: float = 1.0
-) -> Truth:
-    """A rig with these failure modes in it, each at a severity of its own, as it is found."""
-    random = np.random.default_rng(seed)
-    sound = sound_rig(model, random, mismatch)
-    variants = [_one_variant(model, mode, random) for mode in modes]
-    reach = BEYOND * mismatch
-    severities = [random.uniform(-reach, 1 + reach) for _ in variants]
-    return as_found(sound, variants, severities, model, random, seed)
+def shares(words: Mapping[str, str], entry: Observation, book: Catalogue) -> Array:
+    """Chance of each answer: words of the failure mode; the rest as it is on any rig."""
+    otherwise = np.array([entry.otherwise.get(option, 0.0) for option in entry.options])
+    named = np.array([book.words[words[o]] if o in words else 0.0 for o in entry.options])
+    rest = np.where(named > 0, 0.0, otherwise)
+    left = max(1.0 - named.sum(), 0.0)
+    return np.asarray(named + (left * rest / rest.sum() if rest.sum() > 0 else 0.0))
 
 
-def as_found(
-    sound: Batch,
-    variants: Sequence[Variant],
-    severities: Sequence[float],
-    model: Model,
-    random: np.random.Generator,
-    seed: tuple[int, ...],
-) -> Truth:
-    """A sound rig with these variants in it, 0 mild to 1 severe, once its fuses have done what
-    they will."""
-    batch = sound
-    for variant, severity in zip(variants, severities, strict=True):
-        for change in (change for effect in variant.effects for change in effect.changes):
-            batch = changed(batch, change, np.array([severity]))
-    met = found(model, batch)
-    here = np.array([picked(random, met.share)])
-    bench = Circuits(model, met.batch.take(here))
-    scene = OwnScene(bench, met.main[:, here], met.control[:, here], sound)
-    modes = tuple(variant.mode for variant in variants)
-    return Truth(modes, _together(variants), scene, seed)
+def misread_range(reading: Reading, rig: Rig) -> tuple[float, float]:
+    """Least and most that a misreading shows, in the reading's unit; ohms go by DECADES."""
+    low = LOWEST_VOLTS if reading.quantity == "voltage" else 0.0
+    return low, REACH.get(reading.quantity, 6 * rig.pump_current)
 
 
-def _together(variants: Sequence[Variant]) -> Variant:
-    effects = tuple(effect for variant in variants for effect in variant.effects)
-    shows = {name: words for variant in reversed(variants) for name, words in variant.shows.items()}
-    return Variant(" and ".join(variant.mode for variant in variants), 1.0, effects, shows)
+def _together(shown: Mapping[str, Mapping[str, float]], seen: Mapping[str, str]) -> float:
+    """Chance that all of a complaint is there to be seen."""
+    return prod(float(shown[name][option]) for name, option in seen.items())
+
+
+def _written(reading: Reading, value: float) -> str:
+    """A value as a person writes it down; only volts and degrees go below zero."""
+    if reading.quantity not in ("voltage", "temperature"):
+        value = max(value, 0.0)
+    return f"{value:.4g} {reading.unit}"

@@ -1,8 +1,9 @@
-"""The best that any order of tests could do, exactly, on problems small enough for it.
+"""The tool's choice of questions against the exact optimum, on small parts of real rigs.
 
-A problem has a few causes, each with its probability and its repair, and a few tests whose outcome
-each cause fixes. It is solved when all causes that are left share one repair, or no test tells
-them apart any more.
+A problem has a few causes, each with its probability and its repair, and a few tests. Where each
+cause fixes the outcome of each test, it is solved when all causes that are left share one repair,
+or no test tells them apart any more. Where tests can mislead, one may stop at any time and mend,
+the likeliest repair first, until the rig works.
 """
 
 from __future__ import annotations
@@ -14,12 +15,24 @@ from heapq import heapify, heappop, heappush
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.bench import Bench
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.next_test import entropy, gain
+from diagnose.reasoning.next_test import Test, cost, gain, least_rate
 
 Ints = NDArray[np.intp]
 Left = int
 """The causes that are left, one bit each."""
+
+Asked = tuple[int, ...]
+"""Outcome of each test, -1 where it has not been asked."""
+
+CAUSES, TESTS, NOISY_TESTS = 10, 10, 6
+"""Sizes that can be computed exactly: plain problems, and fewer tests where answers mislead."""
+
+OUTCOMES = 3
+"""Outcomes of a test that are told apart where answers mislead; the rarer ones are joined."""
+
+TRIES = 50
 
 
 @dataclass
@@ -35,31 +48,12 @@ class Problem:
     after: Ints
     _known: dict[tuple[Left, int], tuple[float, int]] = field(default_factory=dict)
 
-    @classmethod
-    def plain(
-        cls,
-        p: Sequence[float],
-        outcome: Sequence[Sequence[int]],
-        cost: Sequence[float] | None = None,
-        repair: Sequence[int] | None = None,
-    ) -> Problem:
-        """A problem whose tests cost the same in every state (1 unless given)."""
-        tests = len(outcome)
-        price = np.ones((1, tests)) if cost is None else np.array([cost], dtype=np.float64)
-        groups = np.arange(len(p)) if repair is None else np.asarray(repair)
-        probability = np.asarray(p, dtype=np.float64)
-        table = np.asarray(outcome, dtype=np.intp)
-        return cls(probability / probability.sum(), groups, table, price, np.zeros_like(price, int))
-
     @property
     def everything(self) -> Left:
         return (1 << len(self.p)) - 1
 
     def causes(self, left: Left) -> list[int]:
         return [i for i in range(len(self.p)) if left >> i & 1]
-
-    def solved(self, left: Left) -> bool:
-        return len({int(self.repair[i]) for i in self.causes(left)}) == 1
 
     def parts(self, left: Left, test: int) -> list[tuple[Left, float]]:
         """What is left after each outcome of a test, with its chance."""
@@ -74,15 +68,17 @@ class Problem:
         return float(self.p[self.causes(left)].sum())
 
     def useful(self, left: Left) -> list[int]:
-        """The tests that tell the remaining causes apart at all."""
+        """The tests that tell the remaining causes apart; none once they share a repair."""
+        if len({int(self.repair[i]) for i in self.causes(left)}) == 1:
+            return []
         return [t for t in range(len(self.outcome)) if len(self.parts(left, t)) > 1]
 
     def best(self, left: Left, state: int = 0) -> tuple[float, int]:
         """Least expected cost from here, and the first test of it (-1: nothing to do)."""
         key = (left, state)
         if key not in self._known:
-            choices = [] if self.solved(left) else self.useful(left)
-            options = [(self.after_test(left, state, t, self._least), t) for t in choices]
+            rest = self._least
+            options = [(self.after_test(left, state, t, rest), t) for t in self.useful(left)]
             self._known[key] = min(options, default=(0.0, -1))
         return self._known[key]
 
@@ -99,7 +95,7 @@ class Problem:
     def follow(self, choose: Choice, left: Left | None = None, state: int = 0) -> float:
         """Expected cost of a policy."""
         left = self.everything if left is None else left
-        useful = [] if self.solved(left) else self.useful(left)
+        useful = self.useful(left)
         if not useful:
             return 0.0
         test = choose(self, left, state, useful)
@@ -113,36 +109,17 @@ Choice = Callable[[Problem, Left, int, list[int]], int]
 def information(problem: Problem, left: Left, test: int) -> float:
     """What a test tells about the repair [bit]; the same sum by which the tool chooses."""
     causes = problem.causes(left)
-    rows = {int(o): i for i, o in enumerate(np.unique(problem.outcome[test]))}
-    columns = {int(r): i for i, r in enumerate(np.unique(problem.repair))}
-    joint = np.zeros((len(rows), len(columns)))
-    for i in causes:
-        outcome, repair = int(problem.outcome[test, i]), int(problem.repair[i])
-        joint[rows[outcome], columns[repair]] += problem.p[i]
+    both = (problem.outcome[test], problem.repair)
+    row, column = (np.unique(one, return_inverse=True)[1] for one in both)
+    joint = np.zeros((row.max() + 1, column.max() + 1))
+    np.add.at(joint, (row[causes], column[causes]), problem.p[causes])
     return gain(joint / joint.sum())
-
-
-def most_bits(problem: Problem, left: Left, state: int, useful: list[int]) -> int:
-    """The test that teaches most; the first of equals."""
-    return max(useful, key=lambda test: (round(information(problem, left, test), 12), -test))
 
 
 def most_bits_per_cost(problem: Problem, left: Left, state: int, useful: list[int]) -> int:
     """The test that teaches most for its cost, as the tool chooses; the first of equals."""
-
-    def rate(test: int) -> float:
-        return information(problem, left, test) / float(problem.cost[state, test])
-
-    return max(useful, key=lambda test: (round(rate(test), 12), -test))
-
-
-def in_order(order: Sequence[int]) -> Choice:
-    """A fixed order, tests that can teach nothing left out."""
-
-    def choose(problem: Problem, left: Left, state: int, useful: list[int]) -> int:
-        return next(test for test in order if test in useful)
-
-    return choose
+    rates = {t: information(problem, left, t) / float(problem.cost[state, t]) for t in useful}
+    return max(useful, key=lambda test: (round(rates[test], 12), -test))
 
 
 def huffman(p: Sequence[float], ways: int = 2) -> float:
@@ -168,20 +145,160 @@ def bound(problem: Problem) -> float:
     return huffman(repairs[repairs > 0].tolist(), max(ways, 2)) * float(problem.cost.min())
 
 
-def uncertainty(p: Sequence[float]) -> float:
-    """Entropy of the causes [bit]."""
-    return float(entropy(np.asarray(p, dtype=np.float64)))
+@dataclass
+class NoisyProblem:
+    """p, repair, cost, after: as in Problem; chances: of each test's outcomes (rows) under each
+    cause (columns); vain: minutes that one wrong repair costs. The tool stops when a repair is as
+    likely as `sure`, or no test gives `least` bits a minute. Beliefs are kept as weights: the
+    chance of the answers so far together with each cause."""
+
+    p: Array
+    repair: Ints
+    chances: Sequence[Array]
+    cost: Array
+    after: Ints
+    vain: float
+    sure: float = 1.1
+    least: float = 0.0
+    _known: dict[tuple[Asked, int], float] = field(default_factory=dict)
+
+    def mending(self, weight: Array) -> float:
+        """Cost of stopping now: repairs tried in falling probability, the right one free."""
+        by_repair = np.sort(np.bincount(self.repair, weight))[::-1]
+        return self.vain * float(by_repair @ np.arange(len(by_repair)))
+
+    def best(self) -> float:
+        """Least expected cost of any policy."""
+        self._known.clear()
+        return self._best(self.p, (-1,) * len(self.chances), 0)
+
+    def _best(self, weight: Array, asked: Asked, state: int) -> float:
+        key = (asked, state)
+        if key not in self._known:
+            least, mass = self.mending(weight), float(weight.sum())
+            for test in _open(asked):
+                spent = float(self.cost[state, test]) * mass
+                if spent < least:  # or the test alone costs more than stopping
+                    then = int(self.after[state, test])
+                    rest = [self._best(w, a, then) for w, a in self._next(weight, asked, test)]
+                    least = min(least, spent + sum(rest))
+            self._known[key] = least
+        return self._known[key]
+
+    def _next(self, weight: Array, asked: Asked, test: int) -> list[tuple[Array, Asked]]:
+        return [
+            (weight * row, (*asked[:test], outcome, *asked[test + 1 :]))
+            for outcome, row in enumerate(self.chances[test])
+        ]
+
+    def tool(self) -> float:
+        """Expected cost of the tool's way: most bits a minute, and its own rule to stop."""
+        return self._tool(self.p, (-1,) * len(self.chances), 0)
+
+    def _tool(self, weight: Array, asked: Asked, state: int) -> float:
+        rates = {test: self._rate(weight, test, state) for test in _open(asked)}
+        test = max(rates, key=lambda t: (round(rates[t], 12), -t), default=-1)
+        most = float(np.bincount(self.repair, weight).max())
+        if test < 0 or most >= self.sure * float(weight.sum()) or rates[test] < self.least:
+            return self.mending(weight)
+        then = int(self.after[state, test])
+        rest = [self._tool(w, after, then) for w, after in self._next(weight, asked, test)]
+        return float(self.cost[state, test] * weight.sum()) + sum(rest)
+
+    def _rate(self, weight: Array, test: int, state: int) -> float:
+        """Bits about the repair for a minute of this test."""
+        joint = np.zeros((len(self.chances[test]), int(self.repair.max()) + 1))
+        np.add.at(joint.T, self.repair, (self.chances[test] * weight).T)
+        return gain(joint / joint.sum()) / float(self.cost[state, test])
 
 
-def checking_order(p: Sequence[float], cost: Sequence[float]) -> list[int]:
-    """The order in which to try causes one by one: descending p/c, which is optimal.
-
-    Source: Kadane and Simon 1977, for independent actions that each find and cure one cause.
-    """
-    return sorted(range(len(p)), key=lambda i: (-p[i] / cost[i], i))
+def _open(asked: Asked) -> list[int]:
+    return [test for test, outcome in enumerate(asked) if outcome < 0]
 
 
-def checking_cost(p: Sequence[float], cost: Sequence[float], order: Sequence[int]) -> float:
-    """Expected cost of trying causes in an order until one of them was it."""
-    spent = np.cumsum([cost[i] for i in order])
-    return float(sum(p[i] * s for i, s in zip(order, spent, strict=True)))
+@dataclass(frozen=True)
+class Regret:
+    """Expected minutes of one subset. floor: no policy costs less; in_vain: without any test,
+    repairs in falling probability; noisy_*: the same with answers that may mislead."""
+
+    best: float
+    tool: float
+    floor: float
+    noisy_best: float
+    noisy_tool: float
+    in_vain: float
+
+
+def _causes(bench: Bench, random: np.random.Generator) -> Ints:
+    """Columns of different failure modes, drawn by their probability."""
+    h = bench.hypotheses
+    columns = random.choice(len(h), size=CAUSES * 20, p=h.weight / h.weight.sum())
+    _, first = np.unique(h.mode[columns], return_index=True)
+    return np.asarray(columns[np.sort(first)][:CAUSES], dtype=np.intp)
+
+
+def _fewer(rows: Array) -> Array:
+    """The same test with its rarest outcomes taken together."""
+    if len(rows) <= OUTCOMES:
+        return rows
+    order = np.argsort(-rows.sum(axis=1), kind="stable")
+    kept, rest = rows[order[: OUTCOMES - 1]], rows[order[OUTCOMES - 1 :]]
+    return np.concatenate([kept, rest.sum(axis=0, keepdims=True)])
+
+
+def _tables(bench: Bench, columns: Ints) -> dict[str, Array]:
+    """Chances of every test on the rig that can tell some of these causes apart."""
+    chances = bench.chooser.chances
+    found = {}
+    for test, a, b in zip(chances.tests, chances.start[:-1], chances.start[1:], strict=True):
+        rows = chances.columns[columns, a:b].T
+        rows = rows / rows.sum(axis=0)
+        if len(np.unique(rows.argmax(axis=0))) > 1:
+            found[test.id] = rows
+    return found
+
+
+def _prices(bench: Bench, tests: Sequence[Test]) -> tuple[Array, Ints]:
+    """Minutes of each test by the state the rig is in, and the state it leaves."""
+    states = ["calling", *sorted({test.state for test in tests} - {"calling", "off"})]
+    price = [[cost(test, state, bench.model.figures) for test in tests] for state in states]
+    left = [[state if test.state == "off" else test.state for test in tests] for state in states]
+    after = [[states.index(state) for state in row] for row in left]
+    return np.array(price), np.array(after, dtype=np.intp)
+
+
+def _drawn(bench: Bench, random: np.random.Generator) -> tuple[Ints, dict[str, Array]]:
+    """Some causes, and the chances of some tests under them that tell them apart."""
+    for _ in range(TRIES):
+        columns = _causes(bench, random)
+        tables = _tables(bench, columns)
+        if len(columns) == CAUSES and len(tables) >= TESTS:
+            names = random.choice(sorted(tables), size=TESTS, replace=False)
+            return columns, {name: tables[name] for name in names}
+    raise RuntimeError(f"too few causes or tests in {TRIES} draws")
+
+
+def regret(bench: Bench, seed: tuple[int, ...]) -> Regret:
+    """One subset of a rig's causes and tests, solved exactly and by the tool's way: as if every
+    cause always gave its likeliest answer, and with answers that may mislead."""
+    columns, tables = _drawn(bench, np.random.default_rng(seed))
+    h, figures = bench.hypotheses, bench.model.figures
+    prior = np.bincount(h.mode, h.weight)[h.mode[columns]]
+    p = prior / prior.sum()
+    names = [bench.shop.repair[h.modes[mode]] for mode in h.mode[columns]]
+    repair = np.unique(names, return_inverse=True)[1].astype(np.intp)
+    price, after = _prices(bench, [bench.tests[name] for name in tables])
+    likeliest = np.array([rows.argmax(axis=0) for rows in tables.values()], dtype=np.intp)
+    plain = Problem(p, repair, likeliest, price, after)
+    vain, few = figures.get("repair-in-vain", "min"), slice(NOISY_TESTS)
+    fewer = tuple(_fewer(rows) for rows in [*tables.values()][few])
+    rule = figures.get("stop-at"), least_rate(figures)
+    noisy = NoisyProblem(p, repair, fewer, price[:, few], after[:, few], vain, *rule)
+    return Regret(
+        best=plain.best(plain.everything)[0],
+        tool=plain.follow(most_bits_per_cost),
+        floor=bound(plain),
+        noisy_best=noisy.best(),
+        noisy_tool=noisy.tool(),
+        in_vain=noisy.mending(p),
+    )

@@ -19,7 +19,7 @@ from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 from diagnose.simulate.policies import Policy, make_safe
 from diagnose.simulate.truth import Person
-from diagnose.study.scores import isolation_utility
+from diagnose.study.scores import brier, isolation_utility
 from diagnose.walkthrough import Question, Walk
 
 
@@ -199,13 +199,6 @@ def _place(order: Mapping[str, float], names: frozenset[str]) -> int:
     return min(places, default=len(order) + 1)
 
 
-def _brier(chances: Mapping[str, float], names: frozenset[str]) -> float:
-    """Sum over causes of squared error; what is not listed at all counts as given no chance."""
-    hit = 1 / len(names)
-    listed = sum((p - (hit if name in names else 0.0)) ** 2 for name, p in chances.items())
-    return listed + sum(hit**2 for name in names if name not in chances)
-
-
 def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
     """What the person is told at the end, beside what was wrong."""
     bench = walk.bench
@@ -225,8 +218,8 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
         in_first_three=sum(name in true for name in list(by_mode)[:3]),
         p=sum(by_mode.get(name, 0.0) for name in true),
         repair_p=sum(repairs.get(name, 0.0) for name in mends),
-        brier=_brier(by_mode, true),
-        repair_brier=_brier(repairs, mends),
+        brier=brier(by_mode, true),
+        repair_brier=brier(repairs, mends),
         isolation=isolation_utility(named, true, len(by_mode) - 1),
         behind=not true.isdisjoint(_result_of(walk, cause)),
     )

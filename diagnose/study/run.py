@@ -7,7 +7,7 @@ import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from multiprocessing import get_context
 
@@ -15,21 +15,18 @@ import numpy as np
 
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning.hypotheses import applicable
-from diagnose.simulate.answers import AtHome
-from diagnose.simulate.other_world.world import OtherWorld
-from diagnose.simulate.policies import POLICIES
+from diagnose.reasoning.hypotheses import OTHER, applicable
+from diagnose.simulate.draw import faulty
+from diagnose.simulate.other_world import world
+from diagnose.simulate.policies import POLICIES, own
 from diagnose.simulate.rigs import invented_rig
-from diagnose.simulate.truth import faulty, picked
-from diagnose.study.crowd import crowd
-from diagnose.study.heldout import HeldOut, held_out
-from diagnose.study.informed import Informed, Knowing
+from diagnose.simulate.truth import Person, picked
+from diagnose.study.bayes import Informant, Informed, sample
+from diagnose.study.optimum import Regret, regret
 from diagnose.study.plan import OTHER_WORLD, Plan, Terms, dealt, spread
 from diagnose.study.play import FaultyRig, Played, Unnoticed, play
-from diagnose.study.subsets import Regret, regret
 from diagnose.walkthrough import Walk
 
 Progress = Callable[[int, int], None]
@@ -39,12 +36,14 @@ AS_THEY_COME, IN_TURN, PAIRS = "as they come", "each in turn", "two at once"
 _STREAM = {AS_THEY_COME: 0, IN_TURN: 1, PAIRS: 2}
 HELD, SUBSETS, KNOWING = 3, 4, 5
 
-TRIES = 60
+TRIES, HELD_TRIES = 60, 100
 """Severities drawn until the fault is bad enough for somebody to complain."""
+
+SHOWN = 0.2
+"""Probability from which "not in the book" is to be shown to the person."""
 
 POOLS = 3
 """Sets of processes started before giving up, when something outside keeps ending them."""
-
 
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 """What the libraries behind numpy are told so that processes do not wait for each other."""
@@ -84,6 +83,20 @@ class Case:
     played: Played
 
 
+@dataclass(frozen=True)
+class HeldOut:
+    """A fault that the book does not know, walked. leads: OTHER was named first; shown: it stood
+    above SHOWN; mended: what was named has the right repair all the same; sure: another cause was
+    stated so surely that the walk stopped for it."""
+
+    mode: str
+    leads: bool
+    shown: bool
+    mended: bool
+    sure: bool
+    played: Played
+
+
 @dataclass
 class Findings:
     """All that a study has found. informed: verdicts of one who knows how cases are drawn, on the
@@ -96,11 +109,8 @@ class Findings:
     unnoticed: list[str] = field(default_factory=list)
 
     def add(self, other: Findings) -> None:
-        self.cases += other.cases
-        self.informed += other.informed
-        self.held += other.held
-        self.regrets += other.regrets
-        self.unnoticed += other.unnoticed
+        for name, found in vars(self).items():
+            found += getattr(other, name)
 
 
 @cache
@@ -108,44 +118,29 @@ def _shop() -> Shop:
     return Shop.shipped()
 
 
-def _rig(plan: Plan, number: int) -> Rig:
-    return invented_rig(plan.seed, number)
-
-
 def _can_have(plan: Plan, number: int) -> frozenset[str]:
-    rig = _rig(plan, number)
+    rig = invented_rig(plan.seed, number)
     facts = rig_facts(Model.of(rig))
     return frozenset(mode.id for mode in applicable(_shop().catalogue, facts, rig))
-
-
-def _terms(plan: Plan) -> tuple[tuple[Terms, int], ...]:
-    """Other terms than the study's own, with how many of the cases."""
-    return (*plan.beside, *plan.again)
 
 
 def tasks(plan: Plan) -> list[Task]:
     """One task a rig."""
     can_have = [_can_have(plan, rig) for rig in range(plan.rigs)]
     in_turn, held = dealt(can_have, plan.times), dealt(can_have, plan.held)
-    counts = {
-        name: spread(count, plan.rigs)
-        for name, count in (
-            ("cases", plan.cases),
-            ("subsets", plan.subsets),
-            ("pairs", plan.pairs),
-            *((terms.name, count) for terms, count in _terms(plan)),
-        )
-    }
+    others = (*plan.beside, *plan.again)
+    cases, subsets, pairs = (spread(n, plan.rigs) for n in (plan.cases, plan.subsets, plan.pairs))
+    again = [spread(count, plan.rigs) for _, count in others]
     return [
         Task(
             plan=plan,
             rig=rig,
-            cases=counts["cases"][rig],
+            cases=cases[rig],
             in_turn=tuple(in_turn[rig]),
             held=tuple(held[rig]),
-            subsets=counts["subsets"][rig],
-            pairs=counts["pairs"][rig],
-            again=tuple((terms, counts[terms.name][rig]) for terms, _ in _terms(plan)),
+            subsets=subsets[rig],
+            pairs=pairs[rig],
+            again=tuple((terms, n[rig]) for (terms, _), n in zip(others, again, strict=True)),
         )
         for rig in range(plan.rigs)
     ]
@@ -171,7 +166,9 @@ class _Rig:
             self._case(IN_TURN, number, (mode,), plan.main)
         for number in range(task.pairs):
             self._case(PAIRS, number, self._two(number), plan.main)
-        self._hold_out()
+        for number, mode in enumerate(task.held):
+            if held := held_out(self.bench, mode, (*self._seed(HELD), number), plan.main.person):
+                self.found.held.append(held)
         for number in range(task.subsets):
             self.found.regrets.append(regret(self.bench, (*self._seed(SUBSETS), number)))
         return self.found
@@ -201,7 +198,7 @@ class _Rig:
                 return a.id, b.id
 
     def _case(self, drawn: str, number: int, modes: tuple[str, ...], terms: Terms) -> None:
-        if terms.world == OTHER_WORLD and not OtherWorld().makes(modes):
+        if terms.world == OTHER_WORLD and not world.makes(modes):
             self.found.unnoticed.append(f"{' and '.join(modes)} (not made in the other world)")
             return
         for attempt in range(TRIES):
@@ -219,30 +216,45 @@ class _Rig:
     def _faulty(self, modes: tuple[str, ...], seed: tuple[int, ...], terms: Terms) -> FaultyRig:
         """A rig with these failure modes, of the world that the terms name."""
         if terms.world == OTHER_WORLD:
-            return OtherWorld().draw(self.bench.rig, modes, seed)
+            return world.draw(self.bench.rig, modes, seed)
         book = self.bench.shop.catalogue.failure_modes
-        truth = faulty(self.bench.model, [book[m] for m in modes], seed, terms.mismatch)
-        return AtHome(truth)
+        return faulty(self.bench.model, [book[mode] for mode in modes], seed, terms.mismatch)
 
     def _inform(self) -> None:
         """The same answers, weighed by one who knows how the cases so far were drawn."""
         plan = self.task.plan
         if plan.crowd:
             random = np.random.default_rng(self._seed(KNOWING))
-            knowing = Knowing(crowd(self.bench, plan.crowd, random), plan.main.person.wrong)
-            self.found.informed += [knowing.weigh(case.played) for case in self.found.cases]
+            who = Informant(sample(self.bench, plan.crowd, random), plan.main.person.wrong)
+            self.found.informed += [who.weigh(case.played) for case in self.found.cases]
 
-    def _hold_out(self) -> None:
-        person = self.task.plan.main.person
-        for number, mode in enumerate(self.task.held):
-            outcome = held_out(self.bench, mode, (*self._seed(HELD), number), person)
-            if outcome:
-                self.found.held.append(outcome)
+
+def without(shop: Shop, mode: str) -> Shop:
+    """The same knowledge with one failure mode less."""
+    kept = {name: m for name, m in shop.catalogue.failure_modes.items() if name != mode}
+    return replace(shop, catalogue=replace(shop.catalogue, failure_modes=kept))
+
+
+def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> HeldOut | None:
+    """Walk a rig that has `mode` with a book that lacks it; None if nobody ever complains."""
+    shop = bench.shop
+    blind = Bench.for_rig(bench.rig, without(shop, mode))
+    for attempt in range(HELD_TRIES):
+        truth = faulty(bench.model, [shop.catalogue.failure_modes[mode]], (*seed, attempt))
+        try:
+            played = play(Walk(blind), truth, person, own)
+        except Unnoticed:
+            continue
+        verdict, aim = played.verdict, blind.model.figures.get("stop-at")
+        leads, mended = verdict.cause == OTHER, verdict.repair == shop.repair[mode]
+        sure = not leads and verdict.stated >= aim
+        return HeldOut(mode, leads, verdict.other >= SHOWN, mended, sure, played)
+    return None
 
 
 def work(task: Task) -> Findings:
     """Everything that is played on one rig."""
-    return _Rig(task, Bench.for_rig(_rig(task.plan, task.rig), _shop())).run()
+    return _Rig(task, Bench.for_rig(invented_rig(task.plan.seed, task.rig), _shop())).run()
 
 
 def _leave_interrupts_to_the_parent() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from math import log, sqrt
 from statistics import NormalDist
@@ -30,6 +30,14 @@ class Share:
     def value(self) -> float:
         return self.hits / self.n if self.n else float("nan")
 
+    def __format__(self, form: str) -> str:
+        """0.917 (0.893 to 0.936, n 600); with a format the share alone, of no case nothing."""
+        if form:
+            return format(self.value, form) if self.n else ""
+        if not self.n:
+            return "no case"
+        return f"{self.value:.3f} ({self.low:.3f} to {self.high:.3f}, n {self.n})"
+
 
 def share(hits: int, n: int, level: float = 0.95) -> Share:
     """A share with its score interval; no cases leave it anywhere from 0 to 1.
@@ -50,12 +58,12 @@ def log_loss(p_true: Sequence[float]) -> float:
     return float(np.mean([-log(max(p, CLIP)) for p in p_true]))
 
 
-def brier(forecasts: Sequence[Sequence[float]], true: Sequence[int]) -> float:
-    """Mean over cases of the sum over causes of (p - truth)^2, from 0 to 2 (Brier 1950)."""
-    rows = np.asarray(forecasts, dtype=np.float64)
-    truth = np.zeros_like(rows)
-    truth[np.arange(len(rows)), list(true)] = 1.0
-    return float(((rows - truth) ** 2).sum(axis=1).mean())
+def brier(chances: Mapping[str, float], names: Set[str]) -> float:
+    """Sum over causes of (p - truth)^2 (Brier 1950), which several true ones share; what is not
+    listed at all counts as given no chance."""
+    hit = 1 / len(names)
+    listed = sum((p - (hit if name in names else 0.0)) ** 2 for name, p in chances.items())
+    return listed + sum(hit**2 for name in names if name not in chances)
 
 
 def isolation_utility(named: frozenset[str], true: frozenset[str], components: int) -> float:

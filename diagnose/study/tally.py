@@ -1,80 +1,34 @@
-"""What some cases come to: how many are right, how sure they were, what limits them."""
+"""What a study comes to: every figure of its report, by name, from the cases as played."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from statistics import fmean, median
+from typing import Any
 
 from diagnose.reasoning.hypotheses import OTHER
+from diagnose.study.bayes import Informed
+from diagnose.study.optimum import Regret
+from diagnose.study.plan import BESIDE, Plan
 from diagnose.study.play import Left, Played
-from diagnose.study.scores import Share, calibration, calibration_error, log_loss, share
+from diagnose.study.run import AS_THEY_COME, IN_TURN, PAIRS, Findings, HeldOut
+from diagnose.study.scores import (
+    Share,
+    brier_parts,
+    calibration,
+    calibration_error,
+    log_loss,
+    share,
+)
 
-WEAK, FEWEST = 0.6, 5
-"""A failure mode below this share needs a reason; with fewer cases than this nothing is said."""
+Figures = dict[str, Any]
 
 SURE = 0.9
 """Stated probability from which a verdict counts as sure: where the walk aims to stop."""
 
-
-@dataclass(frozen=True)
-class Score:
-    """How a set of cases went.
-
-    right: the repair named first is the true one; or_behind: it, or a known result of what is true;
-    top3: it is among the first three; mode, mode_top3: the same of the failure mode; gap: mean
-    stated probability less the share right; log_loss [nat] and brier: over failure modes; tried:
-    repairs tried in falling probability until the right one; isolation: mean isolation utility.
-    """
-
-    n: int
-    right: Share
-    or_behind: Share
-    top3: Share
-    mode: Share
-    mode_top3: Share
-    stated: float
-    gap: float
-    error: float
-    log_loss: float
-    repair_log_loss: float
-    brier: float
-    repair_brier: float
-    questions: float
-    mean_questions: float
-    minutes: float
-    tried: float
-    isolation: float
-    other_leads: Share
-
-
-def score(cases: Sequence[Played]) -> Score:
-    """The figures of some cases, at least one."""
-    verdicts = [case.verdict for case in cases]
-    stated, right = [v.stated for v in verdicts], [case.right for case in cases]
-    asked = [len(case.asked) for case in cases]
-    return Score(
-        n=len(cases),
-        right=shared(right),
-        or_behind=shared(case.right or case.verdict.behind for case in cases),
-        top3=shared(v.repair_rank <= 3 for v in verdicts),
-        mode=shared(v.rank == 1 for v in verdicts),
-        mode_top3=shared(v.rank <= 3 for v in verdicts),
-        stated=fmean(stated),
-        gap=fmean(stated) - fmean(right),
-        error=calibration_error(calibration(stated, right)),
-        log_loss=log_loss([v.p for v in verdicts]),
-        repair_log_loss=log_loss([v.repair_p for v in verdicts]),
-        brier=fmean(v.brier for v in verdicts),
-        repair_brier=fmean(v.repair_brier for v in verdicts),
-        questions=median(asked),
-        mean_questions=fmean(asked),
-        minutes=fmean(case.minutes for case in cases),
-        tried=fmean(v.repair_rank for v in verdicts),
-        isolation=fmean(v.isolation for v in verdicts),
-        other_leads=shared(v.repair == OTHER for v in verdicts),
-    )
+GROUPED = ("topology", "control", "remote", "control-tap", "switch-carries-motor")
+"""Rig facts by which the cases are told apart in the report."""
 
 
 def shared(hits: Iterable[bool]) -> Share:
@@ -82,8 +36,41 @@ def shared(hits: Iterable[bool]) -> Share:
     return share(sum(found), len(found))
 
 
-@dataclass(frozen=True)
-class Limits:
+def score(cases: Sequence[Played]) -> Figures:
+    """The figures of some cases, at least one.
+
+    right: the repair named first is the true one; or_behind: it, or a known result of what is true;
+    top3: it is among the first three; mode, mode_top3: the same of the failure mode; gap: mean
+    stated probability less the share right; log_loss [nat] and brier: over failure modes; tried:
+    repairs tried in falling probability until the right one; isolation: mean isolation utility.
+    """
+    verdicts = [case.verdict for case in cases]
+    stated, right = [v.stated for v in verdicts], [case.right for case in cases]
+    asked = [len(case.asked) for case in cases]
+    return {
+        "n": len(cases),
+        "right": shared(right),
+        "or_behind": shared(case.right or case.verdict.behind for case in cases),
+        "top3": shared(v.repair_rank <= 3 for v in verdicts),
+        "mode": shared(v.rank == 1 for v in verdicts),
+        "mode_top3": shared(v.rank <= 3 for v in verdicts),
+        "stated": fmean(stated),
+        "gap": fmean(stated) - fmean(right),
+        "error": calibration_error(calibration(stated, right)),
+        "log_loss": log_loss([v.p for v in verdicts]),
+        "repair_log_loss": log_loss([v.repair_p for v in verdicts]),
+        "brier": fmean(v.brier for v in verdicts),
+        "repair_brier": fmean(v.repair_brier for v in verdicts),
+        "questions": median(asked),
+        "mean_questions": fmean(asked),
+        "minutes": fmean(case.minutes for case in cases),
+        "tried": fmean(v.repair_rank for v in verdicts),
+        "isolation": fmean(v.isolation for v in verdicts),
+        "other_leads": shared(v.repair == OTHER for v in verdicts),
+    }
+
+
+def limits(cases: Sequence[Played]) -> Figures:
     """Where the verdicts fall short, and whether more asking would help.
 
     sure: verdicts stated at SURE or above, and how many of them are right; short: walks that ended
@@ -91,88 +78,174 @@ class Limits:
     test that was left, on average; asked: how many tests were left; then_right, then_stated: the
     same walks after all of those tests; all_minutes: what that would take.
     """
-
-    sure: Share
-    sure_stated: float
-    short: Share
-    short_right: Share
-    short_stated: float
-    entropy: float
-    bits: float
-    minutes: float
-    asked: float
-    then_right: Share
-    then_stated: float
-    all_minutes: float
-    reasons: tuple[tuple[str, int], ...]
-
-
-def limits(cases: Sequence[Played]) -> Limits:
-    """What limits these cases."""
     sure = [case for case in cases if case.left is None]
-    short = [(case, case.left) for case in cases if case.left is not None]
-    left = [found for _, found in short]
+    short = [case for case in cases if case.left is not None]
+    left = [case.left for case in cases if case.left is not None]
 
     def mean(of: Callable[[Left], float]) -> float:
-        return fmean(of(found) for found in left) if left else 0.0
+        return fmean(map(of, left)) if left else 0.0
 
-    return Limits(
-        sure=shared(case.right for case in sure),
-        sure_stated=fmean(case.verdict.stated for case in sure) if sure else 0.0,
-        short=share(len(short), len(cases)),
-        short_right=shared(case.right for case, _ in short),
-        short_stated=fmean(case.verdict.stated for case, _ in short) if short else 0.0,
-        entropy=mean(lambda found: found.entropy),
-        bits=mean(lambda found: found.bits),
-        minutes=mean(lambda found: found.minutes),
-        asked=mean(lambda found: found.asked),
-        then_right=shared(found.right for found in left),
-        then_stated=mean(lambda found: found.stated),
-        all_minutes=mean(lambda found: found.all_minutes),
-        reasons=tuple(Counter(case.why_stopped for case, _ in short).most_common()),
-    )
+    def stated(some: Sequence[Played]) -> float:
+        return fmean(case.verdict.stated for case in some) if some else 0.0
 
-
-@dataclass(frozen=True)
-class ByMode:
-    """One failure mode. taken_for: what was named instead, how often; sure_wrong: wrong verdicts
-    stated at SURE or above; entropy, bits: of the walks that fell short, what was left to know
-    about the repair and the most that one more test would teach; then_right: right after every
-    test that was left."""
-
-    mode: str
-    n: int
-    right: Share
-    same_mode: Share
-    questions: float
-    stated: float
-    taken_for: tuple[tuple[str, int], ...]
-    sure_wrong: int
-    short: int
-    entropy: float
-    bits: float
-    then_right: int
-
-    @property
-    def weak(self) -> bool:
-        return self.n >= FEWEST and self.right.value < WEAK
+    return {
+        "sure": shared(case.right for case in sure),
+        "sure_stated": stated(sure),
+        "short": share(len(short), len(cases)),
+        "short_right": shared(case.right for case in short),
+        "short_stated": stated(short),
+        "entropy": mean(lambda found: found.entropy),
+        "bits": mean(lambda found: found.bits),
+        "minutes": mean(lambda found: found.minutes),
+        "asked": mean(lambda found: found.asked),
+        "then_right": shared(found.right for found in left),
+        "then_stated": mean(lambda found: found.stated),
+        "all_minutes": mean(lambda found: found.all_minutes),
+        "reasons": Counter(case.why_stopped for case in short).most_common(),
+    }
 
 
-def by_mode(mode: str, cases: Sequence[Played]) -> ByMode:
-    """How the cases of one failure mode went."""
+def by_mode(mode: str, cases: Sequence[Played]) -> Figures:
+    """How the cases of one failure mode went.
+
+    taken_for: what was named instead, how often; sure_wrong: wrong verdicts stated at SURE or
+    above; entropy, bits: of the walks that fell short, what was left to know about the repair and
+    the most that one more test would teach; then_right: right after every test that was left.
+    """
     wrong = [case for case in cases if not case.right]
     left = [case.left for case in cases if case.left is not None]
-    return ByMode(
-        mode=mode,
-        n=len(cases),
-        right=shared(case.right for case in cases),
-        same_mode=shared(case.verdict.rank == 1 for case in cases),
-        questions=median(len(case.asked) for case in cases),
-        stated=fmean(case.verdict.stated for case in cases),
-        taken_for=tuple(Counter(case.verdict.cause for case in wrong).most_common(3)),
-        sure_wrong=sum(case.verdict.stated >= SURE for case in wrong),
-        short=len(left),
-        entropy=fmean(found.entropy for found in left) if left else 0.0,
-        bits=fmean(found.bits for found in left) if left else 0.0,
-        then_right=sum(found.right for found in left),
-    )
+    return {
+        "mode": mode,
+        "n": len(cases),
+        "right": shared(case.right for case in cases),
+        "same_mode": shared(case.verdict.rank == 1 for case in cases),
+        "questions": median(len(case.asked) for case in cases),
+        "stated": fmean(case.verdict.stated for case in cases),
+        "taken_for": Counter(case.verdict.cause for case in wrong).most_common(3),
+        "sure_wrong": sum(case.verdict.stated >= SURE for case in wrong),
+        "short": len(left),
+        "entropy": fmean(found.entropy for found in left) if left else 0.0,
+        "bits": fmean(found.bits for found in left) if left else 0.0,
+        "then_right": sum(found.right for found in left),
+    }
+
+
+def summary(plan: Plan, found: Findings) -> Figures:
+    """All figures of a study. groups: by rig fact; modes: worst first; even: mean over failure
+    modes of the share that is right; again: other terms on the same cases, by name; other: what
+    stands beside; None for what was not played."""
+    drawn = _played(found, AS_THEY_COME, plan.main.name)
+    modes = _modes([*drawn, *_played(found, IN_TURN, plan.main.name)])
+    stated, right = [c.verdict.stated for c in drawn], [c.right for c in drawn]
+    return {
+        "plan": plan,
+        "whole": score(drawn),
+        "parts": brier_parts(stated, right),
+        "table": calibration(stated, right),
+        "even": fmean(row["right"].value for row in modes),
+        "even_mode": fmean(row["same_mode"].value for row in modes),
+        "groups": _groups(drawn),
+        "modes": modes,
+        "limits": limits(drawn),
+        "known": _known(found.informed) if found.informed else None,
+        "again": _again(plan, found),
+        "unknown": _unknown(found.held) if found.held else None,
+        "optimum": _optimum(found.regrets) if found.regrets else None,
+        "two": _two(pairs) if (pairs := _played(found, PAIRS, plan.main.name)) else None,
+        "other": _other(there) if (there := _played(found, AS_THEY_COME, BESIDE)) else None,
+        "unnoticed": sorted(set(found.unnoticed)),
+    }
+
+
+def _played(found: Findings, drawn: str, terms: str) -> list[Played]:
+    return [case.played for case in found.cases if (case.drawn, case.terms) == (drawn, terms)]
+
+
+def _modes(cases: Sequence[Played]) -> list[Figures]:
+    names = sorted({case.modes[0] for case in cases})
+    rows = [by_mode(name, [c for c in cases if c.modes == (name,)]) for name in names]
+    return sorted(rows, key=lambda row: (row["right"].value, row["mode"]))
+
+
+def _groups(cases: Sequence[Played]) -> Figures:
+    found = {}
+    for fact in GROUPED:
+        for value in sorted({case.facts[fact] for case in cases if fact in case.facts}):
+            here = [case for case in cases if case.facts.get(fact) == value]
+            found[f"{fact} {value}"] = score(here)
+    return found
+
+
+def _again(plan: Plan, found: Findings) -> Figures:
+    """Other terms, and beside them exactly those cases under the study's own."""
+    own = {
+        (case.rig, case.number): case.played
+        for case in found.cases
+        if (case.drawn, case.terms) == (AS_THEY_COME, plan.main.name)
+    }
+    scores = {}
+    for terms, _ in plan.again:
+        here = [c for c in found.cases if c.terms == terms.name and (c.rig, c.number) in own]
+        if here:
+            played = [case.played for case in here]
+            beside = [own[case.rig, case.number] for case in here]
+            both = {"score": score(played), "beside": score(beside)}
+            scores[terms.name] = both | {"limits": limits(played)}
+    return scores
+
+
+def _other(cases: Sequence[Played]) -> Figures:
+    """As many cases of the same failure modes in the other world."""
+    modes = _modes(cases)
+    even = fmean(row["right"].value for row in modes)
+    return {"score": score(cases), "even": even, "modes": modes}
+
+
+def _known(informed: Sequence[Informed]) -> Figures:
+    """Verdicts of one who knows how the cases were drawn, from the same answers. both: cases that
+    the tool has right as well; rigs: that a verdict rests on, in effect, median."""
+    return {
+        "right": shared(one.right for one in informed),
+        "top3": shared(one.place <= 3 for one in informed),
+        "both": shared(one.right and one.tool for one in informed),
+        "stated": fmean(one.stated for one in informed),
+        "rigs": median(one.rigs for one in informed),
+    }
+
+
+def _unknown(held: Sequence[HeldOut]) -> Figures:
+    """Faults that were taken out of the book."""
+    names = ("leads", "shown", "mended", "sure")
+    return {"n": len(held)} | {name: shared(getattr(h, name) for h in held) for name in names}
+
+
+def _optimum(regrets: Sequence[Regret]) -> Figures:
+    """Mean minutes over the subsets, and how much dearer the tool's way is than the best."""
+
+    def mean(name: str) -> float:
+        return fmean(getattr(one, name) for one in regrets)
+
+    return {
+        "n": len(regrets),
+        "best": mean("best"),
+        "tool": mean("tool"),
+        "floor": mean("floor"),
+        "dearer": mean("tool") / mean("best") - 1,
+        "noisy_best": mean("noisy_best"),
+        "noisy_tool": mean("noisy_tool"),
+        "noisy_dearer": mean("noisy_tool") / mean("noisy_best") - 1,
+        "in_vain": mean("in_vain"),
+    }
+
+
+def _two(cases: Sequence[Played]) -> Figures:
+    """Two faults at once. one_first: a true repair is named first; one, both: how many of the true
+    failure modes are among the first three."""
+    return {
+        "n": len(cases),
+        "one_first": shared(case.right for case in cases),
+        "one": shared(case.verdict.in_first_three >= 1 for case in cases),
+        "both": shared(case.verdict.in_first_three == 2 for case in cases),
+        "stated": fmean(case.verdict.stated for case in cases),
+        "other_leads": shared(case.verdict.repair == OTHER for case in cases),
+    }

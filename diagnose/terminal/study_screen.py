@@ -15,7 +15,7 @@ from diagnose.reasoning.means import EVERYTHING
 from diagnose.study.plan import BOTH, WORLDS, Plan, full, in_world, quick
 from diagnose.study.report import as_json, markdown
 from diagnose.study.run import Progress, study
-from diagnose.study.summary import summary
+from diagnose.study.tally import summary
 from diagnose.terminal.plain import spelled_out
 
 MOST_CASES, MOST_WRONG = 100_000, 0.5

@@ -13,8 +13,8 @@ from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence, seen
-from diagnose.simulate.answers import answer, complaint
-from diagnose.simulate.truth import Person, Truth, faulty
+from diagnose.simulate.draw import faulty
+from diagnose.simulate.truth import Person, Truth
 from diagnose.walkthrough import Walk
 
 RIGS = ("bowser", "mist-bench", "header-tank")
@@ -43,7 +43,7 @@ def _step(walk: Walk, truth: Truth, person: Person) -> tuple[float, float] | Non
     question = walk.question()
     if question is None:
         return None
-    told = answer(truth, person, question.test, walk.bench.shop.catalogue)
+    told = truth.answer(person, question.test, walk.bench.shop.catalogue)
     wall, busy = time.perf_counter(), time.process_time()
     try:
         walk.answer(question, told or "")
@@ -57,7 +57,7 @@ def _walked(bench: Bench, number: int) -> Walked:
     truth, person = _truth(bench, number), Person(wrong=0.05)
     book, facts = bench.shop.catalogue, bench.hypotheses.facts
     walk = Walk(bench)
-    told = complaint(truth, person, book, facts)
+    told = truth.complaint(person, book, facts)
     walk.tell([seen(book, facts, name, option) for name, option in told.items()])
     waits = tuple(iter(lambda: _step(walk, truth, person), None))
     return Walked(bench, walk.evidence, waits)

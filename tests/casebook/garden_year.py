@@ -28,9 +28,9 @@ from diagnose.circuit.rig import Rig, open_rig, read_rig
 from diagnose.documents import Section, load
 from diagnose.outcome import Result, conclude, proof
 from diagnose.reasoning import OTHER
-from diagnose.simulate.answers import AtHome
+from diagnose.simulate.draw import faulty
 from diagnose.simulate.policies import own
-from diagnose.simulate.truth import Person, faulty
+from diagnose.simulate.truth import Person
 from diagnose.study.play import Unnoticed, play
 from diagnose.walkthrough import Walk
 
@@ -146,7 +146,7 @@ class Garden:
             walk = Walk(bench)
             try:
                 truth = faulty(bench.model, [mode], (SEED, visit.number, attempt))
-                why = play(walk, AtHome(truth), PERSON, own).why_stopped
+                why = play(walk, truth, PERSON, own).why_stopped
             except Unnoticed:
                 continue
             return walk, conclude(walk, why)

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from statistics import fmean
 from typing import Any
 
-from diagnose.study.optimum import (
-    Problem,
-    bound,
-    checking_cost,
-    checking_order,
-    huffman,
-    in_order,
-    most_bits,
-    most_bits_per_cost,
-    uncertainty,
-)
+import numpy as np
+
+from diagnose.reasoning.next_test import entropy
+from diagnose.study.optimum import Problem, bound, huffman, most_bits_per_cost
 from diagnose.study.scores import (
     brier,
     brier_parts,
@@ -26,6 +20,7 @@ from diagnose.study.scores import (
     share,
 )
 from tests.outside.cells import Cell, table
+from tests.study.problems import in_order, most_bits, plain
 
 SCORES = table("scores.yaml")
 SIX_DECIMALS = 1e-6
@@ -37,10 +32,16 @@ def _cell(
     return Cell(name, what, float(expected), float(ours), within, told["source"], told["basis"])
 
 
+def _brier(ranking: Sequence[Sequence[float]], truth: Sequence[int]) -> float:
+    """Mean over cases."""
+    pairs = zip(ranking, truth, strict=True)
+    return fmean(brier({str(i): p for i, p in enumerate(row)}, {str(true)}) for row, true in pairs)
+
+
 def losses() -> Iterator[Cell]:
     """Brier score and logarithmic loss."""
     for row in SCORES["brier"]:
-        yield _cell("brier", row["case"], row["score"], brier(row["ranking"], row["truth"]), row)
+        yield _cell("brier", row["case"], row["score"], _brier(row["ranking"], row["truth"]), row)
     for row in SCORES["log-loss"]:
         yield _cell("log-loss", row["case"], row["score"], log_loss(row["right"]), row, 5e-6)
 
@@ -86,24 +87,20 @@ def trees() -> Iterator[Cell]:
     """Expected cost of trees of tests."""
     for row in SCORES["trees"]:
         signs = [[int(sign) for sign in line] for line in row["matrix"]]
-        case = Problem.plain(row["prior"], list(zip(*signs, strict=True)), row.get("cost"))
+        case = plain(row["prior"], list(zip(*signs, strict=True)), row.get("cost"))
         for way, expected in row["expect"].items():
             yield _cell("trees of tests", f"{row['case']}, {way}", expected, WAYS[way](case), row)
 
 
 def orders() -> Iterator[Cell]:
-    """Code lengths, and the order in which causes are looked at."""
+    """Code lengths and entropies."""
     for row in SCORES["codes"]:
         ours = huffman(row["prior"], row["ways"])
         yield _cell("code length", row["case"], row["length"], ours, row)
     for row in SCORES["entropy"]:
-        yield _cell("entropy", row["case"], row["bits"], uncertainty(row["prior"]), row)
-    known = SCORES["checking"]
-    for order, cost in known["orders"]:
-        ours = checking_cost(known["prior"], known["cost"], order)
-        yield _cell("checking", f"order {order}", cost, ours, known)
-    best, found = str(known["best"]), str(list(checking_order(known["prior"], known["cost"])))
-    yield Cell("checking", "best order", best, found, 0, known["source"], known["basis"])
+        yield _cell(
+            "entropy", row["case"], row["bits"], float(entropy(np.asarray(row["prior"]))), row
+        )
 
 
 def cells() -> list[Cell]:

@@ -16,6 +16,7 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import applicable
+from diagnose.simulate.other_world import world
 from diagnose.simulate.other_world.build import sound
 from diagnose.simulate.other_world.components import CHARGES, RESTING, WINDOW, Battery, Coil, Fuse
 from diagnose.simulate.other_world.faults import FAULTS
@@ -24,13 +25,12 @@ from diagnose.simulate.other_world.people import LOOKS
 from diagnose.simulate.other_world.pump import Motor, Water
 from diagnose.simulate.other_world.site import met
 from diagnose.simulate.other_world.working import Working
-from diagnose.simulate.other_world.world import KNOWN, OtherWorld
 from diagnose.simulate.rigs import invented_rig
 from diagnose.simulate.truth import Person
 from diagnose.study.plan import BESIDE, BOTH, OTHER_WORLD, full, in_world
 from diagnose.study.report import markdown
 from diagnose.study.run import study
-from diagnose.study.summary import summary
+from diagnose.study.tally import summary
 
 HONEST = Person(wrong=0.0)
 RIGS = ("bowser", "header-tank", "mist-bench")
@@ -42,7 +42,7 @@ def random(seed=1):
 
 
 def drawn(rig, mode, number=0):
-    return OtherWorld().draw(open_rig(rig), (mode,), (4, number))
+    return world.draw(open_rig(rig), (mode,), (4, number))
 
 
 def can_have(bench):
@@ -276,7 +276,7 @@ def test_every_observation_and_quantity_of_the_study_s_rigs_is_answered():
     book = shipped_catalogue().observations.values()
     facts = [rig_facts(rig) for rig in INVENTED]
     seen = {one.id for one in book if any(holds(one.applies, rig) for rig in facts)}
-    assert {*seen, *shipped_vocabulary().readings} == KNOWN
+    assert {*seen, *shipped_vocabulary().readings} == world.KNOWN
 
 
 def test_every_failure_mode_is_complained_of_on_some_rig(bench_of):
@@ -350,9 +350,9 @@ def test_wrong_answers_are_as_frequent_as_asked_for(bowser):
 # ---- studies of it
 
 
-def tiny(world, evenly=False):
+def tiny(of, evenly=False):
     plan = replace(full(1, 5), rigs=1, times=0, curve=0, compared=0, subsets=0, pairs=0, crowd=0)
-    return in_world(plan, world, evenly)
+    return in_world(plan, of, evenly)
 
 
 def test_both_worlds_stand_side_by_side():

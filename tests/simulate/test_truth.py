@@ -9,18 +9,9 @@ from diagnose.catalogue.records import Change
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.rig import read_rig
 from diagnose.documents import parse
-from diagnose.simulate.answers import CAUSED, answer, chances, complaint
+from diagnose.simulate.draw import CONSTANT, WIRE, changed, faulty, perturbed, sound_rig, works
 from diagnose.simulate.rigs import KINDS, invented_rig
-from diagnose.simulate.truth import (
-    CONSTANT,
-    WIRE,
-    Person,
-    changed,
-    faulty,
-    perturbed,
-    sound_rig,
-    works,
-)
+from diagnose.simulate.truth import CAUSED, Person
 
 HONEST = Person(wrong=0.0)
 
@@ -113,8 +104,8 @@ def test_the_same_seed_gives_the_same_rig_and_the_same_answers(bowser, book):
     first, second = (truth_of(bowser, "ground-resistive") for _ in range(2))
 
     tests = list(bowser.tests.values())
-    assert [answer(first, HONEST, t, book) for t in tests] == [
-        answer(second, HONEST, t, book) for t in reversed(tests)
+    assert [first.answer(HONEST, t, book) for t in tests] == [
+        second.answer(HONEST, t, book) for t in reversed(tests)
     ][::-1]
 
 
@@ -125,7 +116,7 @@ def people(truth, count):
 
 def test_a_person_is_wrong_as_often_as_agreed(bowser, book):
     test, truth = bowser.tests["main-fuse-element"], truth_of(bowser, "ground-resistive")
-    said = [answer(one, Person(0.2), test, book) for one in people(truth, 400)]
+    said = [one.answer(Person(0.2), test, book) for one in people(truth, 400)]
 
     assert said.count("open") / 400 == pytest.approx(0.2, abs=0.06)  # three standard errors
 
@@ -133,7 +124,7 @@ def test_a_person_is_wrong_as_often_as_agreed(bowser, book):
 def test_who_errs_more_errs_in_the_same_places_and_in_more(bowser, book):
     truth, tests = truth_of(bowser, "ground-resistive"), list(bowser.tests.values())
     honest, seldom, often = (
-        [answer(truth, Person(wrong), test, book) for test in tests] for wrong in (0.0, 0.1, 0.4)
+        [truth.answer(Person(wrong), test, book) for test in tests] for wrong in (0.0, 0.1, 0.4)
     )
 
     wrong_seldom = {
@@ -145,7 +136,7 @@ def test_who_errs_more_errs_in_the_same_places_and_in_more(bowser, book):
 
 def test_not_known_is_said_as_often_as_agreed(bowser, book):
     truth, person = truth_of(bowser, "ground-resistive"), Person(0.0, unsure=0.3)
-    said = [answer(truth, person, test, book) for test in bowser.tests.values()]
+    said = [truth.answer(person, test, book) for test in bowser.tests.values()]
 
     assert 0.15 < said.count(None) / len(said) < 0.45
 
@@ -154,15 +145,15 @@ def test_asked_again_an_honest_person_sees_the_same(bowser, book):
     looks = [bowser.tests[name] for name in ("terminals-look", "wiring-look", "smell", "onset")]
     for truth in people(truth_of(bowser, "ground-resistive"), 20):
         for test in looks:
-            assert answer(truth, HONEST, test, book, 1) == answer(truth, HONEST, test, book)
+            assert truth.answer(HONEST, test, book, 1) == truth.answer(HONEST, test, book)
 
 
 def test_asked_again_a_mistake_is_often_put_right(bowser, book):
     test, person = bowser.tests["main-fuse-element"], Person(0.5)
     all_of_them = people(truth_of(bowser, "ground-resistive"), 300)
-    wrong = [one for one in all_of_them if answer(one, person, test, book) == "open"]
+    wrong = [one for one in all_of_them if one.answer(person, test, book) == "open"]
 
-    righted = [one for one in wrong if answer(one, person, test, book, 1) == "intact"]
+    righted = [one for one in wrong if one.answer(person, test, book, 1) == "intact"]
 
     # looked anew 0.6 of the time, and then right half of the time: 0.3
     assert len(righted) / len(wrong) == pytest.approx(0.3, abs=0.12)
@@ -172,7 +163,7 @@ def test_readings_are_near_the_circuit_and_have_a_unit(bowser, book):
     reading = Reading("voltage", ("battery+", "battery-"), "rest")
     test = bowser.tests[str(reading)]
     truth = truth_of(bowser, "ground-resistive")
-    said = [answer(one, HONEST, test, book).split() for one in people(truth, 200)]
+    said = [one.answer(HONEST, test, book).split() for one in people(truth, 200)]
     off = [float(value) - float(truth.scene.circuits.predict(reading)[0][0]) for value, _ in said]
 
     assert {unit for _, unit in said} == {"V"}
@@ -188,7 +179,7 @@ def test_an_open_joint_reads_over_range(bowser, book):
         if (found := truth_of(bowser, "main-fuse-blown", number)).scene.batch["main_fuse"][0] > 1e9
     )
 
-    assert answer(truth, HONEST, bowser.tests["resistance fuse.in fuse.out"], book) == "OL"
+    assert truth.answer(HONEST, bowser.tests["resistance fuse.in fuse.out"], book) == "OL"
 
 
 @pytest.mark.parametrize("mode", ["relay-coil-open", "fuse-holder-corroded", "nozzle-too-small"])
@@ -196,9 +187,9 @@ def test_customers_complain_of_what_the_fault_brings_about(bowser, book, mode):
     told = 0
     for number in range(5):
         truth = truth_of(bowser, mode, number)
-        for name, option in complaint(truth, HONEST, book, bowser.hypotheses.facts).items():
+        for name, option in truth.complaint(HONEST, book, bowser.hypotheses.facts).items():
             entry = book.observations[name]
-            likely = dict(zip(entry.options, chances(truth, entry, book), strict=True))
+            likely = dict(zip(entry.options, truth.chances(entry, book), strict=True))
 
             assert likely[option] >= CAUSED
             told += 1
@@ -212,4 +203,4 @@ def test_nobody_complains_of_a_rig_that_is_well(bowser, book):
 
     well = replace(truth, scene=sound, variant=nothing)
 
-    assert complaint(well, HONEST, book, bowser.hypotheses.facts) == {}
+    assert well.complaint(HONEST, book, bowser.hypotheses.facts) == {}

@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
-from diagnose.study.noisy import NoisyProblem, Stop
-from diagnose.study.optimum import Problem, checking_cost
+from diagnose.study.optimum import NoisyProblem
+from tests.study.problems import plain as plain_problem
 
-NEVER = Stop(at=1.1, least_gain=0.0)
+NEVER = (1.1, 0.0)
+"""The tool's rule to stop: a repair is so likely, or no test gives so many bits a minute."""
 
 
 def problem(seed, vain=20.0, stop=NEVER, causes=4, tests=3):
@@ -15,7 +16,7 @@ def problem(seed, vain=20.0, stop=NEVER, causes=4, tests=3):
     cost = random.uniform(0.5, 4, (1, tests))
     p = random.dirichlet(np.ones(causes))
     repair = random.integers(0, 3, causes)
-    return NoisyProblem(p, repair, chances, cost, np.zeros((1, tests), dtype=int), vain, stop)
+    return NoisyProblem(p, repair, chances, cost, np.zeros((1, tests), dtype=int), vain, *stop)
 
 
 def brute_force(case, weight, left):
@@ -41,7 +42,7 @@ def test_optimum_is_that_of_brute_force(seed):
 
 
 @pytest.mark.parametrize("seed", range(5))
-@pytest.mark.parametrize("stop", [NEVER, Stop(0.9, 0.03), Stop(0.0, 0.0)])
+@pytest.mark.parametrize("stop", [NEVER, (0.9, 0.03), (0.0, 0.0)])
 def test_the_tool_is_never_better_than_the_optimum(seed, stop):
     case = problem(seed, stop=stop, causes=6)
 
@@ -51,10 +52,10 @@ def test_the_tool_is_never_better_than_the_optimum(seed, stop):
 def test_with_certain_outcomes_and_dear_repairs_it_is_the_plain_optimum():
     # All causes can be told apart, so nobody would repair in vain at such a price.
     outcome = np.array([[0, 0, 1, 1], [0, 1, 0, 1], [0, 1, 1, 1]])
-    plain = Problem.plain([0.4, 0.3, 0.2, 0.1], outcome, [2.0, 3.0, 1.0])
+    plain = plain_problem([0.4, 0.3, 0.2, 0.1], outcome, [2.0, 3.0, 1.0])
     certain = tuple(np.stack([row == 0, row == 1]).astype(float) for row in outcome)
     noisy = NoisyProblem(
-        plain.p, np.arange(4), certain, plain.cost, plain.after, vain=1e6, stop=Stop(0.999999, 0.0)
+        plain.p, np.arange(4), certain, plain.cost, plain.after, vain=1e6, sure=0.999999
     )
 
     assert noisy.best() == pytest.approx(plain.best(plain.everything)[0])
@@ -62,11 +63,11 @@ def test_with_certain_outcomes_and_dear_repairs_it_is_the_plain_optimum():
 
 
 def test_who_stops_at_once_pays_for_repairs_in_vain():
-    case = problem(1, stop=Stop(0.0, 0.0))
+    case = problem(1, stop=(0.0, 0.0))
     shares = np.sort(np.bincount(case.repair, case.p))[::-1]
 
     # One repair after the other, the last of them right and not in vain.
-    trying = checking_cost(shares, [case.vain] * len(shares), range(len(shares))) - case.vain
+    trying = sum(case.vain * before * share for before, share in enumerate(shares))
     assert case.tool() == pytest.approx(trying)
 
 

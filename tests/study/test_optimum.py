@@ -9,19 +9,15 @@ import itertools
 import numpy as np
 import pytest
 
-from diagnose.study.optimum import (
-    Problem,
-    checking_cost,
-    checking_order,
-    most_bits_per_cost,
-)
+from diagnose.study.optimum import Problem, most_bits_per_cost
+from tests.study.problems import plain
 
 SKEWED = [0.05, 0.05, 0.8, 0.05, 0.05]
 
 
 def problem(matrix, p, cost=None):
     rows = [[int(sign) for sign in row] for row in matrix]
-    return Problem.plain(p, list(zip(*rows, strict=True)), cost)
+    return plain(p, list(zip(*rows, strict=True)), cost)
 
 
 def optimum(case):
@@ -51,7 +47,7 @@ def test_third_defect_takes_the_published_number_of_tests():
     def steps(order):
         left, taken = case.everything, 0
         for test in order:
-            if not case.solved(left):
+            if case.useful(left):
                 taken += 1
                 left = next(part for part, _ in case.parts(left, test) if part >> third & 1)
         return taken
@@ -79,19 +75,8 @@ def test_greedy_can_be_29_percent_dearer():
     assert case.follow(most_bits_per_cost) > 1.29 * optimum(case)[0]
 
 
-def test_no_order_of_checking_is_cheaper():
-    # Rule: Kadane and Simon 1977, as stated in arXiv 1203.3502; all 24 orders enumerated here.
-    p, c = [0.4, 0.3, 0.2, 0.1], [8, 3, 1, 4]
-    costs = [checking_cost(p, c, order) for order in itertools.permutations(range(4))]
-
-    assert checking_cost(p, c, checking_order(p, c)) == pytest.approx(min(costs))
-    assert max(costs) == pytest.approx(12.9)
-
-
 def _trees(case, left):
     """Expected costs of all trees of tests, by brute force without memory."""
-    if case.solved(left):
-        return [0.0]
     found = []
     for test in case.useful(left):
         parts = case.parts(left, test)
@@ -104,7 +89,7 @@ def _trees(case, left):
 @pytest.mark.parametrize("seed", range(6))
 def test_no_tree_of_tests_is_cheaper(seed):
     random = np.random.default_rng(seed)
-    case = Problem.plain(
+    case = plain(
         random.dirichlet(np.ones(4)),
         random.integers(0, 3, (3, 4)),
         random.uniform(1, 5, 3),

@@ -3,11 +3,11 @@
 import pytest
 
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.simulate.answers import AtHome
+from diagnose.simulate.draw import faulty
 from diagnose.simulate.policies import CHECKLIST, POLICIES, own
-from diagnose.simulate.truth import Person, faulty
-from diagnose.study.heldout import held_out, without
+from diagnose.simulate.truth import Person
 from diagnose.study.play import Unnoticed, play
+from diagnose.study.run import held_out, without
 from diagnose.walkthrough import Walk
 
 HONEST = Person(wrong=0.0)
@@ -18,7 +18,7 @@ def played(bench, mode, policy=own, person=HONEST, mismatch=1.0, number=0):
     for attempt in range(50):
         truth = faulty(bench.model, [book[mode]], (11, number, attempt), mismatch)
         try:
-            return play(Walk(bench), AtHome(truth), person, policy)
+            return play(Walk(bench), truth, person, policy)
         except Unnoticed:
             continue
     raise AssertionError(f"nobody ever complains of {mode}")
@@ -60,7 +60,7 @@ def test_nobody_walks_a_fault_that_nobody_notices(bowser):
     truth = faulty(bowser.model, [mode], (11, 1), 0.0)
 
     with pytest.raises(Unnoticed):
-        play(Walk(bowser), AtHome(truth), HONEST, own)
+        play(Walk(bowser), truth, HONEST, own)
 
 
 def test_a_question_that_nobody_can_answer_is_passed_over(bowser):
@@ -93,7 +93,7 @@ def test_two_faults_are_both_looked_for(bowser):
     pair = [book["ground-resistive"], book["suction-strainer-clogged"]]
     truth = faulty(bowser.model, pair, (3, 1), 0.0)
 
-    found = play(Walk(bowser), AtHome(truth), HONEST, own)
+    found = play(Walk(bowser), truth, HONEST, own)
 
     assert found.modes == ("ground-resistive", "suction-strainer-clogged")
     assert 0 <= found.verdict.in_first_three <= 2

@@ -11,7 +11,7 @@ from diagnose.study import run
 from diagnose.study.plan import Terms, full
 from diagnose.study.report import as_json, markdown
 from diagnose.study.run import AS_THEY_COME, Findings, LostWorkers, Task, study
-from diagnose.study.summary import summary
+from diagnose.study.tally import summary
 
 
 class Tiny(type(full(1, 1))):

@@ -23,7 +23,6 @@ from diagnose.study.plan import HOME, OTHER_WORLD
 from diagnose.study.play import Played
 from diagnose.study.run import ONE_THREAD, cores
 from diagnose.study.scores import log_loss, share
-from diagnose.study.tables import share_text
 from tests.study_record.off_band import STATES, Off, off_band
 from tests.study_record.played import Twice, on_one_rig, tasks
 
@@ -34,8 +33,8 @@ def column(cases: Sequence[Played]) -> list[str]:
     right = [case.right for case in cases]
     stated = fmean(one.stated for one in verdicts)
     return [
-        share_text(share(sum(right), len(cases))),
-        share_text(share(sum(one.repair_rank <= 3 for one in verdicts), len(cases))),
+        f"{share(sum(right), len(cases))}",
+        f"{share(sum(one.repair_rank <= 3 for one in verdicts), len(cases))}",
         f"{log_loss([one.repair_p for one in verdicts]):.3f}",
         f"{fmean(one.repair_p for one in verdicts):.3f}",
         f"{stated - fmean(right):+.3f}",
@@ -85,7 +84,7 @@ def bands(found: Sequence[Off]) -> list[str]:
         here = [one for one in found if one.state == state]
         read = sum(one.read for one in here)
         counts = (sum(one.book for one in here), sum(one.own for one in here))
-        book, own = (share_text(share(count, read)) for count in counts)
+        book, own = (f"{share(count, read)}" for count in counts)
         lines.append(f"{state:<33}{book:<34}{own}")
     return lines
 

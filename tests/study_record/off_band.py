@@ -15,9 +15,8 @@ from diagnose.reasoning.hypotheses import variants_of
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.own_rig import OwnRig
 from diagnose.reasoning.worth_recording import worth_recording
-from diagnose.simulate.answers import AtHome
+from diagnose.simulate.draw import as_found, sound_rig
 from diagnose.simulate.rigs import invented_rig
-from diagnose.simulate.truth import as_found, sound_rig
 from tests.study_record.played import read_by, recorded, shop, when_new
 
 STATES = {"sound, another day": None, "a mild fault": 0.0, "a middling fault": 0.5}
@@ -49,10 +48,10 @@ def _one(bench: Bench, tests: tuple[Test, ...], seed: tuple[int, ...]) -> Iterat
     mode = bench.shop.catalogue.failure_modes[str(random.choice(bench.hypotheses.modes))]
     variant = max(variants_of(mode, bench.rig), key=lambda one: one.share)
     for state, severity in STATES.items():
-        rig = AtHome(as_found(sound, [variant], [severity or 0.0], model, random, seed))
+        rig = as_found(sound, [variant], [severity or 0.0], model, random, seed)
         own = recorded(bench, rig, tests)
         if severity is None:
-            another = AtHome(replace(rig.truth, seed=(*seed, 2)))
+            another = replace(rig, seed=(*seed, 2))
             items = read_by(bench, when_new(another), tests)
         else:
             items = read_by(bench, rig, tests)

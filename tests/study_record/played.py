@@ -17,12 +17,12 @@ from diagnose.reasoning.evidence import Measured, measured
 from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.own_readings import OwnReadings
 from diagnose.reasoning.worth_recording import worth_recording
-from diagnose.simulate.answers import AtHome
+from diagnose.simulate.draw import AIR, CHARGE, faulty
+from diagnose.simulate.other_world import world as other_world
 from diagnose.simulate.other_world.site import HOLDS, Site
-from diagnose.simulate.other_world.world import OtherTruth, OtherWorld
 from diagnose.simulate.policies import POLICIES
 from diagnose.simulate.rigs import invented_rig
-from diagnose.simulate.truth import AIR, CHARGE, OwnScene, Person, Truth, faulty, picked
+from diagnose.simulate.truth import OwnScene, Person, Truth, picked
 from diagnose.study.plan import HOME, OTHER_WORLD, spread
 from diagnose.study.play import FaultyRig, Played, Unnoticed, play
 from diagnose.walkthrough import Walk
@@ -61,14 +61,13 @@ def shop() -> Shop:
 
 def when_new(rig: FaultyRig) -> FaultyRig:
     """The same rig when it was new: sound, another charge, another air, other meter errors."""
-    if isinstance(rig, OtherTruth):
+    if isinstance(rig, other_world.OtherTruth):
         well = rig.site.sound
         return replace(rig, site=Site(well, well, well, HOLDS, HOLDS), seed=(*rig.seed, 1))
-    assert isinstance(rig, AtHome)
-    truth = rig.truth
-    model, seed = truth.scene.model, (*truth.seed, 1)
+    assert isinstance(rig, Truth)
+    model, seed = rig.scene.model, (*rig.seed, 1)
     random = np.random.default_rng(seed)
-    batch = truth.scene.sound
+    batch = rig.scene.sound
     for name in MOVED:
         batch = batch.with_values({name: batch[name] * np.exp(random.normal(0, FACES))})
     day = {
@@ -76,9 +75,9 @@ def when_new(rig: FaultyRig) -> FaultyRig:
         "ambient": batch["ambient"] + random.normal(0, AIR),
     }
     batch = batch.with_values(day)
-    sound = truth.sound_scene
+    sound = rig.sound_scene
     scene = OwnScene(Circuits(model, batch), sound.main_history, sound.control_history, batch)
-    return AtHome(Truth(truth.modes, truth.variant, scene, seed))
+    return Truth(rig.modes, rig.variant, scene, seed)
 
 
 def recorded(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> OwnReadings:
@@ -102,8 +101,8 @@ def read_by(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> list[Measu
 def drawn(bench: Bench, mode: str, seed: tuple[int, ...], world: str) -> FaultyRig:
     """A rig with this failure mode."""
     if world == OTHER_WORLD:
-        return OtherWorld().draw(bench.rig, (mode,), seed)
-    return AtHome(faulty(bench.model, [bench.shop.catalogue.failure_modes[mode]], seed))
+        return other_world.draw(bench.rig, (mode,), seed)
+    return faulty(bench.model, [bench.shop.catalogue.failure_modes[mode]], seed)
 
 
 def twice(bench: Bench, number: int, case: int, world: str, person: Person) -> Twice | None:
@@ -111,7 +110,7 @@ def twice(bench: Bench, number: int, case: int, world: str, person: Person) -> T
     h = bench.hypotheses
     random = np.random.default_rng((7, number, case))
     mode = h.modes[picked(random, np.bincount(h.mode, h.weight, len(h.modes)).astype(float))]
-    if world == OTHER_WORLD and not OtherWorld().makes((mode,)):
+    if world == OTHER_WORLD and not other_world.makes((mode,)):
         return None
     tests = worth_recording(bench.shop.catalogue, bench.model)
     for attempt in range(TRIES):

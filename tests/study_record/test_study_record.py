@@ -9,7 +9,7 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.worth_recording import worth_recording
-from diagnose.simulate.answers import AtHome
+from diagnose.simulate.truth import Truth
 from diagnose.study.plan import HOME, OTHER_WORLD
 from tests.study_record.__main__ import bands, by_chance
 from tests.study_record.off_band import STATES, off_band
@@ -32,14 +32,14 @@ def test_the_record_is_of_the_rig_before_it_failed(
 
 def test_another_day_has_another_charge(bench_of: Callable[[str], Bench]) -> None:
     rig = drawn(bench_of("mist-bench"), "motor-winding-open", (1, 2, 3), HOME)
-    assert isinstance(rig, AtHome)
+    assert isinstance(rig, Truth)
     new = when_new(rig)
-    assert isinstance(new, AtHome)
+    assert isinstance(new, Truth)
     rest = reading_of("voltage battery+ battery- rest")
-    then, now = (one.truth.scene.circuits.predict(rest)[0][0] for one in (new, rig))
+    then, now = (one.scene.circuits.predict(rest)[0][0] for one in (new, rig))
     assert then != pytest.approx(now, abs=1e-4)
     for name in ("coil", "motor.back_emf", "feed_1"):
-        assert new.truth.scene.batch[name][0] == rig.truth.scene.sound[name][0]
+        assert new.scene.batch[name][0] == rig.scene.sound[name][0]
 
 
 @pytest.mark.parametrize(("one", "other", "chance"), [(0, 5, 0.0625), (3, 3, 1.0), (0, 0, 1.0)])

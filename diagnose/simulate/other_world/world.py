@@ -17,7 +17,7 @@ from diagnose.simulate.other_world.faults import FAULTS
 from diagnose.simulate.other_world.marks import MARKED
 from diagnose.simulate.other_world.meters import ohms, shown
 from diagnose.simulate.other_world.net import MOST_OHMS
-from diagnose.simulate.other_world.parts import Random, Works
+from diagnose.simulate.other_world.parts import Random
 from diagnose.simulate.other_world.people import (
     ANY,
     LOOKS,
@@ -228,29 +228,22 @@ def _other(name: str, option: str, book: Catalogue, random: Random) -> str:
     return others[int(random.choice(len(others), p=weights / weights.sum()))]
 
 
-@dataclass(frozen=True)
-class OtherWorld:
-    """Draws rigs that fail by the trade's own laws."""
-
-    def makes(self, modes: Sequence[str]) -> bool:
-        """Whether it knows how each of these failure modes comes about."""
-        return all(mode in FAULTS and mode in LOOKS for mode in modes)
-
-    def draw(self, rig: Rig, modes: Sequence[str], seed: tuple[int, ...]) -> OtherTruth:
-        """A rig with these failure modes, and somebody beside it."""
-        random = np.random.default_rng([*seed, crc32(b"other world")])
-        well = sound(rig, random)
-        works = well.copy()
-        for mode in modes:
-            FAULTS[mode](works, random)
-        if random.random() < SECOND:
-            _second(works, random)
-        if random.random() < WORKED:
-            works.battery.worked(works.amps, random.uniform(0, 10))
-        site = met(works, well, random)
-        return OtherTruth(tuple(modes), site, Somebody.drawn(random), seed)
+def makes(modes: Sequence[str]) -> bool:
+    """Whether this world knows how each of these failure modes comes about."""
+    return all(mode in FAULTS and mode in LOOKS for mode in modes)
 
 
-def _second(works: Works, random: Random) -> None:
-    """Another joint that is none too good, far from the worst that the first may be."""
-    works.add(str(random.choice(SECOND_JOINTS)), decades(random, POWER[0], 0.04))
+def draw(rig: Rig, modes: Sequence[str], seed: tuple[int, ...]) -> OtherTruth:
+    """A rig with these failure modes, and somebody beside it."""
+    random = np.random.default_rng([*seed, crc32(b"other world")])
+    well = sound(rig, random)
+    works = well.copy()
+    for mode in modes:
+        FAULTS[mode](works, random)
+    if random.random() < SECOND:  # another joint is none too good, far from the worst
+        joint = str(random.choice(SECOND_JOINTS))
+        works.add(joint, decades(random, POWER[0], 0.04))
+    if random.random() < WORKED:
+        works.battery.worked(works.amps, random.uniform(0, 10))
+    site = met(works, well, random)
+    return OtherTruth(tuple(modes), site, Somebody.drawn(random), seed)

@@ -8,11 +8,10 @@ import pytest
 
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.trial_signs import SIGNS
-from diagnose.simulate.answers import AtHome, _changes, shown
+from diagnose.simulate.draw import faulty
 from diagnose.simulate.policies import own
-from diagnose.simulate.truth import Person, faulty
-from diagnose.study.crowd import Crowd, crowd
-from diagnose.study.informed import Knowing
+from diagnose.simulate.truth import Person
+from diagnose.study.bayes import Informant, Sample, sample
 from diagnose.study.play import play
 from diagnose.walkthrough import Walk
 
@@ -20,13 +19,13 @@ WRONG = 0.05
 
 
 @pytest.fixture(scope="module")
-def many(bowser) -> Crowd:
-    return crowd(bowser, 60, np.random.default_rng(1))
+def many(bowser) -> Sample:
+    return sample(bowser, 60, np.random.default_rng(1))
 
 
 @pytest.fixture(scope="module")
-def knowing(many) -> Knowing:
-    return Knowing(many, WRONG)
+def knowing(many) -> Informant:
+    return Informant(many, WRONG)
 
 
 def test_its_prior_is_that_of_the_book(bowser, many):
@@ -36,12 +35,12 @@ def test_its_prior_is_that_of_the_book(bowser, many):
     assert drawn == pytest.approx(np.bincount(h.mode, h.weight, len(h.modes)), rel=1e-9)
 
 
-def alone(bench, truth, count=1) -> Crowd:
+def alone(bench, truth, count=1) -> Sample:
     """A crowd in which every rig is this one."""
     origin = np.zeros(count, dtype=np.intp)
     random, share = np.random.default_rng(4), np.ones(count)
     scenes = (truth.scene, truth.sound_scene)
-    return Crowd(bench, random, (truth.variant,), origin, share, *scenes, origin)
+    return Sample(bench, random, (truth.variant,), origin, share, *scenes, origin)
 
 
 def test_a_complaint_is_as_likely_as_where_people_make_it(bowser):
@@ -58,7 +57,7 @@ def test_a_complaint_is_as_likely_as_where_people_make_it(bowser):
 
     assert len(known) > 5
     for seen in known:
-        assert one._change(seen)[0] == pytest.approx(_changes(truth, [seen], book)[0], abs=1e-12)
+        assert one.change(seen)[0] == pytest.approx(truth.changes([seen], book)[0], abs=1e-12)
 
 
 @pytest.mark.parametrize("name", ["pump-action", "relay-sound", "onset"])
@@ -67,8 +66,8 @@ def test_chances_of_an_answer_and_of_the_same_question_again_add_up(bowser, know
     once = sum(knowing._seen(entry, [answer]) for answer in entry.options)
     twice = sum(knowing._seen(entry, pair) for pair in product(entry.options, repeat=2))
 
-    assert once == pytest.approx(np.ones(len(knowing.crowd)))
-    assert twice == pytest.approx(np.ones(len(knowing.crowd)))
+    assert once == pytest.approx(np.ones(len(knowing.sample)))
+    assert twice == pytest.approx(np.ones(len(knowing.sample)))
 
 
 def test_a_reading_has_the_density_with_which_it_is_shown(bowser, many):
@@ -78,10 +77,10 @@ def test_a_reading_has_the_density_with_which_it_is_shown(bowser, many):
     truth = faulty(bowser.model, [book.failure_modes["ground-resistive"]], (3,))
     one, random = alone(bowser, truth, 2000), np.random.default_rng(5)
     meters = [replace(truth, seed=(3, i)) for i in range(1000)]
-    taken = [float(shown(rig, reading, book, random).split()[0]) for rig in meters]
+    taken = [float(rig.shown(reading, book, random).split()[0]) for rig in meters]
     edges = np.quantile(taken, [0.1, 0.5, 0.9])
     grid = np.linspace(min(taken) - 0.5, max(taken) + 0.5, 400)
-    density = np.array([Knowing(one, WRONG)._density(reading, v).mean() for v in grid])
+    density = np.array([Informant(one, WRONG).density(reading, v).mean() for v in grid])
     below = np.cumsum(density) * (grid[1] - grid[0])
 
     assert below[-1] == pytest.approx(1, abs=0.01)
@@ -92,7 +91,7 @@ def test_it_names_what_is_plain(bowser, knowing):
     """A walk without a mistake on a rig as described, at whose end the tool is sure and right."""
     book = bowser.shop.catalogue
     truth = faulty(bowser.model, [book.failure_modes["supply-empty"]], (11,), mismatch=0.0)
-    played = play(Walk(bowser), AtHome(truth), Person(0.0), own)
+    played = play(Walk(bowser), truth, Person(0.0), own)
 
     verdict = knowing.weigh(played)
 
