@@ -2,18 +2,34 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 
+import numpy as np
+
 from diagnose.audit.differential import disagreements, shipped_differential
-from diagnose.audit.never import never, says_nothing
 from diagnose.audit.separation import HELPS, Pair, Separation, bits_to_reach, separation
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.issues import Issue, Severity
+from diagnose.catalogue.records import holds
+from diagnose.circuit.parameters import Array
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.errors import Place
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.next_test import Test
+
+NEVER = 0.02
+"""Chance below which a failure mode does not show an answer; estimate."""
+
+NEIGHBOUR = 0.3
+"""Chance from which one on the same part does, so that the other might; estimate."""
+
+TELLING = 3.0
+"""Chance of an answer under the failure mode that shows it most, over its `otherwise`; below it
+the answer says nothing; estimate."""
+
+Answer = tuple[str, str]
+"""An observation and one of its answers."""
 
 CODES = {
     "B101": "Two failure modes are told apart by all tests together on some bundled rig with both.",
@@ -94,15 +110,13 @@ def _helping(found: Mapping[str, Separation]) -> Iterator[Issue]:
 
 
 def _never(shop: Shop, rigs: Mapping[str, Bench]) -> Iterator[Issue]:
-    """Answers that part of a group never shows, without a word why."""
-    for one in never(rigs):
-        observation, option = one.answer
-        place = shop.catalogue.failure_modes[one.modes[0]].place
+    """Such a failure mode is either impossible to see so, and says why, or was forgotten."""
+    for (name, option), modes, like in never(rigs):
         yield _note(
             "B105",
-            place,
-            f"{observation}: {option} is never shown by {', '.join(one.modes)}, as it is by "
-            f"{', '.join(one.like)}: mend its shows or effects, or say why under never_shows",
+            shop.catalogue.failure_modes[modes[0]].place,
+            f"{name}: {option} is never shown by {', '.join(modes)}, as it is by "
+            f"{', '.join(like)}: mend its shows or effects, or say why under never_shows",
         )
 
 
@@ -121,3 +135,56 @@ def _priors(shop: Shop) -> Iterator[Issue]:
         place = Place(str(knowledge_folder() / "failure_modes"))
         text = f"{basis['estimate']} of {basis.total()} priors are estimates; no count lies behind"
         yield _note("B103", place, text)
+
+
+def chances_of_answers(rigs: Mapping[str, Bench]) -> dict[Answer, dict[str, float]]:
+    """Chance of every abnormal answer under every failure mode, on the rig that shows it most."""
+    found: dict[Answer, dict[str, float]] = defaultdict(dict)
+    for bench in rigs.values():
+        for name, observation in bench.shop.catalogue.observations.items():
+            if not observation.otherwise or not holds(observation.applies, bench.hypotheses.facts):
+                continue
+            plain = _by_mode(bench, bench.predictions.plain(name))
+            usual = max(observation.otherwise, key=lambda one: observation.otherwise[one])
+            for option, row in zip(observation.options, plain, strict=True):
+                for mode, chance in zip(bench.hypotheses.modes, row, strict=True):
+                    if option != usual:
+                        most = found[name, option].get(mode, 0.0)
+                        found[name, option][mode] = max(most, float(chance))
+    return dict(found)
+
+
+def _by_mode(bench: Bench, plain: Array) -> Array:
+    """Chances of the answers under each failure mode; (options, modes)."""
+    hypotheses = bench.hypotheses
+    first = np.flatnonzero(np.diff(hypotheses.mode, prepend=-1))
+    weight = np.add.reduceat(hypotheses.weight, first)
+    summed = np.add.reduceat(plain * hypotheses.weight, first, axis=1)
+    return np.asarray(summed / weight)
+
+
+def never(rigs: Mapping[str, Bench]) -> Iterator[tuple[Answer, list[str], list[str]]]:
+    """Answers that part of a group of failure modes never shows, without a word why, and part of
+    it does."""
+    book = next(iter(rigs.values())).shop.catalogue.failure_modes
+    for answer, chances in chances_of_answers(rigs).items():
+        name, option = answer
+        groups: dict[str, list[str]] = defaultdict(list)
+        for mode in chances:
+            groups[book[mode].group].append(mode)
+        for modes in groups.values():
+            silent = [mode for mode in modes if chances[mode] < NEVER]
+            left = [mode for mode in silent if option not in book[mode].never_shows.get(name, {})]
+            like = [mode for mode in modes if chances[mode] >= NEIGHBOUR]
+            if like and left:
+                yield answer, left, like
+
+
+def says_nothing(rigs: Mapping[str, Bench]) -> Iterator[tuple[Answer, float]]:
+    """Abnormal answers that no failure mode shows much more often than a sound rig, and how often
+    the one that shows it most does."""
+    observations = next(iter(rigs.values())).shop.catalogue.observations
+    for (name, option), chances in chances_of_answers(rigs).items():
+        usual, most = observations[name].otherwise[option], max(chances.values())
+        if not observations[name].predicted and most < TELLING * usual:
+            yield (name, option), most / usual

@@ -176,7 +176,7 @@ class NoisyProblem:
         key = (asked, state)
         if key not in self._known:
             least, mass = self.mending(weight), float(weight.sum())
-            for test in _open(asked):
+            for test in (t for t, outcome in enumerate(asked) if outcome < 0):
                 spent = float(self.cost[state, test]) * mass
                 if spent < least:  # or the test alone costs more than stopping
                     then = int(self.after[state, test])
@@ -196,7 +196,7 @@ class NoisyProblem:
         return self._tool(self.p, (-1,) * len(self.chances), 0)
 
     def _tool(self, weight: Array, asked: Asked, state: int) -> float:
-        rates = {test: self._rate(weight, test, state) for test in _open(asked)}
+        rates = {t: self._rate(weight, t, state) for t, outcome in enumerate(asked) if outcome < 0}
         test = max(rates, key=lambda t: (round(rates[t], 12), -t), default=-1)
         most = float(np.bincount(self.repair, weight).max())
         if test < 0 or most >= self.sure * float(weight.sum()) or rates[test] < self.least:
@@ -210,10 +210,6 @@ class NoisyProblem:
         joint = np.zeros((len(self.chances[test]), int(self.repair.max()) + 1))
         np.add.at(joint.T, self.repair, (self.chances[test] * weight).T)
         return gain(joint / joint.sum()) / float(self.cost[state, test])
-
-
-def _open(asked: Asked) -> list[int]:
-    return [test for test, outcome in enumerate(asked) if outcome < 0]
 
 
 @dataclass(frozen=True)
@@ -269,13 +265,12 @@ def _prices(bench: Bench, tests: Sequence[Test]) -> tuple[Array, Ints]:
 
 def _drawn(bench: Bench, random: np.random.Generator) -> tuple[Ints, dict[str, Array]]:
     """Some causes, and the chances of some tests under them that tell them apart."""
-    for _ in range(TRIES):
-        columns = _causes(bench, random)
-        tables = _tables(bench, columns)
-        if len(columns) == CAUSES and len(tables) >= TESTS:
-            names = random.choice(sorted(tables), size=TESTS, replace=False)
-            return columns, {name: tables[name] for name in names}
-    raise RuntimeError(f"too few causes or tests in {TRIES} draws")
+    draws = (_causes(bench, random) for _ in range(TRIES))
+    found = ((one, _tables(bench, one)) for one in draws)
+    enough = (both for both in found if len(both[0]) == CAUSES and len(both[1]) >= TESTS)
+    columns, tables = next(enough)
+    names = random.choice(sorted(tables), size=TESTS, replace=False)
+    return columns, {name: tables[name] for name in names}
 
 
 def regret(bench: Bench, seed: tuple[int, ...]) -> Regret:

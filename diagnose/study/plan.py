@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 
+from diagnose.bench import Shop
+from diagnose.circuit.operate import Model
+from diagnose.design.facts import rig_facts
+from diagnose.reasoning.hypotheses import applicable
+from diagnose.simulate.rigs import invented_rig
 from diagnose.simulate.truth import Person
 
 RATES = (0.0, 0.05, 0.10, 0.20)
@@ -58,13 +64,13 @@ class Plan:
     wrong: float
     cases: int
     rigs: int
-    times: int
-    curve: int
-    compared: int
-    held: int
-    subsets: int
-    pairs: int
-    crowd: int
+    times: int = 0
+    curve: int = 0
+    compared: int = 0
+    held: int = 0
+    subsets: int = 0
+    pairs: int = 0
+    crowd: int = 0
     world: str = HOME
     evenly: bool = False
     able: str = ""
@@ -132,19 +138,7 @@ def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
 
 def quick(seed: int, wrong: float = ASKED_FOR) -> Plan:
     """About a minute on two cores: enough to see that nothing is broken, no more."""
-    return Plan(
-        seed,
-        wrong,
-        cases=36,
-        rigs=6,
-        times=0,
-        curve=6,
-        compared=6,
-        held=0,
-        subsets=12,
-        pairs=0,
-        crowd=0,
-    )
+    return Plan(seed, wrong, cases=36, rigs=6, curve=6, compared=6, subsets=12)
 
 
 def in_world(plan: Plan, world: str, evenly: bool = False, able: str = "") -> Plan:
@@ -163,19 +157,67 @@ def dealt(can_have: Sequence[frozenset[str]], times: int) -> list[list[str]]:
     can_have: failure modes that each rig can have.
     """
     hands: list[list[str]] = [[] for _ in can_have]
-    rigs_with = _rigs_with(can_have)
-    for mode in sorted(rigs_with, key=lambda name: (len(rigs_with[name]), name)):
+    modes = frozenset().union(*can_have)
+    rigs = {mode: [r for r, here in enumerate(can_have) if mode in here] for mode in modes}
+    for mode in sorted(rigs, key=lambda name: (len(rigs[name]), name)):
         for _ in range(times):
-            here = min(rigs_with[mode], key=lambda r: (hands[r].count(mode), len(hands[r]), r))
+            here = min(rigs[mode], key=lambda r: (hands[r].count(mode), len(hands[r]), r))
             hands[here].append(mode)
     return hands
-
-
-def _rigs_with(can_have: Sequence[frozenset[str]]) -> Mapping[str, list[int]]:
-    modes = frozenset().union(*can_have)
-    return {mode: [r for r, here in enumerate(can_have) if mode in here] for mode in modes}
 
 
 def spread(count: int, over: int) -> list[int]:
     """`count` things dealt over so many rigs, as evenly as it goes."""
     return [count * (i + 1) // over - count * i // over for i in range(over)]
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is played on one rig. again: other terms, with how many of the cases."""
+
+    plan: Plan
+    rig: int
+    cases: int
+    in_turn: tuple[str, ...]
+    held: tuple[str, ...]
+    subsets: int
+    pairs: int
+    again: tuple[tuple[Terms, int], ...]
+
+    @property
+    def size(self) -> int:
+        counted = sum(count for _, count in self.again)
+        return self.cases + len(self.in_turn) + len(self.held) + self.pairs + counted
+
+
+@cache
+def shop() -> Shop:
+    return Shop.shipped()
+
+
+def _can_have(plan: Plan, number: int) -> frozenset[str]:
+    rig = invented_rig(plan.seed, number)
+    facts = rig_facts(Model.of(rig))
+    return frozenset(mode.id for mode in applicable(shop().catalogue, facts, rig))
+
+
+def tasks(plan: Plan) -> list[Task]:
+    """One task a rig."""
+    can_have = [_can_have(plan, rig) for rig in range(plan.rigs)]
+    in_turn, held = dealt(can_have, plan.times), dealt(can_have, plan.held)
+    others = (*plan.beside, *plan.again)
+    cases, subsets, pairs = (spread(n, plan.rigs) for n in (plan.cases, plan.subsets, plan.pairs))
+    again = [spread(count, plan.rigs) for _, count in others]
+    return [
+        Task(
+            plan=plan,
+            rig=rig,
+            cases=cases[rig],
+            in_turn=tuple(in_turn[rig]),
+            held=tuple(held[rig]),
+            subsets=subsets[rig],
+            pairs=pairs[rig],
+            again=tuple((terms, n[rig]) for (terms, _), n in zip(others, again, strict=True)),
+        )
+        for rig in range(plan.rigs)
+    ]

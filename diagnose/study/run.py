@@ -8,16 +8,13 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field, replace
-from functools import cache
 from multiprocessing import get_context
 
 import numpy as np
 
 from diagnose.bench import Bench, Shop
-from diagnose.circuit.operate import Model
-from diagnose.design.facts import rig_facts
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning.hypotheses import OTHER, applicable
+from diagnose.reasoning.hypotheses import OTHER
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.other_world import world
 from diagnose.simulate.policies import POLICIES, own
@@ -25,7 +22,7 @@ from diagnose.simulate.rigs import invented_rig
 from diagnose.simulate.truth import Person, picked
 from diagnose.study.bayes import Informant, Informed, sample
 from diagnose.study.optimum import Regret, regret
-from diagnose.study.plan import OTHER_WORLD, Plan, Terms, dealt, spread
+from diagnose.study.plan import OTHER_WORLD, Plan, Task, Terms, shop, tasks
 from diagnose.study.play import FaultyRig, Played, Unnoticed, play
 from diagnose.walkthrough import Walk
 
@@ -51,25 +48,6 @@ ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
 class LostWorkers(DiagnoseError):
     """The system, or somebody, has ended the processes that play the cases."""
-
-
-@dataclass(frozen=True)
-class Task:
-    """What is played on one rig. again: other terms, with how many of the cases."""
-
-    plan: Plan
-    rig: int
-    cases: int
-    in_turn: tuple[str, ...]
-    held: tuple[str, ...]
-    subsets: int
-    pairs: int
-    again: tuple[tuple[Terms, int], ...]
-
-    @property
-    def size(self) -> int:
-        counted = sum(count for _, count in self.again)
-        return self.cases + len(self.in_turn) + len(self.held) + self.pairs + counted
 
 
 @dataclass(frozen=True)
@@ -111,39 +89,6 @@ class Findings:
     def add(self, other: Findings) -> None:
         for name, found in vars(self).items():
             found += getattr(other, name)
-
-
-@cache
-def _shop() -> Shop:
-    return Shop.shipped()
-
-
-def _can_have(plan: Plan, number: int) -> frozenset[str]:
-    rig = invented_rig(plan.seed, number)
-    facts = rig_facts(Model.of(rig))
-    return frozenset(mode.id for mode in applicable(_shop().catalogue, facts, rig))
-
-
-def tasks(plan: Plan) -> list[Task]:
-    """One task a rig."""
-    can_have = [_can_have(plan, rig) for rig in range(plan.rigs)]
-    in_turn, held = dealt(can_have, plan.times), dealt(can_have, plan.held)
-    others = (*plan.beside, *plan.again)
-    cases, subsets, pairs = (spread(n, plan.rigs) for n in (plan.cases, plan.subsets, plan.pairs))
-    again = [spread(count, plan.rigs) for _, count in others]
-    return [
-        Task(
-            plan=plan,
-            rig=rig,
-            cases=cases[rig],
-            in_turn=tuple(in_turn[rig]),
-            held=tuple(held[rig]),
-            subsets=subsets[rig],
-            pairs=pairs[rig],
-            again=tuple((terms, n[rig]) for (terms, _), n in zip(others, again, strict=True)),
-        )
-        for rig in range(plan.rigs)
-    ]
 
 
 @dataclass
@@ -237,16 +182,16 @@ def without(shop: Shop, mode: str) -> Shop:
 
 def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> HeldOut | None:
     """Walk a rig that has `mode` with a book that lacks it; None if nobody ever complains."""
-    shop = bench.shop
-    blind = Bench.for_rig(bench.rig, without(shop, mode))
+    book, repair = bench.shop.catalogue, bench.shop.repair[mode]
+    blind = Bench.for_rig(bench.rig, without(bench.shop, mode))
     for attempt in range(HELD_TRIES):
-        truth = faulty(bench.model, [shop.catalogue.failure_modes[mode]], (*seed, attempt))
+        truth = faulty(bench.model, [book.failure_modes[mode]], (*seed, attempt))
         try:
             played = play(Walk(blind), truth, person, own)
         except Unnoticed:
             continue
         verdict, aim = played.verdict, blind.model.figures.get("stop-at")
-        leads, mended = verdict.cause == OTHER, verdict.repair == shop.repair[mode]
+        leads, mended = verdict.cause == OTHER, verdict.repair == repair
         sure = not leads and verdict.stated >= aim
         return HeldOut(mode, leads, verdict.other >= SHOWN, mended, sure, played)
     return None
@@ -254,7 +199,7 @@ def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> 
 
 def work(task: Task) -> Findings:
     """Everything that is played on one rig."""
-    return _Rig(task, Bench.for_rig(invented_rig(task.plan.seed, task.rig), _shop())).run()
+    return _Rig(task, Bench.for_rig(invented_rig(task.plan.seed, task.rig), shop())).run()
 
 
 def _leave_interrupts_to_the_parent() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 import pytest
 
-from diagnose.audit.never import NEIGHBOUR, NEVER, never, says_nothing, shown
+from diagnose.audit.limits import NEIGHBOUR, NEVER, chances_of_answers, never, says_nothing
 from diagnose.bench import Bench
 from tests.once import RIGS
 
@@ -19,26 +19,25 @@ def rigs(bench_of: BenchOf) -> Mapping[str, Bench]:
 
 
 def test_what_is_found_is_shown_by_a_neighbour_alone(rigs: Mapping[str, Bench]) -> None:
-    chances = shown(rigs)
+    chances = chances_of_answers(rigs)
 
-    for one in never(rigs):
-        assert all(chances[one.answer][mode] < NEVER for mode in one.modes)
-        assert all(chances[one.answer][mode] >= NEIGHBOUR for mode in one.like)
+    for answer, modes, like in never(rigs):
+        assert all(chances[answer][mode] < NEVER for mode in modes)
+        assert all(chances[answer][mode] >= NEIGHBOUR for mode in like)
 
 
 def test_a_reason_is_enough(rigs: Mapping[str, Bench]) -> None:
     """Whatever gives its reason is not named."""
     book = next(iter(rigs.values())).shop.catalogue.failure_modes
 
-    for one in never(rigs):
-        name, option = one.answer
-        assert not [mode for mode in one.modes if option in book[mode].never_shows.get(name, {})]
+    for (name, option), modes, _ in never(rigs):
+        assert not [mode for mode in modes if option in book[mode].never_shows.get(name, {})]
 
 
 def test_no_reason_is_given_for_what_can_be_seen(rigs: Mapping[str, Bench]) -> None:
     """Nothing that is called impossible is common on a bundled rig."""
     book = next(iter(rigs.values())).shop.catalogue.failure_modes
-    chances = shown(rigs)
+    chances = chances_of_answers(rigs)
 
     wrong = [
         f"{mode.id} {name}: {option}"

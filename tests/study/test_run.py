@@ -8,9 +8,9 @@ import pytest
 
 from diagnose.simulate.truth import Person
 from diagnose.study import run
-from diagnose.study.plan import Terms, full
+from diagnose.study.plan import Task, Terms, full
 from diagnose.study.report import as_json, markdown
-from diagnose.study.run import AS_THEY_COME, Findings, LostWorkers, Task, study
+from diagnose.study.run import AS_THEY_COME, Findings, LostWorkers, study
 from diagnose.study.tally import summary
 
 
