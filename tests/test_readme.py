@@ -12,7 +12,7 @@ import pytest
 from diagnose.circuit.rig import bundled_rigs, read_rig
 from diagnose.documents import parse
 from diagnose.figures import knowledge_folder
-from tests.readme import PYTHON, README, blocks, ran, shown
+from tests.tools.readme import PYTHON, README, blocks, ran, shown
 
 HERE = Path(__file__).parent
 TEXT = README.read_text(encoding="utf-8")

@@ -23,7 +23,7 @@ from diagnose.documents import load
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.evidence import Measured, answers_of, latest
 from diagnose.walkthrough import Walk
-from tests.vocabulary import enter
+from tests.tools.vocabulary import enter
 
 NEW = "relay-armature-stiff"
 """A relay whose coil is whole and whose armature is stuck."""

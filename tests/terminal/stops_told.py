@@ -10,7 +10,7 @@ from typing import Any
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Stop
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from tests.stops.promise import raisers, told_with
+from tests.tools.stops.promise import raisers, told_with
 
 Record = dict[str, Any]
 

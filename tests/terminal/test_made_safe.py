@@ -14,7 +14,7 @@ from typer.testing import Result
 from diagnose.bench import Bench
 from diagnose.casebook.record import StopAt
 from diagnose.casebook.store import Casebook
-from tests.stops.promise import under_power
+from tests.tools.stops.promise import under_power
 
 Run = Callable[..., Result]
 

@@ -9,8 +9,8 @@ import pytest
 
 from diagnose.casebook.journal import Journal
 from diagnose.reasoning.evidence import Seen
-from tests.stops.promise import under_power
 from tests.terminal.told import BAD_HOLDER, CHATTERS
+from tests.tools.stops.promise import under_power
 
 Converse = Callable[..., Any]
 

@@ -16,8 +16,8 @@ from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.terminal.json_lines import Wire, hold
 from diagnose.terminal.json_records import question_record
 from diagnose.walkthrough import Walk
-from tests.stops.promise import under_power
 from tests.terminal.told import BAD_HOLDER
+from tests.tools.stops.promise import under_power
 
 Record = dict[str, Any]
 Converse = Callable[..., list[Record]]

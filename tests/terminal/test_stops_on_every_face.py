@@ -39,9 +39,9 @@ from diagnose.terminal.json_records import question_record
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
 from diagnose.terminal.views_rank import rank_view
-from tests.stops.promise import a_drill, told_with
 from tests.terminal import stops_told as told
 from tests.terminal.stops_told import defers, missing, says, widest
+from tests.tools.stops.promise import a_drill, told_with
 
 EVERY = pytest.mark.parametrize(
     "stop", shipped_catalogue().stops.values(), ids=lambda stop: stop.id

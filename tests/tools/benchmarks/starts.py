@@ -8,13 +8,12 @@ from collections.abc import Iterator
 from resource import RUSAGE_CHILDREN, getrusage
 from statistics import median
 
-from rows import Row, at_most, usual
-
 from diagnose.catalogue.load import load_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.plain_reader import load_plain_words
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.rules.book import RuleBook
+from tests.tools.benchmarks.rows import Row, at_most, usual
 
 HELP, LOAD = 3.0, 150.0
 """Targets: start of `diagnose --help` over that of an interpreter that imports rich; loading the

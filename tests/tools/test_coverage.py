@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.coverage import by_room, table
+from tests.tools.coverage import by_room, table
 
 FILES = {
     "diagnose/bench.py": {"summary": {"num_statements": 10, "covered_lines": 9}},

@@ -11,8 +11,6 @@ from statistics import median
 from typing import Any
 
 import numpy as np
-from rows import Row, at_least, at_most, in_turn
-from walks import Walked
 
 from diagnose.catalogue.rule_records import Condition, RuleRecord
 from diagnose.circuit.parameters import Array
@@ -21,6 +19,8 @@ from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.reasoning.rules.symbols import Symbols
 from diagnose.refusing import symbols
 from diagnose.walkthrough import Walk
+from tests.tools.benchmarks.rows import Row, at_least, at_most, in_turn
+from tests.tools.benchmarks.walks import Walked
 
 FASTER, EQUAL = 30.0, 1e-9
 """Targets: our ranking against a general probabilistic library: how much faster, and how equal."""

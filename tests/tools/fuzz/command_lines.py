@@ -11,8 +11,8 @@ from typing import Any
 import typer
 
 from diagnose.terminal.app import app
-from tests.fuzz.in_process import judged, room
 from tests.terminal.every_command import CALLS, OPEN
+from tests.tools.fuzz.in_process import judged, room
 
 ODD = (
     "", " ", "-", "--", "-1", "0", "-0", "3", "1e999", "1e-320", "nan", "inf", "9" * 400,

@@ -17,7 +17,7 @@ from diagnose.reasoning.own_rig import OwnRig
 from diagnose.reasoning.worth_recording import worth_recording
 from diagnose.simulate.draw import as_found, sound_rig
 from diagnose.simulate.rigs import invented_rig
-from tests.study_record.played import read_by, recorded, shop, when_new
+from tests.tools.study_record.played import read_by, recorded, shop, when_new
 
 STATES = {"sound, another day": None, "a mild fault": 0.0, "a middling fault": 0.5}
 """What is read, by how far the fault has gone."""

@@ -17,8 +17,8 @@ from contextlib import suppress
 
 from rich.progress import track
 
-from tests.monkey.plays import plays
-from tests.monkey.sessions import Tally
+from tests.tools.monkey.plays import plays
+from tests.tools.monkey.sessions import Tally
 
 
 def summary(sessions: int, tally: Tally, wrong: dict[int, str]) -> str:

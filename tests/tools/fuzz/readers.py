@@ -47,10 +47,10 @@ from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
 from diagnose.walkthrough import Walk
 from tests.design.odd_lists import odd_list
-from tests.fuzz.spoiling import spoiled
+from tests.tools.fuzz.spoiling import spoiled
 
 KNOWLEDGE = knowledge_folder()
-TESTS = Path(__file__).parents[1]
+TESTS = Path(__file__).parents[2]
 UNITS = ("V", "A", "ohm", "A*h", "mm^2", "degC", "psi", "gal/min", "min", "in", "")
 
 

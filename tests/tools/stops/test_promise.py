@@ -16,7 +16,7 @@ from diagnose.catalogue.rule_records import ThenStop
 from diagnose.phrases import understand
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.walkthrough import NoSuchStop, Walk
-from tests.stops.promise import checked, raisers, sets_of, told_with, under_power
+from tests.tools.stops.promise import checked, raisers, sets_of, told_with, under_power
 
 RIGS = ("bowser", "mist-bench", "header-tank")
 
@@ -124,7 +124,7 @@ def test_without_a_stop_the_same_question_is_asked_under_power(bowser: Bench) ->
 def test_words_that_tell_of_a_danger_stop_the_work(bowser: Bench) -> None:
     """The sentences of tests/tables/plain_sentences.yaml that mean what raises a stop, and every
     complaint of the book that does."""
-    table = Path(__file__).parent.parent / "tables" / "plain_sentences.yaml"
+    table = Path(__file__).parents[2] / "tables" / "plain_sentences.yaml"
     raising = {str(item) for item in raisers(bowser)}
     rows = yaml.safe_load(table.read_text(encoding="utf-8"))["sentences"]
     told = [row["text"] for row in rows if _means_a_danger(row.get("means", ()), raising)]

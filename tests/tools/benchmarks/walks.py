@@ -7,8 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from rows import Row, at_most, seconds
-
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import DiagnoseError
@@ -16,6 +14,7 @@ from diagnose.reasoning.evidence import Evidence, seen
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.truth import Person, Truth
 from diagnose.walkthrough import Walk
+from tests.tools.benchmarks.rows import Row, at_most, seconds
 
 RIGS = ("bowser", "mist-bench", "header-tank")
 MEDIAN, WORST = 50.0, 200.0

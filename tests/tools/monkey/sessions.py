@@ -22,9 +22,9 @@ from diagnose.refusing import symbols
 from diagnose.steps import MADE_SAFE
 from diagnose.terminal.json_lines import Wire, hold
 from diagnose.walkthrough import Walk
-from tests.monkey.manners import MOODS, act, line
 from tests.plain_rules import Holding, holding
-from tests.stops.promise import raisers, under_power
+from tests.tools.monkey.manners import MOODS, act, line
+from tests.tools.stops.promise import raisers, under_power
 
 PATIENCE = 18
 """Lines that a monkey plays with; after them one of two answers "unknown" until it is let go, the

@@ -16,7 +16,7 @@ from multiprocessing import get_context
 
 from rich.progress import track
 
-from tests.fuzz.trying import LOT, WALKED, Tally, inputs_walked, lot
+from tests.tools.fuzz.trying import LOT, WALKED, Tally, inputs_walked, lot
 
 
 def _lots(tasks: list[tuple[int, int]], workers: int) -> Iterator[Tally]:

@@ -13,9 +13,9 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from diagnose.errors import DiagnoseError
-from tests.fuzz.bounds import Spot
-from tests.fuzz.everything import bounded, everything
-from tests.fuzz.readers import Reader, complaints
+from tests.tools.fuzz.bounds import Spot
+from tests.tools.fuzz.everything import bounded, everything
+from tests.tools.fuzz.readers import Reader, complaints
 
 NEVER = 20
 """Wall time after which an input is broken off [s]."""

@@ -23,7 +23,7 @@ from unittest.mock import patch
 
 from diagnose.terminal.app import app
 
-README = Path(__file__).parent.parent / "README.md"
+README = Path(__file__).parents[2] / "README.md"
 BLOCK = re.compile(
     r"(<!-- shown: (?P<how>.*?) -->\n```text\n)(?P<text>.*?)(```\n<!-- end -->)", re.S
 )

@@ -7,9 +7,9 @@ import random
 import pytest
 
 from diagnose.errors import BadDocument
-from tests.fuzz.everything import bounded, everything
-from tests.fuzz.readers import Reader
-from tests.fuzz.trying import Tally, attempt, inputs_walked
+from tests.tools.fuzz.everything import bounded, everything
+from tests.tools.fuzz.readers import Reader
+from tests.tools.fuzz.trying import Tally, attempt, inputs_walked
 
 
 @pytest.mark.parametrize("name", everything())

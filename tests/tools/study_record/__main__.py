@@ -23,8 +23,8 @@ from diagnose.study.plan import HOME, OTHER_WORLD
 from diagnose.study.play import Played
 from diagnose.study.run import ONE_THREAD, cores
 from diagnose.study.scores import log_loss, share
-from tests.study_record.off_band import STATES, Off, off_band
-from tests.study_record.played import Twice, on_one_rig, tasks
+from tests.tools.study_record.off_band import STATES, Off, off_band
+from tests.tools.study_record.played import Twice, on_one_rig, tasks
 
 
 def column(cases: Sequence[Played]) -> list[str]:

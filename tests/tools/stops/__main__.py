@@ -8,7 +8,7 @@ from rich.progress import track
 
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import bundled_rigs, open_rig
-from tests.stops.promise import Counted, checked, raisers, sets_of
+from tests.tools.stops.promise import Counted, checked, raisers, sets_of
 
 
 def main() -> int:

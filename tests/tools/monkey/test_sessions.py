@@ -13,9 +13,9 @@ from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.reasoning.evidence import Seen
 from diagnose.refusing import symbols
 from diagnose.walkthrough import Walk
-from tests.monkey.manners import MOODS
-from tests.monkey.sessions import Monkey, Tally, Wrong, session
 from tests.plain_rules import holding
+from tests.tools.monkey.manners import MOODS
+from tests.tools.monkey.sessions import Monkey, Tally, Wrong, session
 
 
 @pytest.mark.parametrize("rig", ["bowser", "mist-bench", "header-tank"])

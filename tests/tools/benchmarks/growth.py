@@ -17,8 +17,6 @@ from functools import partial
 from itertools import permutations
 from pathlib import Path
 
-from rows import least
-
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.index_file import FILE
@@ -37,9 +35,10 @@ from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.rules.book import RuleBook, refusing
 from diagnose.terminal.why import why_question
 from diagnose.walkthrough import Walk
+from tests.tools.benchmarks.rows import least
 
 SIZES = (1, 2, 4)
-GARDEN_YEAR = Path(__file__).parents[2] / "cases" / "garden-year"
+GARDEN_YEAR = Path(__file__).parents[3] / "cases" / "garden-year"
 RIG = open_rig("bowser")
 
 TOLD: tuple[Evidence, ...] = (

@@ -14,15 +14,15 @@ from diagnose.documents import load
 from diagnose.drill.told import load_people
 from diagnose.drill.words import load_words
 from diagnose.report.lessons import load_lessons
-from tests.fuzz.bounds import Spot, few_of_a_kind, line_spots, yaml_spots
-from tests.fuzz.command_lines import read_words, samples, spoiled_words
-from tests.fuzz.folders import (
+from tests.terminal.every_command import KEPT
+from tests.tools.fuzz.bounds import Spot, few_of_a_kind, line_spots, yaml_spots
+from tests.tools.fuzz.command_lines import read_words, samples, spoiled_words
+from tests.tools.fuzz.folders import (
     read_case_beside_others,
     read_rig_by_commands,
     read_walk_beside_others,
 )
-from tests.fuzz.readers import KNOWLEDGE, Reader, readers, texts, written
-from tests.terminal.every_command import KEPT
+from tests.tools.fuzz.readers import KNOWLEDGE, Reader, readers, texts, written
 
 FILES: Mapping[str, Callable[[Path], object]] = {
     "lessons": load_lessons,

@@ -11,9 +11,9 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.worth_recording import worth_recording
 from diagnose.simulate.truth import Truth
 from diagnose.study.plan import HOME, OTHER_WORLD
-from tests.study_record.__main__ import bands, by_chance
-from tests.study_record.off_band import STATES, off_band
-from tests.study_record.played import NEW, drawn, recorded, when_new
+from tests.tools.study_record.__main__ import bands, by_chance
+from tests.tools.study_record.off_band import STATES, off_band
+from tests.tools.study_record.played import NEW, drawn, recorded, when_new
 
 
 @pytest.mark.parametrize("world", [HOME, OTHER_WORLD])

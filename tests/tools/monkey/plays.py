@@ -13,7 +13,7 @@ from diagnose.bench import Bench, Shop
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.simulate.rigs import invented_rig
-from tests.monkey.sessions import Tally, session
+from tests.tools.monkey.sessions import Tally, session
 
 INVENTED = 5
 """Rigs beside the bundled ones."""

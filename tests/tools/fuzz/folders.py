@@ -13,8 +13,8 @@ from diagnose.circuit.rig import read_rig
 from diagnose.documents import parse
 from diagnose.errors import DiagnoseError, Mistakes
 from diagnose.outcome import conclude
-from tests.fuzz.in_process import Came, Room, built_once, judged, room
 from tests.terminal.every_command import KEPT
+from tests.tools.fuzz.in_process import Came, Room, built_once, judged, room
 
 SPOILED = "spoiled.yaml"
 

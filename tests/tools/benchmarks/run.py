@@ -13,13 +13,12 @@ import sys
 from collections.abc import Iterator
 from itertools import chain
 
-from engines import ranking, rules
-from rows import Row
-from starts import starts
-from walks import benches, waits, walked
-
 from diagnose.bench import Shop
 from diagnose.catalogue.load_rules import shipped_rules
+from tests.tools.benchmarks.engines import ranking, rules
+from tests.tools.benchmarks.rows import Row
+from tests.tools.benchmarks.starts import starts
+from tests.tools.benchmarks.walks import benches, waits, walked
 
 
 def _walking(count: int) -> Iterator[Row]:

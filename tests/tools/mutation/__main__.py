@@ -25,7 +25,7 @@ from pathlib import Path
 
 from diagnose.study.scores import share
 
-HERE = Path(__file__).resolve().parents[2]
+HERE = Path(__file__).resolve().parents[3]
 COPIED = ("diagnose", "knowledge", "tests", "cases", "pyproject.toml", "README.md", "DEVELOPERS.md")
 TESTS = {
     "circuit": ("tests/circuit", "tests/outside/test_tables.py"),
@@ -37,7 +37,7 @@ source_paths = ["diagnose"]
 only_mutate = ["diagnose/{room}/*"]
 also_copy = ["knowledge", "cases", "README.md", "DEVELOPERS.md"]
 pytest_add_cli_args = [
-    "-n", "0", "-p", "no:cacheprovider", "-p", "tests.mutation.afresh", "-k", "not hash_seed",
+    "-n", "0", "-p", "no:cacheprovider", "-p", "tests.tools.mutation.afresh", "-k", "not hash_seed",
 ]
 pytest_add_cli_args_test_selection = {tests}
 process_isolation = "forkserver"
