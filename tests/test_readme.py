@@ -20,7 +20,7 @@ TEXT = README.read_text(encoding="utf-8")
 
 @pytest.mark.parametrize(("how", "text"), blocks(TEXT), ids=[how for how, _ in blocks(TEXT)])
 def test_what_is_shown_is_what_is_printed(how: str, text: str) -> None:
-    assert text == shown(how), "write it anew: python -m tests.readme"
+    assert text == shown(how), "write it anew: python -m tests.tools readme"
     assert max(map(len, text.splitlines())) <= 80
     assert " is none of " not in text, "an answer that the program does not take"
 
@@ -38,7 +38,7 @@ def test_the_rig_files_shown_can_be_read_and_the_first_is_the_bundled_bowser() -
 def test_what_stands_under_python_is_true() -> None:
     (block,) = PYTHON.findall(TEXT)
 
-    assert block == ran(block), "write it anew: python -m tests.readme"
+    assert block == ran(block), "write it anew: python -m tests.tools readme"
 
 
 def test_every_command_is_in_the_readme_and_has_help() -> None:

@@ -1,8 +1,8 @@
-"""How many lines of each room the tests run: python -m tests.coverage [WHAT PYTEST TAKES]
+"""How many lines of each room the tests run: python -m tests.tools coverage [WHAT PYTEST TAKES]
 
 Runs the suite, or the tests that are named, and counts a line as run whoever ran it: a worker of
 the suite, a command that a test started, a copy that one forked. That a line was run does not say
-that a test would notice a slip in it; python -m tests.mutation does.
+that a test would notice a slip in it; python -m tests.tools mutation does.
 """
 
 from __future__ import annotations

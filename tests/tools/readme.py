@@ -5,7 +5,7 @@ to: TEXT`. The lines are typed one after the other; then each question is answer
 say, and as unknown where none of them does, so that no answer meets a question it is not for; and
 a stop is said to be safe.
 A block of Python is run line by line, as if it were typed.
-`python -m tests.readme` writes them anew; test_readme.py checks that they are true.
+`python -m tests.tools readme` writes them anew; test_readme.py checks that they are true.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 The list there is a promise: what stands in it neither goes nor changes. So this only adds: failure
 modes to their group, observations, and answers to an observation; anything else is left for
-`diagnose lint` to say. `python -m tests.vocabulary` does it and names what it entered.
+`diagnose lint` to say. `python -m tests.tools vocabulary` does it and names what it entered.
 """
 
 from __future__ import annotations

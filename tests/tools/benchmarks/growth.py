@@ -1,4 +1,4 @@
-"""How times grow with the knowledge and the cases: python tests/benchmarks/growth.py
+"""How times grow with the knowledge and the cases: python -m tests.tools growth
 
 Failure modes, rules, readings and cases are doubled, and doubled again, by copies with other names.
 Each line gives the time with what is shipped, and how many times as long it takes with twice and

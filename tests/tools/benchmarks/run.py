@@ -1,4 +1,4 @@
-"""The benchmarks: python tests/benchmarks/run.py [--walks 200] [--check]
+"""The benchmarks: python -m tests.tools benchmarks [--walks 200] [--check]
 
 Prints each measure with its target, all taken in one run. The ranking and the rules are set beside
 general engines when those are installed: pip install .[bench]. With --check the exit status is 1
@@ -30,7 +30,10 @@ def _walking(count: int) -> Iterator[Row]:
 
 def main() -> int:
     """All measures, one a line."""
-    parser = argparse.ArgumentParser(description="How fast diagnose is, against its targets.")
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.tools benchmarks",
+        description="How fast diagnose is, against its targets.",
+    )
     parser.add_argument("--walks", type=int, default=200, help="simulated walks (200)")
     parser.add_argument("--check", action="store_true", help="status 1 when a target is missed")
     given = parser.parse_args()

@@ -1,4 +1,4 @@
-"""Spoiled input to every reader: python -m tests.fuzz [--inputs 50000] [--seed 1] [--only LOT]
+"""Spoiled input to every reader: python -m tests.tools fuzz [--inputs 50000] [--only LOT]
 
 Rig files, knowledge, cases, answers, quantities, lines of the protocol, complaints, command lines:
 each is spoiled by chance and must be taken, or refused in one clear sentence a mistake, soon,
@@ -49,7 +49,7 @@ def summary(tally: Tally) -> str:
 
 def main() -> int:
     """Try all lots and print what came of them; status 1 when anything went wrong."""
-    parser = argparse.ArgumentParser(prog="python -m tests.fuzz")
+    parser = argparse.ArgumentParser(prog="python -m tests.tools fuzz")
     parser.add_argument("--inputs", type=int, default=50_000, help="by chance")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", type=int, help="the number of one lot to try again")

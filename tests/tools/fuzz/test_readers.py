@@ -1,4 +1,4 @@
-"""Some spoiled inputs to every reader; a hundred thousand of them: python -m tests.fuzz."""
+"""Some spoiled inputs to every reader; a hundred thousand of them: python -m tests.tools fuzz."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ SLOW = ("knowledge: plain words", "case file in a casebook")
 
 @pytest.mark.parametrize("name", bounded())
 def test_some_values_at_which_schemas_break(name: str) -> None:
-    """A few for every kind of document; all: python -m tests.fuzz."""
+    """A few for every kind of document; all: python -m tests.tools fuzz."""
     every = [one for one in inputs_walked() if one[0] == name]
     tally, step = Tally(), max(len(every) // (6 if name in SLOW else 40), 1)
     for _, spot, new in every[step // 2 :: step]:

@@ -1,4 +1,4 @@
-"""A monkey at the line protocol: python -m tests.monkey [--sessions 2000] [--seed 1] [--only N]
+"""A monkey at the line protocol: python -m tests.tools monkey [--sessions 2000] [--only N]
 
 Random, rude and contradictory answers, back and skip, on the bundled rigs and on invented ones.
 Each session is checked as it goes: no traceback, probabilities that sum to 1, the same question
@@ -42,7 +42,7 @@ def summary(sessions: int, tally: Tally, wrong: dict[int, str]) -> str:
 
 def main() -> int:
     """Hold the sessions and print what came of them; status 1 when anything went wrong."""
-    parser = argparse.ArgumentParser(prog="python -m tests.monkey")
+    parser = argparse.ArgumentParser(prog="python -m tests.tools monkey")
     parser.add_argument("--sessions", type=int, default=2000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", type=int, help="the number of one session to hold again")

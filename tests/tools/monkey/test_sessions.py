@@ -1,4 +1,4 @@
-"""Some sessions of the monkey; all of them: python -m tests.monkey."""
+"""Some sessions of the monkey; all of them: python -m tests.tools monkey."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Mutation testing: python -m tests.mutation circuit [--sample 200] [--seed 1] [--keep FOLDER]
+"""Mutation testing: python -m tests.tools mutation circuit [--sample 200] [--keep FOLDER]
 
 Slips are put into a room of the program, one at a time (a comparison turned, a sum made a
 difference, a text changed), and the tests that reach the place are run: a slip that no test notices
@@ -117,7 +117,7 @@ def told(room: str, every: int, outcome: dict[str, int]) -> str:
 
 def main() -> None:
     """Draw, try, and print the score and the survivors."""
-    parser = argparse.ArgumentParser(prog="python -m tests.mutation")
+    parser = argparse.ArgumentParser(prog="python -m tests.tools mutation")
     parser.add_argument("room", choices=sorted(TESTS))
     parser.add_argument("--sample", type=int, default=200, help="slips to try (200)")
     parser.add_argument("--seed", type=int, default=1, help="of the sample (1)")

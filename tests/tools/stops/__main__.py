@@ -1,4 +1,4 @@
-"""Every answer that raises a stop, alone and in pairs, on each rig: python -m tests.stops"""
+"""Every answer that raises a stop, alone and in pairs, on each rig: python -m tests.tools stops"""
 
 from __future__ import annotations
 

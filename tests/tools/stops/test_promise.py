@@ -25,7 +25,7 @@ RIGS = ("bowser", "mist-bench", "header-tank")
 def test_nothing_is_under_power_while_a_stop_stands(
     name: str, bench_of: Callable[[str], Bench]
 ) -> None:
-    """Every third answer alone and one pair in a hundred; python -m tests.stops does all."""
+    """Every third answer alone and one pair in a hundred; python -m tests.tools stops does all."""
     bench = bench_of(name)
     sets = list(sets_of(bench))
     alone, pairs = [one for one in sets if len(one) == 1], [one for one in sets if len(one) == 2]

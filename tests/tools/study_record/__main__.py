@@ -1,4 +1,4 @@
-"""What a commissioning record is worth: python -m tests.study_record [--cases N] [--world NAME]
+"""What a commissioning record is worth: python -m tests.tools study_record [--cases N] [--bands]
 
 Each fault is played twice by the same person on the same rig: held against the book, and against
 what the rig read when it was new, taken with the same meter error. Shares with their 95 % interval
@@ -90,7 +90,7 @@ def bands(found: Sequence[Off]) -> list[str]:
 
 
 def main() -> int:
-    ask = argparse.ArgumentParser(prog="python -m tests.study_record", description=__doc__)
+    ask = argparse.ArgumentParser(prog="python -m tests.tools study_record", description=__doc__)
     ask.add_argument("--cases", type=int, default=200)
     ask.add_argument("--rigs", type=int, default=20)
     ask.add_argument("--world", choices=(HOME, OTHER_WORLD), default=HOME)
