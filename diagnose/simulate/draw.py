@@ -25,34 +25,22 @@ WIRE, CONSTANT = 0.15, 0.20
 """One standard deviation of the logarithm: wire length misjudged by 15 %, the constants of coil and
 motor by 20 %."""
 
-PERTURBED: tuple[tuple[float, str], ...] = (
+PERTURBED = (
     (WIRE, "battery_lead feed_1 feed_2 feed_3 return_1 return_2"),
-    (0.30, "feed_1"),
-    (0.30, "feed_2"),
-    (0.30, "return_2"),
-    (CONSTANT, "coil"),
-    (CONSTANT, "coil.pull_in"),
-    (CONSTANT, "coil.drop_out"),
-    (CONSTANT, "motor.resistance"),
-    (CONSTANT, "motor.back_emf"),
+    (0.30, "feed_1, feed_2, return_2"),
+    (CONSTANT, "coil, coil.pull_in, coil.drop_out, motor.resistance, motor.back_emf"),
     (CONSTANT, "motor.friction motor.pressure_torque"),
     (0.40, "battery.resistance"),
     (0.12, "outlet.opening"),
     (0.05, "pressure_switch.cut_out"),
     (0.30, "thermal"),
-    (0.15, "main_fuse"),
-    (0.15, "control_fuse"),
-    (0.50, "terminal_positive"),
-    (0.50, "terminal_negative"),
-    (0.50, "fuse_holder"),
-    (0.50, "master_switch"),
-    (0.50, "relay_socket"),
-    (0.50, "relay_contact"),
-    (0.50, "pressure_switch"),
-    (0.50, "float_switch"),
+    (0.15, "main_fuse, control_fuse"),
+    (0.50, "terminal_positive, terminal_negative, fuse_holder, master_switch"),
+    (0.50, "relay_socket, relay_contact, pressure_switch, float_switch"),
 )
-"""What differs from the rig file, by what factor: spread of the logarithm, and the parameters that
-share one draw. The first and the CONSTANT rows are the study's terms; the others are estimates."""
+"""What differs from the rig file, by what factor: spread of the logarithm, and parameters; those
+without a comma between them share one draw. The first and the CONSTANT rows are the study's terms;
+the others are estimates."""
 
 CHARGE, AIR = 0.15, 8.0
 """Spread of the battery's open-circuit voltage [V] and of the air temperature [K]; estimates."""
@@ -70,7 +58,7 @@ TRIES = 200
 def perturbed(model: Model, random: np.random.Generator, mismatch: float, count: int = 1) -> Batch:
     """Rigs that differ from their rig file; mismatch 0 is the rig file itself."""
     batch = model.sound_batch(count)
-    for spread, names in PERTURBED:
+    for spread, names in ((spread, one) for spread, row in PERTURBED for one in row.split(", ")):
         factor = np.exp(random.normal(0, spread * mismatch, count))
         batch = batch.with_values({name: batch[name] * factor for name in names.split()})
     charge, air = random.normal(0, [[CHARGE * mismatch], [AIR * mismatch]], (2, count))

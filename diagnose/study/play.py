@@ -4,21 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 
-from diagnose.catalogue.records import Catalogue
-from diagnose.circuit.parameters import Array
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import leading
 from diagnose.reasoning.evidence import Evidence, seen
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.next_test import Test, Worth, cost, entropy
+from diagnose.reasoning.next_test import Worth, cost, entropy
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
+from diagnose.simulate.other_world.world import OtherTruth
 from diagnose.simulate.policies import Policy, make_safe
-from diagnose.simulate.truth import Person
+from diagnose.simulate.truth import Person, Truth
 from diagnose.study.scores import brier, isolation_utility
 from diagnose.walkthrough import Question, Walk
 
@@ -103,23 +101,8 @@ class Played:
         return self.verdict.repair_rank == 1
 
 
-class FaultyRig(Protocol):
-    """A faulty rig and somebody beside it, of whichever world. modes: what is wrong; how: in which
-    of the ways that it can be."""
-
-    @property
-    def modes(self) -> tuple[str, ...]: ...
-
-    @property
-    def how(self) -> str: ...
-
-    def complaint(
-        self, person: Person, book: Catalogue, facts: Mapping[str, str]
-    ) -> dict[str, str]:
-        """What is said first, as observations; nothing when nobody would notice."""
-
-    def answer(self, person: Person, test: Test, book: Catalogue, attempt: int = 0) -> str | None:
-        """What is said to one question; None for not known."""
+FaultyRig = Truth | OtherTruth
+"""A faulty rig and somebody beside it, of whichever world."""
 
 
 class Unnoticed(DiagnoseError):
@@ -201,13 +184,14 @@ def _place(order: Mapping[str, float], names: frozenset[str]) -> int:
 
 def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
     """What the person is told at the end, beside what was wrong."""
-    bench = walk.bench
+    bench, repair_of = walk.bench, walk.bench.shop.repair
     ranking = consider(bench.predictions, belief).ranking
     cause, repair = leading(bench, ranking)
-    by_mode, repairs = dict(ranking), by_repair(ranking, bench.shop.repair)
+    by_mode, repairs = dict(ranking), by_repair(ranking, repair_of)
     true = frozenset(modes)
-    named = frozenset(name for name in by_mode if bench.shop.repair.get(name) == repair)
-    mends = frozenset(repair_of(walk, mode) for mode in modes)
+    named = frozenset(name for name in by_mode if repair_of.get(name) == repair)
+    mends = frozenset(repair_of.get(mode, mode) for mode in modes)  # it may not be in the book
+    named_mode = bench.shop.catalogue.failure_modes.get(cause)
     return Verdict(
         cause=cause,
         repair=repair,
@@ -221,33 +205,24 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
         brier=brier(by_mode, true),
         repair_brier=brier(repairs, mends),
         isolation=isolation_utility(named, true, len(by_mode) - 1),
-        behind=not true.isdisjoint(_result_of(walk, cause)),
+        behind=not true.isdisjoint(named_mode.result_of if named_mode else ()),
     )
-
-
-def _result_of(walk: Walk, cause: str) -> tuple[str, ...]:
-    mode = walk.bench.shop.catalogue.failure_modes.get(cause)
-    return mode.result_of if mode else ()
-
-
-def repair_of(walk: Walk, mode: str) -> str:
-    """The repair of a failure mode, by the whole book even where the walk has a part of it."""
-    return walk.bench.shop.repair.get(mode, mode)
 
 
 def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Left | None:
     """None where the walk reached its aim."""
     walk, figures = player.walk, player.walk.bench.model.figures
-    repairs = by_repair(belief.ranking, walk.bench.shop.repair)
+    repair_of = walk.bench.shop.repair
+    repairs = by_repair(belief.ranking, repair_of)
     top, stated = next(iter(repairs.items()))
     if stated >= figures.get("stop-at") and top != OTHER:
         return None
     best = max(worths, key=lambda worth: worth.bits, default=None)
     last, stated = _top(walk, everything_asked(player, belief, worths))
-    mends = {repair_of(walk, mode) for mode in player.rig.modes}
+    mends = {repair_of.get(mode, mode) for mode in player.rig.modes}
     spent = sum(cost(worth.test, worth.test.state, figures) for worth in worths)
     return Left(
-        entropy=_uncertainty(repairs),
+        entropy=float(entropy(np.array(list(repairs.values())))),
         best=best.test.id if best else "",
         bits=best.bits if best else 0.0,
         minutes=best.minutes if best else 0.0,
@@ -256,11 +231,6 @@ def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Left
         right=last in mends,
         stated=stated,
     )
-
-
-def _uncertainty(chances: Mapping[str, float]) -> float:
-    probabilities: Array = np.array(list(chances.values()))
-    return float(entropy(probabilities))
 
 
 def everything_asked(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Posterior:

@@ -109,16 +109,6 @@ class Battery:
         self.fresh = 0.0
 
 
-WINDOW = (
-    (1.35, 0.75, 1800),
-    (1.60, 0.25, 50),
-    (2.00, 0.15, 5),
-    (3.50, 0.04, 0.5),
-    (6.00, 0.02, 0.15),
-)
-"""Times [s] between which a new blade fuse opens at a multiple of its rating: acceptance points of
-published fuse data and of ISO 8820-3 (two of them from memory), the wider of both."""
-
 HOT = ((25.0, 1.0), (65.0, 0.9), (85.0, 0.8), (110.0, 0.7))
 """Share of its rating that it carries in hot surroundings [degC]; published curves, from memory."""
 

@@ -121,9 +121,3 @@ class Solved:
         """Current from a to b through a branch."""
         push = self.across(branch.a, branch.b, drawn) - branch.volts
         return push / max(branch.ohms, LEAST)
-
-    def left_over(self, red: str, black: str, drawn: float = 0.0) -> Floats:
-        """What Kirchhoff's law leaves at each point [A]; nothing but rounding."""
-        wanted = self.net.fed.copy()
-        self.net._push(wanted, red, black, drawn)
-        return np.asarray(self.net.matrix @ (self.alone + drawn * self.each) - wanted)

@@ -110,9 +110,6 @@ class Motor:
         return speed
 
 
-WATER, GRAVITY = 998.2, 9.80665
-"""Density [kg/m3] at 20 degC and gravity [m/s2]."""
-
 LIFT = 22 * 0.3048
 """Suction lift that a good primed pump manages at sea level [m]: 22 ft (published table)."""
 
