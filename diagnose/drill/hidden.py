@@ -14,7 +14,7 @@ from diagnose.circuit.parameters import Array
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.reasoning.hypotheses import Variant, variants_of
 from diagnose.simulate.draw import as_found, sound_rig
-from diagnose.simulate.truth import Person, Truth, picked, shares
+from diagnose.simulate.truth import Person, Truth, pick, shares
 from diagnose.units import read_quantity
 
 OWN_EYES = Person(wrong=0.0, unsure=0.0)
@@ -90,7 +90,7 @@ def hide(
     among them that have been put right since."""
     random = np.random.default_rng(seed)
     sound = sound_rig(bench.model, random, level.mismatch)
-    chosen = [one[picked(random, np.array([v.share for v in one]))] for one in variants]
+    chosen = [one[pick(random, np.array([v.share for v in one]))] for one in variants]
     drawn = [(variant, random.uniform(*level.severity)) for variant in chosen]
     left = [(variant, severity) for variant, severity in drawn if variant.mode not in mended]
     variants_left, severities = [one for one, _ in left], [one for _, one in left]
@@ -110,7 +110,7 @@ def seen_there(truth: Truth, entry: Observation, book: Catalogue, plain: bool) -
         return usual(truth, entry, book)
     found = _answerable(entry, truth.chances(entry, book))
     random = np.random.default_rng([*truth.seed, *entry.id.encode()])
-    return tuple(entry.options)[picked(random, np.where(found < SLIP * found.max(), 0.0, found))]
+    return tuple(entry.options)[pick(random, np.where(found < SLIP * found.max(), 0.0, found))]
 
 
 def usual(truth: Truth, entry: Observation, book: Catalogue) -> str:

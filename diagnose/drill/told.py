@@ -14,7 +14,7 @@ from diagnose.catalogue.records import Complaint
 from diagnose.documents import Section, load
 from diagnose.drill.hidden import OWN_EYES, Level, seen_there
 from diagnose.figures import knowledge_folder
-from diagnose.simulate.truth import Truth, picked
+from diagnose.simulate.truth import Truth, pick
 
 GUESSES = {1: 0.5, 2: 0.7, 3: 0.7}
 """Chance that the customer says what they think it is, by level; else they may say how it began."""
@@ -98,7 +98,7 @@ def tell(bench: Bench, truth: Truth, level: Level) -> Told | None:
         return None
     random = np.random.default_rng([*truth.seed, *b"told"])
     fitting = [one for one in book.complaints.values() if one.seen == seen and _fits(one, bench)]
-    chosen = fitting[picked(random, np.ones(len(fitting)))]
+    chosen = fitting[pick(random, np.ones(len(fitting)))]
     people = shipped_people()
     first = _one_of((chosen.say, *people.sayings.get(chosen.id, ())), random)
     second, more = _more(bench, truth, level, chosen.id, random)

@@ -19,7 +19,7 @@ from diagnose.circuit.parameters import Array, Batch, Flags
 from diagnose.circuit.scene import Scene
 from diagnose.reasoning.hypotheses import Variant, variants_of
 from diagnose.reasoning.severity import at_severity
-from diagnose.simulate.truth import OwnScene, Truth, picked
+from diagnose.simulate.truth import OwnScene, Truth, pick
 
 WIRE, CONSTANT = 0.15, 0.20
 """One standard deviation of the logarithm: wire length misjudged by 15 %, the constants of coil and
@@ -55,7 +55,7 @@ TRIES = 200
 """Perturbed rigs drawn until one works when sound."""
 
 
-def perturbed(model: Model, random: np.random.Generator, mismatch: float, count: int = 1) -> Batch:
+def perturb(model: Model, random: np.random.Generator, mismatch: float, count: int = 1) -> Batch:
     """Rigs that differ from their rig file; mismatch 0 is the rig file itself."""
     batch = model.sound_batch(count)
     for spread, names in ((spread, one) for spread, row in PERTURBED for one in row.split(", ")):
@@ -77,7 +77,7 @@ def works(model: Model, batch: Batch) -> Flags:
     return np.asarray(runs & ~satisfied.turning)
 
 
-def worked(model: Model, batch: Batch) -> Flags:
+def works_at_any_charge(model: Model, batch: Batch) -> Flags:
     """Whether each works with the battery fuller and emptier, so that no trifle can upset it."""
     count, tried = len(batch), np.tile(np.arange(len(batch)), len(CHARGES))
     both = batch.take(tried)
@@ -89,16 +89,16 @@ def worked(model: Model, batch: Batch) -> Flags:
 def sound_rig(model: Model, random: np.random.Generator, mismatch: float) -> Batch:
     """A perturbed rig that worked before it failed; the rig file's own where none is found."""
     for _ in range(TRIES):
-        batch = perturbed(model, random, mismatch)
-        if worked(model, batch)[0]:
+        batch = perturb(model, random, mismatch)
+        if works_at_any_charge(model, batch)[0]:
             return batch
     return model.sound_batch(1)
 
 
 def sound_rigs(model: Model, random: np.random.Generator, mismatch: float, drawn: int) -> Batch:
     """Those of so many perturbed rigs that worked; the rig file's own where none did."""
-    batch = perturbed(model, random, mismatch, drawn)
-    kept = batch.take(np.flatnonzero(worked(model, batch)))
+    batch = perturb(model, random, mismatch, drawn)
+    kept = batch.take(np.flatnonzero(works_at_any_charge(model, batch)))
     return kept if len(kept) else model.sound_batch(1)
 
 
@@ -109,7 +109,7 @@ def _held(change: Change, value: Array, now: Array) -> Array:
     return np.asarray(np.where(away >= 0, np.maximum(value, least), np.minimum(value, least)))
 
 
-def changed(batch: Batch, change: Change, severity: Array) -> Batch:
+def change_by(batch: Batch, change: Change, severity: Array) -> Batch:
     now = batch[change.parameter]
     value = at_severity(change, severity)
     if change.mild != change.severe:
@@ -121,13 +121,13 @@ def changed(batch: Batch, change: Change, severity: Array) -> Batch:
 def with_fault(batch: Batch, variant: Variant, severity: Array) -> Batch:
     """These rigs with one way to fail in them, each at its severity."""
     for change in (change for effect in variant.effects for change in effect.changes):
-        batch = changed(batch, change, severity)
+        batch = change_by(batch, change, severity)
     return batch
 
 
 def _one_variant(model: Model, mode: FailureMode, random: np.random.Generator) -> Variant:
     variants = variants_of(mode, model.rig)
-    return variants[picked(random, np.array([variant.share for variant in variants]))]
+    return variants[pick(random, np.array([variant.share for variant in variants]))]
 
 
 def faulty(
@@ -156,7 +156,7 @@ def as_found(
     for variant, severity in zip(variants, severities, strict=True):
         batch = with_fault(batch, variant, np.array([severity]))
     met = found(model, batch)
-    here = np.array([picked(random, met.share)])
+    here = np.array([pick(random, met.share)])
     bench = Circuits(model, met.batch.take(here))
     scene = OwnScene(bench, met.main[:, here], met.control[:, here], sound)
     modes = tuple(variant.mode for variant in variants)

@@ -128,7 +128,7 @@ class Truth:
         random = self._random("complaint")
         mistaken = random.random() < person.wrong
         weights = np.ones(len(known)) if mistaken else np.where(change >= CAUSED, change, 0.0)
-        return dict(known[picked(random, weights)])
+        return dict(known[pick(random, weights)])
 
     def changes(self, known: Sequence[Mapping[str, str]], book: Catalogue) -> Array:
         """How much likelier the fault has made each complaint."""
@@ -157,7 +157,7 @@ class Truth:
             return self.shown(reading, book, random)
         options = tuple(test.entry.options)
         sight = self._random(f"sight of {test.id}")
-        here = picked(sight, self.chances(test.entry, book))
+        here = pick(sight, self.chances(test.entry, book))
         if mistaken:
             here = int(random.choice([i for i in range(len(options)) if i != here]))
         return options[here]
@@ -212,7 +212,7 @@ class Truth:
         return _written(reading, random.uniform(*misread_range(reading, model.rig)))
 
 
-def picked(random: np.random.Generator, weights: Array) -> int:
+def pick(random: np.random.Generator, weights: Array) -> int:
     """An index, drawn with chances in proportion to the weights."""
     return int(random.choice(len(weights), p=weights / weights.sum()))
 

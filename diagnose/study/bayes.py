@@ -30,7 +30,7 @@ from diagnose.reasoning.hypotheses import Variant, variants_of
 from diagnose.simulate import truth as law
 from diagnose.simulate.draw import BEYOND, sound_rigs, with_fault
 from diagnose.simulate.truth import OwnScene
-from diagnose.study.play import Asked, Played
+from diagnose.study.play import Episode, Turn
 
 Ints = NDArray[np.intp]
 
@@ -150,7 +150,7 @@ def sample(bench: Bench, each: int, random: np.random.Generator) -> Sample:
 
 
 @dataclass(frozen=True)
-class Informed:
+class IdealVerdict:
     """The verdict of one who knows. place: of the true repair, from 1; stated: probability of the
     one named first; tool: whether the tool named the right one; rigs: how many of those drawn the
     verdict rests on, in effect."""
@@ -166,7 +166,7 @@ class Informed:
 
 
 @dataclass
-class Informant:
+class IdealObserver:
     """One who knows the laws, and that a share `wrong` of answers is plainly wrong."""
 
     sample: Sample
@@ -174,7 +174,7 @@ class Informant:
     _gain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, tuple[Array, Array]] = field(default_factory=dict)
 
-    def weigh(self, played: Played) -> Informed:
+    def weigh(self, played: Episode) -> IdealVerdict:
         """The verdict from what was told and answered in a case."""
         bench, repair = self.sample.bench, self.sample.bench.shop.repair
         chance = self.sample.weight * self._told(played.told)
@@ -192,7 +192,7 @@ class Informant:
         order = sorted(total, key=lambda name: (-total[name], name))
         place = min(order.index(repair[mode]) for mode in played.modes) + 1
         effective = 1 / max(float((chance**2).sum()), 1e-300)
-        return Informed(place, total[order[0]], played.right, effective)
+        return IdealVerdict(place, total[order[0]], played.right, effective)
 
     def _told(self, seen: Mapping[str, str]) -> Array:
         known = self.sample.complaints
@@ -271,7 +271,7 @@ class Informant:
         return named + (1 - law.TOUCHES_NOTHING - law.TOUCHES_BATTERY) * anything
 
 
-def _by_test(asked: Sequence[Asked]) -> dict[str, list[str]]:
+def _by_test(asked: Sequence[Turn]) -> dict[str, list[str]]:
     """The answers to each test, in their order; what was not known is left out."""
     found: dict[str, list[str]] = {}
     for step in asked:

@@ -22,7 +22,7 @@ from diagnose.walkthrough import Question, Walk
 
 
 @dataclass(frozen=True)
-class Asked:
+class Turn:
     """One step. answer: "" when it was not known; top, p: the likeliest repair after it, with its
     probability; minutes: of this step."""
 
@@ -34,7 +34,7 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Left:
+class Shortfall:
     """What a walk that stopped short of its aim could still have learnt.
 
     entropy: about the repair [bit]; best, bits, minutes: the test that would teach most; asked:
@@ -78,18 +78,18 @@ class Verdict:
 
 
 @dataclass(frozen=True)
-class Played:
+class Episode:
     """One case. modes: what was wrong; told: the complaint; contradictions: answers refused."""
 
     modes: tuple[str, ...]
     variant: str
     facts: Mapping[str, str]
     told: Mapping[str, str]
-    asked: tuple[Asked, ...]
+    asked: tuple[Turn, ...]
     why_stopped: str
     contradictions: int
     verdict: Verdict
-    left: Left | None
+    left: Shortfall | None
 
     @property
     def minutes(self) -> float:
@@ -105,7 +105,7 @@ FaultyRig = Truth | OtherTruth
 """A faulty rig and somebody beside it, of whichever world."""
 
 
-class Unnoticed(DiagnoseError):
+class NoComplaint(DiagnoseError):
     """A fault so mild that nobody would complain of it."""
 
 
@@ -141,19 +141,19 @@ class _Player:
         self.walk.pass_over(question, "unknown")
         return ""
 
-    def step(self, question: Question) -> Asked:
+    def step(self, question: Question) -> Turn:
         text = self.reply(question)
         top, p = _top(self.walk, self.walk.belief())
-        return Asked(question.id, text, top, p, self.walk.steps[-1].minutes)
+        return Turn(question.id, text, top, p, self.walk.steps[-1].minutes)
 
 
-def play(walk: Walk, rig: FaultyRig, person: Person, policy: Policy) -> Played:
-    """Walk a case to its end. Raises Unnoticed when there is nothing to complain of."""
+def play(walk: Walk, rig: FaultyRig, person: Person, policy: Policy) -> Episode:
+    """Walk a case to its end. Raises NoComplaint when there is nothing to complain of."""
     bench = walk.bench
     book, facts = bench.shop.catalogue, bench.hypotheses.facts
     told = rig.complaint(person, book, facts)
     if not told:
-        raise Unnoticed(f"{' and '.join(rig.modes)}: nobody would notice.")
+        raise NoComplaint(f"{' and '.join(rig.modes)}: nobody would notice.")
     walk.tell(seen(book, facts, name, option) for name, option in told.items())
     player = _Player(walk, rig, person)
     asked = []
@@ -163,7 +163,7 @@ def play(walk: Walk, rig: FaultyRig, person: Person, policy: Policy) -> Played:
         make_safe(walk)
     belief = walk.belief()
     worths = walk.worths(belief)
-    return Played(
+    return Episode(
         modes=rig.modes,
         variant=rig.how,
         facts=facts,
@@ -209,7 +209,7 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
     )
 
 
-def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Left | None:
+def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Shortfall | None:
     """None where the walk reached its aim."""
     walk, figures = player.walk, player.walk.bench.model.figures
     repair_of = walk.bench.shop.repair
@@ -221,7 +221,7 @@ def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Left
     last, stated = _top(walk, everything_asked(player, belief, worths))
     mends = {repair_of.get(mode, mode) for mode in player.rig.modes}
     spent = sum(cost(worth.test, worth.test.state, figures) for worth in worths)
-    return Left(
+    return Shortfall(
         entropy=float(entropy(np.array(list(repairs.values())))),
         best=best.test.id if best else "",
         bits=best.bits if best else 0.0,

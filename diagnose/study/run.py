@@ -19,11 +19,11 @@ from diagnose.simulate.draw import faulty
 from diagnose.simulate.other_world import world
 from diagnose.simulate.policies import POLICIES, own
 from diagnose.simulate.rigs import invented_rig
-from diagnose.simulate.truth import Person, picked
-from diagnose.study.bayes import Informant, Informed, sample
+from diagnose.simulate.truth import Person, pick
+from diagnose.study.bayes import IdealObserver, IdealVerdict, sample
 from diagnose.study.optimum import Regret, regret
 from diagnose.study.plan import OTHER_WORLD, Plan, Task, Terms, shop, tasks
-from diagnose.study.play import FaultyRig, Played, Unnoticed, play
+from diagnose.study.play import Episode, FaultyRig, NoComplaint, play
 from diagnose.walkthrough import Walk
 
 Progress = Callable[[int, int], None]
@@ -58,11 +58,11 @@ class Case:
     number: int
     drawn: str
     terms: str
-    played: Played
+    played: Episode
 
 
 @dataclass(frozen=True)
-class HeldOut:
+class HoldOut:
     """A fault that the book does not know, walked. leads: OTHER was named first; shown: it stood
     above SHOWN; mended: what was named has the right repair all the same; sure: another cause was
     stated so surely that the walk stopped for it."""
@@ -72,7 +72,7 @@ class HeldOut:
     shown: bool
     mended: bool
     sure: bool
-    played: Played
+    played: Episode
 
 
 @dataclass
@@ -81,8 +81,8 @@ class Findings:
     cases as they come; unnoticed: failure modes that nobody ever complained of."""
 
     cases: list[Case] = field(default_factory=list)
-    informed: list[Informed] = field(default_factory=list)
-    held: list[HeldOut] = field(default_factory=list)
+    informed: list[IdealVerdict] = field(default_factory=list)
+    held: list[HoldOut] = field(default_factory=list)
     regrets: list[Regret] = field(default_factory=list)
     unnoticed: list[str] = field(default_factory=list)
 
@@ -112,7 +112,7 @@ class _Rig:
         for number in range(task.pairs):
             self._case(PAIRS, number, self._two(number), plan.main)
         for number, mode in enumerate(task.held):
-            if held := held_out(self.bench, mode, (*self._seed(HELD), number), plan.main.person):
+            if held := hold_out(self.bench, mode, (*self._seed(HELD), number), plan.main.person):
                 self.found.held.append(held)
         for number in range(task.subsets):
             self.found.regrets.append(regret(self.bench, (*self._seed(SUBSETS), number)))
@@ -127,7 +127,7 @@ class _Rig:
         if self.task.plan.evenly:
             return str(random.choice(h.modes))
         weights = np.bincount(h.mode, h.weight, len(h.modes)).astype(np.float64)
-        return h.modes[picked(random, weights)]
+        return h.modes[pick(random, weights)]
 
     def _drawn(self, number: int) -> str:
         return self._one(np.random.default_rng((*self._seed(_STREAM[AS_THEY_COME]), number)))
@@ -152,7 +152,7 @@ class _Rig:
             try:
                 walk = Walk(self.bench, able=terms.able)
                 played = play(walk, rig, terms.person, POLICIES[terms.policy])
-            except Unnoticed:
+            except NoComplaint:
                 continue
             self.found.cases.append(Case(self.task.rig, number, drawn, terms.name, played))
             return
@@ -170,7 +170,7 @@ class _Rig:
         plan = self.task.plan
         if plan.crowd:
             random = np.random.default_rng(self._seed(KNOWING))
-            who = Informant(sample(self.bench, plan.crowd, random), plan.main.person.wrong)
+            who = IdealObserver(sample(self.bench, plan.crowd, random), plan.main.person.wrong)
             self.found.informed += [who.weigh(case.played) for case in self.found.cases]
 
 
@@ -180,7 +180,7 @@ def without(shop: Shop, mode: str) -> Shop:
     return replace(shop, catalogue=replace(shop.catalogue, failure_modes=kept))
 
 
-def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> HeldOut | None:
+def hold_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> HoldOut | None:
     """Walk a rig that has `mode` with a book that lacks it; None if nobody ever complains."""
     book, repair = bench.shop.catalogue, bench.shop.repair[mode]
     blind = Bench.for_rig(bench.rig, without(bench.shop, mode))
@@ -188,12 +188,12 @@ def held_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> 
         truth = faulty(bench.model, [book.failure_modes[mode]], (*seed, attempt))
         try:
             played = play(Walk(blind), truth, person, own)
-        except Unnoticed:
+        except NoComplaint:
             continue
         verdict, aim = played.verdict, blind.model.figures.get("stop-at")
         leads, mended = verdict.cause == OTHER, verdict.repair == repair
         sure = not leads and verdict.stated >= aim
-        return HeldOut(mode, leads, verdict.other >= SHOWN, mended, sure, played)
+        return HoldOut(mode, leads, verdict.other >= SHOWN, mended, sure, played)
     return None
 
 

@@ -8,11 +8,11 @@ from statistics import fmean, median
 from typing import Any
 
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.study.bayes import Informed
+from diagnose.study.bayes import IdealVerdict
 from diagnose.study.optimum import Regret
 from diagnose.study.plan import BESIDE, Plan
-from diagnose.study.play import Left, Played
-from diagnose.study.run import AS_THEY_COME, IN_TURN, PAIRS, Findings, HeldOut
+from diagnose.study.play import Episode, Shortfall
+from diagnose.study.run import AS_THEY_COME, IN_TURN, PAIRS, Findings, HoldOut
 from diagnose.study.scores import (
     Share,
     brier_parts,
@@ -31,12 +31,12 @@ GROUPED = ("topology", "control", "remote", "control-tap", "switch-carries-motor
 """Rig facts by which the cases are told apart in the report."""
 
 
-def shared(hits: Iterable[bool]) -> Share:
+def share_of(hits: Iterable[bool]) -> Share:
     found = list(hits)
     return share(sum(found), len(found))
 
 
-def score(cases: Sequence[Played]) -> Figures:
+def score(cases: Sequence[Episode]) -> Figures:
     """The figures of some cases, at least one.
 
     right: the repair named first is the true one; or_behind: it, or a known result of what is true;
@@ -49,11 +49,11 @@ def score(cases: Sequence[Played]) -> Figures:
     asked = [len(case.asked) for case in cases]
     return {
         "n": len(cases),
-        "right": shared(right),
-        "or_behind": shared(case.right or case.verdict.behind for case in cases),
-        "top3": shared(v.repair_rank <= 3 for v in verdicts),
-        "mode": shared(v.rank == 1 for v in verdicts),
-        "mode_top3": shared(v.rank <= 3 for v in verdicts),
+        "right": share_of(right),
+        "or_behind": share_of(case.right or case.verdict.behind for case in cases),
+        "top3": share_of(v.repair_rank <= 3 for v in verdicts),
+        "mode": share_of(v.rank == 1 for v in verdicts),
+        "mode_top3": share_of(v.rank <= 3 for v in verdicts),
         "stated": fmean(stated),
         "gap": fmean(stated) - fmean(right),
         "error": calibration_error(calibration(stated, right)),
@@ -66,11 +66,11 @@ def score(cases: Sequence[Played]) -> Figures:
         "minutes": fmean(case.minutes for case in cases),
         "tried": fmean(v.repair_rank for v in verdicts),
         "isolation": fmean(v.isolation for v in verdicts),
-        "other_leads": shared(v.repair == OTHER for v in verdicts),
+        "other_leads": share_of(v.repair == OTHER for v in verdicts),
     }
 
 
-def limits(cases: Sequence[Played]) -> Figures:
+def limits(cases: Sequence[Episode]) -> Figures:
     """Where the verdicts fall short, and whether more asking would help.
 
     sure: verdicts stated at SURE or above, and how many of them are right; short: walks that ended
@@ -82,30 +82,30 @@ def limits(cases: Sequence[Played]) -> Figures:
     short = [case for case in cases if case.left is not None]
     left = [case.left for case in cases if case.left is not None]
 
-    def mean(of: Callable[[Left], float]) -> float:
+    def mean(of: Callable[[Shortfall], float]) -> float:
         return fmean(map(of, left)) if left else 0.0
 
-    def stated(some: Sequence[Played]) -> float:
+    def stated(some: Sequence[Episode]) -> float:
         return fmean(case.verdict.stated for case in some) if some else 0.0
 
     return {
-        "sure": shared(case.right for case in sure),
+        "sure": share_of(case.right for case in sure),
         "sure_stated": stated(sure),
         "short": share(len(short), len(cases)),
-        "short_right": shared(case.right for case in short),
+        "short_right": share_of(case.right for case in short),
         "short_stated": stated(short),
         "entropy": mean(lambda found: found.entropy),
         "bits": mean(lambda found: found.bits),
         "minutes": mean(lambda found: found.minutes),
         "asked": mean(lambda found: found.asked),
-        "then_right": shared(found.right for found in left),
+        "then_right": share_of(found.right for found in left),
         "then_stated": mean(lambda found: found.stated),
         "all_minutes": mean(lambda found: found.all_minutes),
         "reasons": Counter(case.why_stopped for case in short).most_common(),
     }
 
 
-def by_mode(mode: str, cases: Sequence[Played]) -> Figures:
+def by_mode(mode: str, cases: Sequence[Episode]) -> Figures:
     """How the cases of one failure mode went.
 
     taken_for: what was named instead, how often; sure_wrong: wrong verdicts stated at SURE or
@@ -117,8 +117,8 @@ def by_mode(mode: str, cases: Sequence[Played]) -> Figures:
     return {
         "mode": mode,
         "n": len(cases),
-        "right": shared(case.right for case in cases),
-        "same_mode": shared(case.verdict.rank == 1 for case in cases),
+        "right": share_of(case.right for case in cases),
+        "same_mode": share_of(case.verdict.rank == 1 for case in cases),
         "questions": median(len(case.asked) for case in cases),
         "stated": fmean(case.verdict.stated for case in cases),
         "taken_for": Counter(case.verdict.cause for case in wrong).most_common(3),
@@ -157,17 +157,17 @@ def summary(plan: Plan, found: Findings) -> Figures:
     }
 
 
-def _played(found: Findings, drawn: str, terms: str) -> list[Played]:
+def _played(found: Findings, drawn: str, terms: str) -> list[Episode]:
     return [case.played for case in found.cases if (case.drawn, case.terms) == (drawn, terms)]
 
 
-def _modes(cases: Sequence[Played]) -> list[Figures]:
+def _modes(cases: Sequence[Episode]) -> list[Figures]:
     names = sorted({case.modes[0] for case in cases})
     rows = [by_mode(name, [c for c in cases if c.modes == (name,)]) for name in names]
     return sorted(rows, key=lambda row: (row["right"].value, row["mode"]))
 
 
-def _groups(cases: Sequence[Played]) -> Figures:
+def _groups(cases: Sequence[Episode]) -> Figures:
     found = {}
     for fact in GROUPED:
         for value in sorted({case.facts[fact] for case in cases if fact in case.facts}):
@@ -194,29 +194,29 @@ def _again(plan: Plan, found: Findings) -> Figures:
     return scores
 
 
-def _other(cases: Sequence[Played]) -> Figures:
+def _other(cases: Sequence[Episode]) -> Figures:
     """As many cases of the same failure modes in the other world."""
     modes = _modes(cases)
     even = fmean(row["right"].value for row in modes)
     return {"score": score(cases), "even": even, "modes": modes}
 
 
-def _known(informed: Sequence[Informed]) -> Figures:
+def _known(informed: Sequence[IdealVerdict]) -> Figures:
     """Verdicts of one who knows how the cases were drawn, from the same answers. both: cases that
     the tool has right as well; rigs: that a verdict rests on, in effect, median."""
     return {
-        "right": shared(one.right for one in informed),
-        "top3": shared(one.place <= 3 for one in informed),
-        "both": shared(one.right and one.tool for one in informed),
+        "right": share_of(one.right for one in informed),
+        "top3": share_of(one.place <= 3 for one in informed),
+        "both": share_of(one.right and one.tool for one in informed),
         "stated": fmean(one.stated for one in informed),
         "rigs": median(one.rigs for one in informed),
     }
 
 
-def _unknown(held: Sequence[HeldOut]) -> Figures:
+def _unknown(held: Sequence[HoldOut]) -> Figures:
     """Faults that were taken out of the book."""
     names = ("leads", "shown", "mended", "sure")
-    return {"n": len(held)} | {name: shared(getattr(h, name) for h in held) for name in names}
+    return {"n": len(held)} | {name: share_of(getattr(h, name) for h in held) for name in names}
 
 
 def _optimum(regrets: Sequence[Regret]) -> Figures:
@@ -238,14 +238,14 @@ def _optimum(regrets: Sequence[Regret]) -> Figures:
     }
 
 
-def _two(cases: Sequence[Played]) -> Figures:
+def _two(cases: Sequence[Episode]) -> Figures:
     """Two faults at once. one_first: a true repair is named first; one, both: how many of the true
     failure modes are among the first three."""
     return {
         "n": len(cases),
-        "one_first": shared(case.right for case in cases),
-        "one": shared(case.verdict.in_first_three >= 1 for case in cases),
-        "both": shared(case.verdict.in_first_three == 2 for case in cases),
+        "one_first": share_of(case.right for case in cases),
+        "one": share_of(case.verdict.in_first_three >= 1 for case in cases),
+        "both": share_of(case.verdict.in_first_three == 2 for case in cases),
         "stated": fmean(case.verdict.stated for case in cases),
-        "other_leads": shared(case.verdict.repair == OTHER for case in cases),
+        "other_leads": share_of(case.verdict.repair == OTHER for case in cases),
     }

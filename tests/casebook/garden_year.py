@@ -31,7 +31,7 @@ from diagnose.reasoning import OTHER
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.policies import own
 from diagnose.simulate.truth import Person
-from diagnose.study.play import Unnoticed, play
+from diagnose.study.play import NoComplaint, play
 from diagnose.walkthrough import Walk
 
 VISITS = Path(__file__).with_name("garden_year.yaml")
@@ -147,7 +147,7 @@ class Garden:
             try:
                 truth = faulty(bench.model, [mode], (SEED, visit.number, attempt))
                 why = play(walk, truth, PERSON, own).why_stopped
-            except Unnoticed:
+            except NoComplaint:
                 continue
             return walk, conclude(walk, why)
         raise RuntimeError(f"visit {visit.number}: nobody complains of {visit.mode}")

@@ -21,10 +21,10 @@ from diagnose.simulate.other_world.build import sound
 from diagnose.simulate.other_world.components import CHARGES, RESTING, Battery, Coil, Fuse
 from diagnose.simulate.other_world.faults import FAULTS
 from diagnose.simulate.other_world.net import EARTH, MOST_OHMS, Branch, Net
+from diagnose.simulate.other_world.operation import Working
 from diagnose.simulate.other_world.people import LOOKS
 from diagnose.simulate.other_world.pump import Motor, Water
 from diagnose.simulate.other_world.site import met
-from diagnose.simulate.other_world.working import Working
 from diagnose.simulate.rigs import invented_rig
 from diagnose.simulate.truth import Person
 from diagnose.study.plan import BESIDE, BOTH, OTHER_WORLD, full, in_world

@@ -9,7 +9,7 @@ from diagnose.catalogue.records import Change
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.rig import read_rig
 from diagnose.documents import parse
-from diagnose.simulate.draw import CONSTANT, WIRE, changed, faulty, perturbed, sound_rig, works
+from diagnose.simulate.draw import CONSTANT, WIRE, change_by, faulty, perturb, sound_rig, works
 from diagnose.simulate.rigs import KINDS, invented_rig
 from diagnose.simulate.truth import CAUSED, Person
 
@@ -46,7 +46,7 @@ def test_rigs_differ_from_their_file_by_as_much_as_the_study_says(bowser):
     random = np.random.default_rng(1)
     logs = {"feed_3": [], "coil": [], "motor.resistance": []}
     for _ in range(400):
-        batch = perturbed(bowser.model, random, 1.0)
+        batch = perturb(bowser.model, random, 1.0)
         for name, found in logs.items():
             found.append(float(np.log(batch[name][0] / bowser.model.sound[name])))
 
@@ -80,7 +80,7 @@ def test_every_rig_worked_before_it_failed(bowser):
 def test_a_severity_milder_than_nothing_is_nothing(bowser, change, least):
     sound = bowser.model.sound_batch(1)
 
-    mild = float(changed(sound, change, np.array([-3.0]))[change.parameter][0])
+    mild = float(change_by(sound, change, np.array([-3.0]))[change.parameter][0])
 
     before = float(sound[change.parameter][0])
     assert mild == pytest.approx(before, rel=0.01) if least else mild >= before

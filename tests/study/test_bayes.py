@@ -11,7 +11,7 @@ from diagnose.circuit.trial_signs import SIGNS
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.policies import own
 from diagnose.simulate.truth import Person
-from diagnose.study.bayes import Informant, Sample, sample
+from diagnose.study.bayes import IdealObserver, Sample, sample
 from diagnose.study.play import play
 from diagnose.walkthrough import Walk
 
@@ -24,8 +24,8 @@ def many(bowser) -> Sample:
 
 
 @pytest.fixture(scope="module")
-def knowing(many) -> Informant:
-    return Informant(many, WRONG)
+def knowing(many) -> IdealObserver:
+    return IdealObserver(many, WRONG)
 
 
 def test_its_prior_is_that_of_the_book(bowser, many):
@@ -80,7 +80,7 @@ def test_a_reading_has_the_density_with_which_it_is_shown(bowser, many):
     taken = [float(rig.shown(reading, book, random).split()[0]) for rig in meters]
     edges = np.quantile(taken, [0.1, 0.5, 0.9])
     grid = np.linspace(min(taken) - 0.5, max(taken) + 0.5, 400)
-    density = np.array([Informant(one, WRONG).density(reading, v).mean() for v in grid])
+    density = np.array([IdealObserver(one, WRONG).density(reading, v).mean() for v in grid])
     below = np.cumsum(density) * (grid[1] - grid[0])
 
     assert below[-1] == pytest.approx(1, abs=0.01)

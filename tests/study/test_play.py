@@ -6,8 +6,8 @@ from diagnose.reasoning.hypotheses import OTHER
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.policies import CHECKLIST, POLICIES, own
 from diagnose.simulate.truth import Person
-from diagnose.study.play import Unnoticed, play
-from diagnose.study.run import held_out, without
+from diagnose.study.play import NoComplaint, play
+from diagnose.study.run import hold_out, without
 from diagnose.walkthrough import Walk
 
 HONEST = Person(wrong=0.0)
@@ -19,7 +19,7 @@ def played(bench, mode, policy=own, person=HONEST, mismatch=1.0, number=0):
         truth = faulty(bench.model, [book[mode]], (11, number, attempt), mismatch)
         try:
             return play(Walk(bench), truth, person, policy)
-        except Unnoticed:
+        except NoComplaint:
             continue
     raise AssertionError(f"nobody ever complains of {mode}")
 
@@ -59,7 +59,7 @@ def test_nobody_walks_a_fault_that_nobody_notices(bowser):
     mode = bowser.shop.catalogue.failure_modes["terminal-positive-corroded"]
     truth = faulty(bowser.model, [mode], (11, 1), 0.0)
 
-    with pytest.raises(Unnoticed):
+    with pytest.raises(NoComplaint):
         play(Walk(bowser), truth, HONEST, own)
 
 
@@ -104,7 +104,7 @@ def test_a_mode_taken_out_of_the_book_is_not_ranked(bowser, shop):
 
     assert "motor-seized" not in blind.catalogue.failure_modes
     assert len(blind.catalogue.failure_modes) == len(shop.catalogue.failure_modes) - 1
-    outcome = held_out(bowser, "motor-seized", (5, 5), HONEST)
+    outcome = hold_out(bowser, "motor-seized", (5, 5), HONEST)
     named = outcome.played.verdict.cause
     assert named != "motor-seized"
     assert outcome.leads == (named == OTHER)

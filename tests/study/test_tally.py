@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnose.study.play import Asked, Left, Played, Verdict
+from diagnose.study.play import Episode, Shortfall, Turn, Verdict
 from diagnose.study.report import weak
 from diagnose.study.tally import by_mode, limits, score
 
@@ -26,12 +26,12 @@ def verdict(stated, place=1, cause="ground-resistive", repair="renew-ground"):
 
 
 def case(stated, place=1, questions=4, left=None, cause="ground-resistive"):
-    return Played(
+    return Episode(
         modes=("ground-resistive",),
         variant="corroded",
         facts={"topology": "relay"},
         told={"pump-action": "slow"},
-        asked=tuple(Asked(f"test {i}", "yes", "renew-ground", 0.5, 1.5) for i in range(questions)),
+        asked=tuple(Turn(f"test {i}", "yes", "renew-ground", 0.5, 1.5) for i in range(questions)),
         why_stopped="one repair is likely enough",
         contradictions=0,
         verdict=verdict(stated, place, cause),
@@ -39,7 +39,7 @@ def case(stated, place=1, questions=4, left=None, cause="ground-resistive"):
     )
 
 
-SHORT = Left(
+SHORT = Shortfall(
     entropy=1.2,
     best="flow",
     bits=0.1,

@@ -38,12 +38,12 @@ def likely(random: Random, share: float) -> bool:
     return bool(random.random() < share)
 
 
-def sized(low: float, high: float) -> Draw:
+def log_uniform(low: float, high: float) -> Draw:
     """Any order of size between two values."""
     return lambda works, random: decades(random, low, high)
 
 
-def evenly(low: float, high: float) -> Draw:
+def uniform(low: float, high: float) -> Draw:
     return lambda works, random: float(random.uniform(low, high))
 
 
@@ -92,7 +92,7 @@ def move(name: str, a: str | None = None, b: str | None = None) -> Act:
     return lambda works, random: works.move(name, a, b)
 
 
-def stuck(name: str, how: str) -> Act:
+def stick(name: str, how: str) -> Act:
     """A contact that no longer moves: "open" or "closed"."""
     return lambda works, random: works.stuck.__setitem__(name, how)
 
@@ -130,7 +130,7 @@ def bad_joint(name: str) -> Act:
     return act
 
 
-def loosened(name: str, quick: float = 0.5) -> Act:
+def loose_joint(name: str, quick: float = 0.5) -> Act:
     """A joint that makes and breaks; quick: how often it flutters as the pump shakes."""
 
     def act(works: Works, random: Random) -> None:
@@ -150,7 +150,7 @@ def _carries_motor(works: Works, name: str) -> bool:
 
 def joint(name: str, loose: float) -> Act:
     """Bad, or in this share of cases loose."""
-    return either(loose, loosened(name), bad_joint(name))
+    return either(loose, loose_joint(name), bad_joint(name))
 
 
 def lets_go(path: str) -> Act:
@@ -195,13 +195,13 @@ def starved(least: float, most: float) -> Act:
     return change("water.drag", drag)
 
 
-tired = change("main.tired", evenly(0.85, 1.0))
+tired = change("main.tired", uniform(0.85, 1.0))
 by_hand = partial(shows, "pressure-switch-by-hand")
-switch_open = every(stuck("pswitch", "open"), by_hand(never_closes=0.95))
+switch_open = every(stick("pswitch", "open"), by_hand(never_closes=0.95))
 jams = either(0.6, change("motor.locked", True), rubs(0.2, 6))
 run_down = every(  # from a third left to past empty; and of any age besides
     change("battery.charge", lambda w, r: 0.42 - decades(r, 0.06, 0.52)),
-    change("battery.age", sized(1, 2), mul),
+    change("battery.age", log_uniform(1, 2), mul),
     change("battery.fresh", 0.0),
 )
 

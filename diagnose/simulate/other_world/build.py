@@ -9,9 +9,9 @@ import numpy as np
 
 from diagnose.circuit.rig import Rig
 from diagnose.simulate.other_world.components import Battery, Coil, Fuse, copper
+from diagnose.simulate.other_world.operation import Working
 from diagnose.simulate.other_world.parts import Path, Random, Works
 from diagnose.simulate.other_world.pump import LIFT, Motor, Water
-from diagnose.simulate.other_world.working import Working
 
 COPPER = 1 / 58
 """Resistivity of copper at 20 degC [ohm mm2/m] (IEC 60028)."""

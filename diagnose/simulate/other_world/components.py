@@ -204,7 +204,7 @@ class Habit:
         return self.changes >= 4
 
 
-def stepped(
+def watch_armature(
     coil: Coil,
     out_volts: float,
     in_volts: Callable[[float], float],

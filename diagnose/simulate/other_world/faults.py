@@ -16,17 +16,17 @@ from diagnose.simulate.other_world.acts import (
     change,
     cut,
     either,
-    evenly,
     every,
     join,
     joint,
-    loosened,
+    log_uniform,
+    loose_joint,
     move,
     one_way,
     shows,
-    sized,
     starved,
-    stuck,
+    stick,
+    uniform,
 )
 from diagnose.simulate.other_world.build import decades
 
@@ -38,34 +38,38 @@ FAULTS: Mapping[str, Act] = {
     "battery-not-charged": every(acts.run_down, change("charger", 0.0)),
     # Resistance and charge go their own ways; sometimes it is a link between two cells.
     "battery-aged": every(
-        change("battery.charge", evenly(0.3, 1.0)),
-        change("battery.left", sized(0.05, 0.6)),
-        either(0.1, change("battery.link", sized(0.05, 100)), change("battery.age", sized(3, 150))),
+        change("battery.charge", uniform(0.3, 1.0)),
+        change("battery.left", log_uniform(0.05, 0.6)),
+        either(
+            0.1,
+            change("battery.link", log_uniform(0.05, 100)),
+            change("battery.age", log_uniform(3, 150)),
+        ),
     ),
     "battery-shorted-cell": every(
         either(0.05, change("battery.dead_cells", 2), change("battery.dead_cells", 1)),
-        change("battery.dead_ohms", sized(0.001, 0.3)),
-        change("battery.charge", evenly(0.2, 1.0)),
-        change("battery.age", sized(1, 4), mul),
+        change("battery.dead_ohms", log_uniform(0.001, 0.3)),
+        change("battery.charge", uniform(0.2, 1.0)),
+        change("battery.age", log_uniform(1, 4), mul),
     ),
     # A quarter of an hour to an hour and a half of pumping, met anywhere in it.
     "battery-undersized": every(
         change("battery.capacity", lambda w, r: max(w.amps * decades(r, 0.15, 1.5), 4.0)),
-        change("battery.charge", evenly(-0.05, 0.95)),
+        change("battery.charge", uniform(-0.05, 0.95)),
         change("battery.fresh", 0.0),
     ),
     "battery-drained-at-rest": every(
         either(
             0.8,
-            join("drain", "lug+", "lug-", sized(4, 400)),
-            join("drain", "fuse.out", "ground", sized(4, 400)),
+            join("drain", "lug+", "lug-", log_uniform(4, 400)),
+            join("drain", "fuse.out", "ground", log_uniform(4, 400)),
         ),
         one_way((0.7, acts.run_down)),
     ),
     # Every voltage changes sign; a receiver does not live through it.
     "battery-reversed": every(
         change("battery.reversed", True),
-        change("battery.charge", evenly(0.2, 1.0)),
+        change("battery.charge", uniform(0.2, 1.0)),
         one_way((0.7, cut("remote"))),
         one_way((0.3, change("main.open", True))),
     ),
@@ -74,23 +78,23 @@ FAULTS: Mapping[str, Act] = {
     "terminal-positive-loose": joint("post+", 0.65),
     "terminal-negative-loose": joint("post-", 0.65),
     # Tired, cracked, or of an event that is over; a cracked one may still touch.
-    "main-fuse-blown": either(0.08, loosened("main_fuse", 0.3), change("main.open", True)),
+    "main-fuse-blown": either(0.08, loose_joint("main_fuse", 0.3), change("main.open", True)),
     "main-fuse-underrated": acts.underrated,
-    "main-fuse-overrated": change("main.rating", sized(1.4, 5), mul),
+    "main-fuse-overrated": change("main.rating", log_uniform(1.4, 5), mul),
     "main-fuse-missing": every(change("main.bridged", True), one_way((0.3, bad_joint("holder")))),
     "fuse-holder-corroded": every(joint("holder", 0.15), acts.tired),
     "fuse-holder-loose": every(joint("holder", 0.4), acts.tired),
     "feed-wire-undersized": acts.thin,
     "feed-wire-open": at_one(FEEDS, cut),
     "feed-joint-resistive": at_one(FEEDS, bad_joint),
-    "feed-intermittent": at_one(FEEDS, loosened),
+    "feed-intermittent": at_one(FEEDS, loose_joint),
     # Chafed through: when it moves, or for good; ahead of the fuse seldom.
     "feed-wire-shorted": either(
         0.3,
         change("main_flashes", True),
         at_one(
             ("fuse.out", "master.out", "motor+"),
-            lambda point: join("short", point, "ground", sized(0.01, 2)),
+            lambda point: join("short", point, "ground", log_uniform(0.01, 2)),
         ),
     ),
     "ground-resistive": acts.poor_ground,
@@ -100,22 +104,24 @@ FAULTS: Mapping[str, Act] = {
     "hand-switch-open": either(0.25, bad_joint("hand"), cut("hand")),
     "left-switched-off": acts.left_off,
     # Burnt through; or it parts when warm or shaken.
-    "relay-coil-open": either(0.2, loosened("coil", 0.1), cut("coil")),
+    "relay-coil-open": either(0.2, loose_joint("coil", 0.1), cut("coil")),
     "relay-coil-shorted": either(
         0.6,
-        join("shunt", "relay.86", "relay.85", sized(0.03, 40)),
-        every(change("coil.ohms", sized(1.5, 30), truediv), change("coil.warm", evenly(30, 90))),
+        join("shunt", "relay.86", "relay.85", log_uniform(0.03, 40)),
+        every(
+            change("coil.ohms", log_uniform(1.5, 30), truediv), change("coil.warm", uniform(30, 90))
+        ),
     ),
     "relay-contacts-resistive": bad_joint("contact"),
-    "relay-contacts-open": either(0.25, loosened("contact", 0.1), cut("contact")),
-    "relay-contacts-welded": either(0.2, acts.lets_go("contact"), stuck("contact", "closed")),
+    "relay-contacts-open": either(0.25, loose_joint("contact", 0.1), cut("contact")),
+    "relay-contacts-welded": either(0.2, acts.lets_go("contact"), stick("contact", "closed")),
     "relay-underrated": one_way(
         (0.55, lambda works, random: works.add("contact", decades(random, 0.006, 1))),
-        (0.8, stuck("contact", "closed")),
+        (0.8, stick("contact", "closed")),
         (1.0, acts.lets_go("contact")),
     ),
     "relay-high-draw-coil": every(
-        change("coil.ohms", sized(3, 20)), change("coil.warm", evenly(20, 80))
+        change("coil.ohms", log_uniform(3, 20)), change("coil.warm", uniform(20, 80))
     ),
     # The very wires on the very wrong pins.
     "relay-miswired": one_way(
@@ -128,9 +134,9 @@ FAULTS: Mapping[str, Act] = {
     "relay-coil-ground-resistive": either(0.4, cut("coil_ground"), bad_joint("coil_ground")),
     "control-fuse-blown": change("control.open", True),
     "control-fuse-holder-corroded": bad_joint("control_holder"),
-    "control-wire-open": at_one(THIN, lambda name: either(0.2, loosened(name), cut(name))),
+    "control-wire-open": at_one(THIN, lambda name: either(0.2, loose_joint(name), cut(name))),
     "control-joint-resistive": at_one(
-        THIN, lambda name: either(0.25, loosened(name, 0.8), bad_joint(name))
+        THIN, lambda name: either(0.25, loose_joint(name, 0.8), bad_joint(name))
     ),
     # To metal before the switches or after them, for good or at times.
     "control-wire-shorted": either(
@@ -138,8 +144,8 @@ FAULTS: Mapping[str, Act] = {
         change("control_flashes", True),
         either(
             0.6,
-            join("control_short", "cfuse.out", "ground", sized(0.02, 3)),
-            join("control_short", "relay.86", "ground", sized(0.02, 3)),
+            join("control_short", "cfuse.out", "ground", log_uniform(0.02, 3)),
+            join("control_short", "relay.86", "ground", log_uniform(0.02, 3)),
         ),
     ),
     "control-miswired": one_way(
@@ -150,15 +156,15 @@ FAULTS: Mapping[str, Act] = {
     "control-diode-reversed": every(change("coil.diode", True), change("coil.diode_wrong", True)),
     "remote-no-output": either(0.3, bad_joint("remote"), cut("remote")),
     "remote-transmitter-dead": cut("remote"),
-    "float-stuck-open": either(0.25, bad_joint("float"), stuck("float", "open")),
-    "float-stuck-closed": stuck("float", "closed"),
+    "float-stuck-open": either(0.25, bad_joint("float"), stick("float", "open")),
+    "float-stuck-closed": stick("float", "closed"),
     "float-inverted": change("float_upside_down", True),
     "pressure-switch-burnt": bad_joint("pswitch"),
     "pressure-switch-open": acts.switch_open,
     "pressure-switch-welded": either(
         0.2,
         acts.lets_go("pswitch"),
-        every(stuck("pswitch", "closed"), acts.by_hand(never_opens=0.95)),
+        every(stick("pswitch", "closed"), acts.by_hand(never_opens=0.95)),
     ),
     "pressure-switch-set-high": every(
         change("high", lambda w, r: w.water.bypass * float(r.uniform(1.0, 1.8))),
@@ -170,7 +176,7 @@ FAULTS: Mapping[str, Act] = {
         change("low", lambda w, r: w.high * float(r.uniform(0.7, 0.96))),
     ),
     "pressure-switch-port-blocked": either(
-        0.6, stuck("pswitch", "closed"), stuck("pswitch", "open")
+        0.6, stick("pswitch", "closed"), stick("pswitch", "open")
     ),
     "pressure-switch-wet": one_way(
         (0.55, bad_joint("pswitch")), (0.8, acts.switch_open), (1.0, acts.wet)
@@ -195,19 +201,19 @@ FAULTS: Mapping[str, Act] = {
             shows("motor-sound", sparking_at_brushes=0.5, grinding=0.1),
         ),
     ),
-    "motor-winding-shorted": change("motor.shorted", sized(0.04, 0.6)),
+    "motor-winding-shorted": change("motor.shorted", log_uniform(0.04, 0.6)),
     "motor-seized": acts.jams,
     # Still open, or closed again; the load that heated it may be there to be seen.
     "motor-thermal-tripped": either(
         0.45,
-        every(change("motor.open", True), change("motor.warm", evenly(90, 150))),
+        every(change("motor.open", True), change("motor.warm", uniform(90, 150))),
         every(
-            change("motor.warm", evenly(45, 90)),
+            change("motor.warm", uniform(45, 90)),
             change("trips", True),
             one_way((0.5, acts.rubs(0.1, 1))),
         ),
     ),
-    "motor-leaks-to-case": join("case", "motor+", "ground", sized(0.03, 3000)),
+    "motor-leaks-to-case": join("case", "motor+", "ground", log_uniform(0.03, 3000)),
     "motor-reversed": change("crossed", True),
     "wrong-voltage-part": acts.wrong_voltage,
     "pump-head-jammed": acts.jams,
@@ -225,12 +231,12 @@ FAULTS: Mapping[str, Act] = {
     ),
     "pump-bypass-open": every(
         change("water.bypass", lambda w, r: w.water.rated * float(r.uniform(0.05, 1.25))),
-        change("water.bypass_wide", sized(0.7, 5), mul),
+        change("water.bypass_wide", log_uniform(0.7, 5), mul),
     ),
     "pump-housing-cracked": either(
         0.6,
         every(acts.leaks("water.head_leak", 1e-4), shows("leak-look", at_pump=0.88)),
-        change("water.head_air", sized(0.06, 1)),
+        change("water.head_air", log_uniform(0.06, 1)),
     ),
     "pump-drive-worn": either(
         0.15,
@@ -240,7 +246,7 @@ FAULTS: Mapping[str, Act] = {
             acts.rubs(0.05, 0.6),
         ),
     ),
-    "suction-air-leak": change("water.air", sized(0.06, 1)),
+    "suction-air-leak": change("water.air", log_uniform(0.06, 1)),
     "suction-strainer-clogged": starved(1.05, 60),
     "suction-hose-collapsed": starved(1.05, 60),
     "suction-frozen": starved(1.3, 300),  # ice, from slush to a plug
@@ -249,7 +255,9 @@ FAULTS: Mapping[str, Act] = {
         (0.55, change("water.supply", 0.0)),
         (
             0.75,
-            every(change("water.air", sized(0.1, 1)), shows("supply-level", low=0.85, empty=0.1)),
+            every(
+                change("water.air", log_uniform(0.1, 1)), shows("supply-level", low=0.85, empty=0.1)
+            ),
         ),
         (0.9, every(starved(1.3, 100), shows("supply-level", empty=0.8))),
         (
@@ -262,18 +270,19 @@ FAULTS: Mapping[str, Act] = {
         ),
     ),
     "outlet-blocked": every(
-        change("water.nozzle", sized(1.2, 300), truediv),
+        change("water.nozzle", log_uniform(1.2, 300), truediv),
         either(
             0.65,
             every(shows("outlet-opened", at_the_nozzle=0.9), shows("nozzle-look", blocked=0.9)),
             every(shows("outlet-opened", further_back=0.9), shows("nozzle-look", blocked=0.08)),
         ),
     ),
-    "nozzle-too-small": change("water.nozzle", sized(1.2, 8), truediv),
-    "nozzle-too-large": change("water.nozzle", sized(1.2, 6), mul),
+    "nozzle-too-small": change("water.nozzle", log_uniform(1.2, 8), truediv),
+    "nozzle-too-large": change("water.nozzle", log_uniform(1.2, 6), mul),
     "outlet-leak": acts.leaks("water.leak", 1e-5),
     "accumulator-flat": every(
-        change("water.cushion", sized(5, 100), truediv), change("water.ripple", evenly(0.12, 0.4))
+        change("water.cushion", log_uniform(5, 100), truediv),
+        change("water.ripple", uniform(0.12, 0.4)),
     ),
 }
 """What each failure mode does, by its id."""

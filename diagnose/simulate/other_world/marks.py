@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from diagnose.simulate.other_world.parts import Shares
-from diagnose.simulate.other_world.seen import above, calling
+from diagnose.simulate.other_world.signs import above, calling
 from diagnose.simulate.other_world.site import BROWNS, Site
 
 Mark = Callable[[Site, bool], Shares | None]

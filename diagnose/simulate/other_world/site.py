@@ -7,8 +7,8 @@ from functools import cached_property
 from math import exp
 
 from diagnose.simulate.other_world.build import COPPER
+from diagnose.simulate.other_world.operation import Operation, State, Working
 from diagnose.simulate.other_world.parts import Random, Works
-from diagnose.simulate.other_world.working import Operation, State, Working
 
 KELVIN_A_WATT = {
     "fuse-holder": 9.0,

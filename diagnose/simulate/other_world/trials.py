@@ -6,8 +6,9 @@ from functools import partial
 from math import inf
 
 from diagnose.simulate.other_world.components import Fuse
+from diagnose.simulate.other_world.operation import Operation
 from diagnose.simulate.other_world.parts import RELAY, Shares, Works
-from diagnose.simulate.other_world.seen import (
+from diagnose.simulate.other_world.signs import (
     SLOW,
     Sight,
     above,
@@ -25,7 +26,6 @@ from diagnose.simulate.other_world.site import (
     Site,
     main_story,
 )
-from diagnose.simulate.other_world.working import Operation
 
 JUMPER = 0.02
 """A fused jumper with its clips [ohm]; common practice."""

@@ -28,7 +28,7 @@ from diagnose.simulate.other_world.people import (
     Somebody,
     spread,
 )
-from diagnose.simulate.other_world.seen import SEEN, sight
+from diagnose.simulate.other_world.signs import SEEN, sight
 from diagnose.simulate.other_world.site import HOLDS, Site, met
 from diagnose.simulate.other_world.trials import TRIED
 

@@ -20,14 +20,14 @@ from statistics import fmean
 from rich.progress import track
 
 from diagnose.study.plan import HOME, OTHER_WORLD
-from diagnose.study.play import Played
+from diagnose.study.play import Episode
 from diagnose.study.run import ONE_THREAD, cores
 from diagnose.study.scores import log_loss, share
 from tests.tools.study_record.off_band import STATES, Off, off_band
 from tests.tools.study_record.played import Twice, on_one_rig, tasks
 
 
-def column(cases: Sequence[Played]) -> list[str]:
+def column(cases: Sequence[Episode]) -> list[str]:
     """The figures of one way of playing them."""
     verdicts = [case.verdict for case in cases]
     right = [case.right for case in cases]

@@ -22,9 +22,9 @@ from diagnose.simulate.other_world import world as other_world
 from diagnose.simulate.other_world.site import HOLDS, Site
 from diagnose.simulate.policies import POLICIES
 from diagnose.simulate.rigs import invented_rig
-from diagnose.simulate.truth import OwnScene, Person, Truth, picked
+from diagnose.simulate.truth import OwnScene, Person, Truth, pick
 from diagnose.study.plan import HOME, OTHER_WORLD, spread
-from diagnose.study.play import FaultyRig, Played, Unnoticed, play
+from diagnose.study.play import Episode, FaultyRig, NoComplaint, play
 from diagnose.walkthrough import Walk
 
 NEW = date(2026, 5, 3)
@@ -49,8 +49,8 @@ class Twice:
 
     rig: int
     world: str
-    book: Played
-    own: Played
+    book: Episode
+    own: Episode
     count: int
 
 
@@ -109,7 +109,7 @@ def twice(bench: Bench, number: int, case: int, world: str, person: Person) -> T
     """One case, played both ways; None where nobody would complain of such a fault."""
     h = bench.hypotheses
     random = np.random.default_rng((7, number, case))
-    mode = h.modes[picked(random, np.bincount(h.mode, h.weight, len(h.modes)).astype(float))]
+    mode = h.modes[pick(random, np.bincount(h.mode, h.weight, len(h.modes)).astype(float))]
     if world == OTHER_WORLD and not other_world.makes((mode,)):
         return None
     tests = worth_recording(bench.shop.catalogue, bench.model)
@@ -117,7 +117,7 @@ def twice(bench: Bench, number: int, case: int, world: str, person: Person) -> T
         rig = drawn(bench, mode, (7, number, case, attempt), world)
         try:
             plain = play(Walk(bench), rig, person, POLICIES["own"])
-        except Unnoticed:
+        except NoComplaint:
             continue
         own = recorded(bench, rig, tests)
         known = Bench.for_rig(bench.rig, shop(), own=own)

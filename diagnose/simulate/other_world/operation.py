@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from diagnose.simulate.other_world.components import RUN_UP, Habit, stepped
+from diagnose.simulate.other_world.components import RUN_UP, Habit, watch_armature
 from diagnose.simulate.other_world.net import EARTH, Branch, Net, Solved
 from diagnose.simulate.other_world.parts import Works, branches
 
@@ -149,7 +149,7 @@ def operate(works: Works, condition: str, bad: bool = False, charging: bool = Fa
     if min(abs(held(0.0)), abs(held(1.0))) >= coil.drops_at:
         return Operation(inside, inside, STEADY)
     gains = 1 / RUN_UP if inside.turning else 0.0
-    habit = stepped(coil, before, held, lambda up: (1 - up) * gains)
+    habit = watch_armature(coil, before, held, lambda up: (1 - up) * gains)
     if habit.chatters:
         return Operation(out, inside, habit)
     last = inside if habit.inside > 0.5 else out

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import erf, sqrt
 
+from diagnose.simulate.other_world.operation import Operation
 from diagnose.simulate.other_world.parts import Shares
 from diagnose.simulate.other_world.people import spread
 from diagnose.simulate.other_world.site import (
@@ -19,7 +20,6 @@ from diagnose.simulate.other_world.site import (
     WARM,
     Site,
 )
-from diagnose.simulate.other_world.working import Operation
 
 Sight = Callable[[Site, bool], Shares]
 """Chances of each answer; whether the loose path is parted while one looks."""
