@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.audit.separation import HELPS
+from diagnose.audit.separation import HELPS, Sheet
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
@@ -56,10 +56,8 @@ class Apart:
     bench: Bench
 
     @cached_property
-    def _outcomes(self) -> Array:
-        """Chance of every outcome of every test under each failure mode; (modes, outcomes)."""
-        columns = self.bench.chooser.chances.columns
-        return np.stack([w @ columns[here] for here, w in map(self._of, self._modes)])
+    def _sheet(self) -> Sheet:
+        return Sheet.of(self.bench)
 
     @property
     def _modes(self) -> tuple[str, ...]:
@@ -74,21 +72,13 @@ class Apart:
     def by(self, here: str, there: str) -> tuple[Parting, ...]:
         """The tests that tell one failure mode from another best for their time."""
         tests = self.bench.chooser.chances.tests
-        bits = self._bits(*(self._outcomes[self._modes.index(mode)] for mode in (here, there)))
+        bits = self._sheet.apart(*(self._modes.index(mode) for mode in (here, there)))
         best = sorted(range(len(tests)), key=lambda i: (-bits[i] / (tests[i].minutes + 1), i))
         return tuple(
             Parting(tests[i], float(bits[i]), *self._said(tests[i], here, there))
             for i in best[:SHOWN]
             if bits[i] >= HELPS
         )
-
-    def _bits(self, first: Array, second: Array) -> Array:
-        """What each test teaches of an even choice between two rows of outcomes [bit]."""
-        middle = np.maximum((first + second) / 2, 1e-12)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            parts = [np.where(p > 0, p * np.log2(p / middle), 0.0) for p in (first, second)]
-        whole = (parts[0] + parts[1]) / 2
-        return np.asarray(np.add.reduceat(whole, self.bench.chooser.chances.start[:-1]))
 
     def _said(self, test: Test, here: str, there: str) -> tuple[str, str]:
         """How a test turns out under either: the answers in which they differ most."""
