@@ -23,6 +23,11 @@ APART = 0.5
 a choice."""
 
 
+TOLD_APART = 5.0
+"""Times what a meter may be off, by which the two figures that are told must differ; a choice. Two
+causes can part in what they may read and yet have the same middle."""
+
+
 @dataclass(frozen=True)
 class Borrow:
     """A reading that cannot be taken with what is there, and the two failure modes that it parts,
@@ -65,12 +70,14 @@ def _parted(walk: Walk, belief: Posterior, test: Test, entry: ReadingEntry) -> B
         for a, b in combinations(likely, 2)
     }
     clear = [pair for pair, differs in apart.items() if differs >= APART]
-    if not clear:
-        return None
-    a, b = max(clear, key=lambda pair: min(share[pair[0]], share[pair[1]]) * apart[pair])
-    ends = (_expected(walk, belief, group == repair, entry.reading) for repair in (a, b))
-    either, other = ends
-    return Borrow(entry.reading, entry.needs, either, other)
+    clear.sort(key=lambda pair: -min(share[pair[0]], share[pair[1]]) * apart[pair])
+    told = walk.bench.shop.catalogue.quantities[entry.reading.quantity].absolute * TOLD_APART
+    for a, b in clear:
+        either = _expected(walk, belief, group == a, entry.reading)
+        other = _expected(walk, belief, group == b, entry.reading)
+        if abs(either[1] - other[1]) > told:
+            return Borrow(entry.reading, entry.needs, either, other)
+    return None
 
 
 def _expected(walk: Walk, belief: Posterior, modes: Array, reading: Reading) -> tuple[str, float]:

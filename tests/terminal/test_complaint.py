@@ -68,7 +68,7 @@ def test_ways_to_pick_one_complaint(converse: Converse, typed: list[str]) -> Non
 
 def test_items_of_several_groups_one_after_another(converse: Converse) -> None:
     held = converse("1", "3", "5", "fuse-holder-hot", "quit", "yes")
-    back = converse("1", "3", "3", "2", "back", "")
+    back = converse("1", "3", "3", "3", "back", "")
 
     assert {item.id for item in held.walk.told} == {"relay-sound", "fuse-holder-heat"}
     assert held.case.complaint == ("relay-chatters", "fuse-holder-hot")
