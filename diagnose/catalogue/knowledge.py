@@ -57,7 +57,7 @@ def load_knowledge(folder: Path) -> Knowledge:
         catalogue = load_catalogue(folder)
         with _gathering(problems):
             rules = load_rules(folder / "rules", rule_words(catalogue))
-            proofs = load_proofs(folder / "rules", rule_words(catalogue))
+            proofs = load_proofs(folder / "rules", folder / "rigs", rule_words(catalogue))
         with _gathering(problems):
             plain_words = _plain_words(folder / "plain_words.yaml", catalogue)
     if (folder / "rig_form.yaml").is_file():

@@ -157,7 +157,7 @@ def finding_is_read(knowledge: Knowledge) -> Found:
             yield place, "write a whole sentence; it is shown as it stands"
 
 
-@check("K706", Severity.NOTE)
+@check("K706", Severity.SHOULD_FIX)
 def rule_has_its_proof(knowledge: Knowledge) -> Found:
     """Every rule has a proof, and one with `unless` a situation in which it keeps silent."""
     proofs = {proof.rule: proof for proof in knowledge.proofs}

@@ -56,15 +56,18 @@ class Proof:
 @cache
 def shipped_proofs() -> tuple[Proof, ...]:
     """The proofs of the rules that come with the program, read once."""
-    return load_proofs(knowledge_folder() / "rules", rule_words(shipped_catalogue()))
+    folder = knowledge_folder()
+    return load_proofs(folder / "rules", folder / "rigs", rule_words(shipped_catalogue()))
 
 
-def load_proofs(folder: Path, words: RuleWords) -> tuple[Proof, ...]:
-    """Every proof below `folder`, by the id of its rule; a rule without one is left out. Rigs are
-    named as in the folder `rigs` beside it. Raises Mistakes with all problems of all files."""
+def load_proofs(folder: Path, rigs: Path, words: RuleWords) -> tuple[Proof, ...]:
+    """Every proof below `folder`, by the id of its rule; a rule without one is left out.
+
+    rigs: the folder of the rigs that proofs name. Raises Mistakes with all problems of all files.
+    """
     proofs: list[Proof] = []
     problems: list[DiagnoseError] = []
-    reader = _Reader(words, folder.parent / "rigs")
+    reader = _Reader(words, rigs)
     for path in sorted(folder.glob("*.yaml")):
         try:
             proofs += reader.file(path)

@@ -90,6 +90,10 @@ def spoilt(tmp_path: Path, old: str, new: str) -> Path:
     return folder
 
 
+def test_every_rule_of_the_book_has_a_proof() -> None:
+    assert [proof.rule for proof in shipped_proofs()] == [rule.id for rule in shipped_rules()]
+
+
 def test_every_proof_of_the_book_holds() -> None:
     issues = proof_issues(shipped_rules(), shipped_proofs(), shipped_catalogue())
 

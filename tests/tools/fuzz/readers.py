@@ -31,6 +31,7 @@ from diagnose.catalogue.read_entries import (
     word,
 )
 from diagnose.catalogue.read_modes import failure_mode
+from diagnose.catalogue.read_proofs import load_proofs
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.network import points_on
 from diagnose.circuit.operate import Model
@@ -141,7 +142,9 @@ def _figures(body: bytes) -> None:
 
 
 def _rules(body: bytes) -> None:
-    load_rules(written("rules/one.yaml", body).parent, rule_words(shipped_catalogue()))
+    folder, words = written("rules/one.yaml", body).parent, rule_words(shipped_catalogue())
+    load_rules(folder, words)
+    load_proofs(folder, KNOWLEDGE / "rigs", words)
 
 
 def _read_as(read: Callable[[Section], object]) -> Callable[[bytes], None]:
