@@ -30,9 +30,9 @@ from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.errors import Place, every
 from diagnose.outcome import Result, cause_title, conclude
+from diagnose.reasoning.commissioning import OwnReadings
 from diagnose.reasoning.evidence import Evidence, measured_of, seen_of
 from diagnose.reasoning.expecting import Line, fault_in, lines_for
-from diagnose.reasoning.own_readings import OwnReadings
 from diagnose.reasoning.stops import Standing
 from diagnose.reasoning.words import rig_line
 from diagnose.walkthrough import Question, Walk

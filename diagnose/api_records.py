@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from diagnose.circuit.rig import Rig
-from diagnose.reasoning.own_readings import OwnReadings
+from diagnose.reasoning.commissioning import OwnReadings
 
 
 @dataclass(frozen=True)

@@ -12,12 +12,12 @@ from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
+from diagnose.reasoning.calibration import OwnRig
+from diagnose.reasoning.commissioning import OwnReadings
 from diagnose.reasoning.complaint import given_complaint
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
 from diagnose.reasoning.next_test import Chances, Chooser, Test, tests_for
-from diagnose.reasoning.own_readings import OwnReadings
-from diagnose.reasoning.own_rig import OwnRig
 from diagnose.reasoning.predictions import Predictions
 from diagnose.reasoning.rules.book import RuleBook, refusing
 

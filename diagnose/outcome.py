@@ -11,10 +11,10 @@ from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import FailureMode, Verify, holds
 from diagnose.catalogue.rule_records import Consequence
 from diagnose.circuit.meter import Reading
+from diagnose.reasoning.consistency import FITS, Fit, fit
 from diagnose.reasoning.drift import drifted
 from diagnose.reasoning.evidence import Evidence
-from diagnose.reasoning.explain import because, title
-from diagnose.reasoning.fit import FITS, Fit, fit
+from diagnose.reasoning.explanation import because, title
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.pairs import consider
 from diagnose.reasoning.posterior import Posterior, by_repair

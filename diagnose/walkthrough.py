@@ -13,10 +13,10 @@ from dataclasses import dataclass, field, replace
 from diagnose.bench import Bench
 from diagnose.catalogue.records import ReadingEntry
 from diagnose.errors import quoted
-from diagnose.reasoning.again import bits_again
+from diagnose.reasoning.available_tests import EVERYTHING, Means, said_to_need
 from diagnose.reasoning.evidence import Evidence, Seen, latest, measured, seen
+from diagnose.reasoning.information import bits_again
 from diagnose.reasoning.instruments import beyond_reach, to_fetch
-from diagnose.reasoning.means import EVERYTHING, Means, said_to_need
 from diagnose.reasoning.next_test import Test, Worth, cost, enough
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 from diagnose.reasoning.posts import above_the_posts

@@ -21,8 +21,8 @@ from diagnose.drill import debrief, expert, moves, path
 from diagnose.drill.choosing import drawn
 from diagnose.drill.path import Path, advised
 from diagnose.drill.scenario import Scenario
+from diagnose.reasoning.commissioning import OwnReadings
 from diagnose.reasoning.hypotheses import Learn
-from diagnose.reasoning.own_readings import OwnReadings
 from diagnose.reasoning.pairs import Pairs, consider
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions

@@ -21,9 +21,9 @@ from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
+from diagnose.reasoning.available_tests import EVERYTHING
+from diagnose.reasoning.commissioning import OwnReadings, line_of, read_date, read_line
 from diagnose.reasoning.evidence import Evidence, Seen, measured, seen
-from diagnose.reasoning.means import EVERYTHING
-from diagnose.reasoning.own_readings import OwnReadings, line_of, read_date, read_line
 from diagnose.steps import (
     ANSWERED,
     CAN,

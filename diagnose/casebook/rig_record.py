@@ -24,8 +24,8 @@ from diagnose.circuit.rig import Rig, bundled_rigs
 from diagnose.documents import Section, parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, quoted
 from diagnose.figures import knowledge_folder
+from diagnose.reasoning.commissioning import OwnReadings, line_of, read_date, read_line
 from diagnose.reasoning.evidence import Measured
-from diagnose.reasoning.own_readings import OwnReadings, line_of, read_date, read_line
 from diagnose.strict_yaml import LARGEST
 
 ENDING = ".record.yaml"

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.explain import value_words
+from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.spoken import Spoken
 from diagnose.reasoning.words import band
 

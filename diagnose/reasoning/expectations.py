@@ -11,9 +11,9 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array
+from diagnose.reasoning.calibration import OwnRig
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.hypotheses import normal_draws, varied
-from diagnose.reasoning.own_rig import OwnRig
 
 RIGS, OWN_RIGS = 32, 128
 """Sound rigs behind a band: of any rig, and of one that has readings of its own."""

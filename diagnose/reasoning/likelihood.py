@@ -8,11 +8,11 @@ from dataclasses import replace
 import numpy as np
 
 from diagnose.reasoning.complaint import told_alone
+from diagnose.reasoning.error_models import Explained, Slips
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.loose import loose_joints
-from diagnose.reasoning.misplaced import misplaced
+from diagnose.reasoning.misreadings import misplaced
 from diagnose.reasoning.predictions import Predictions, density, scaled
-from diagnose.reasoning.slips import Explained, Slips
 
 KEPT = 64
 """Findings whose likelihoods are kept: more than one walk has."""

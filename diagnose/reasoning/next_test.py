@@ -14,8 +14,8 @@ from diagnose.circuit.parameters import Array
 from diagnose.circuit.reading_words import fits
 from diagnose.circuit.rig import Rig
 from diagnose.figures import Figures
+from diagnose.reasoning.available_tests import EVERYTHING, Means
 from diagnose.reasoning.hypotheses import Hypotheses
-from diagnose.reasoning.means import EVERYTHING, Means
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions, bin_chances, bin_edges
 

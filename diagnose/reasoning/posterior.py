@@ -13,11 +13,11 @@ import numpy as np
 
 from diagnose.catalogue.part_names import template_of
 from diagnose.circuit.parameters import Array
+from diagnose.reasoning.error_models import Slips
 from diagnose.reasoning.evidence import Evidence, Seen, latest
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
 from diagnose.reasoning.likelihood import explained, reported
 from diagnose.reasoning.predictions import Predictions
-from diagnose.reasoning.slips import Slips
 
 
 def normalised(log_weight: Array) -> Array:

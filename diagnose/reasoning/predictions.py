@@ -17,10 +17,10 @@ from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array, Flags
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.figures import Figures
+from diagnose.reasoning.error_models import Explained, Slips
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.laws import STUDENT, Law
-from diagnose.reasoning.slips import Explained, Slips
 
 LEAD_OHMS = 0.2
 """Ohms are compared on a logarithmic scale from here up [ohm]: what leads and probes add."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.catalogue.rule_records import PARTS, ThenFinding
 from diagnose.reasoning.evidence import Evidence, Measured
-from diagnose.reasoning.explain import value_words
+from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.rules.conclusions import Conclusions, Firing
 from diagnose.reasoning.words import value
 

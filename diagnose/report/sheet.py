@@ -17,12 +17,12 @@ from diagnose.design.facts import rig_facts
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.site import site
+from diagnose.reasoning.calibration import OwnRig
+from diagnose.reasoning.commissioning import OwnReadings, held_against
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.expecting import along, lines_for
-from diagnose.reasoning.own_readings import OwnReadings, held_against
-from diagnose.reasoning.own_rig import OwnRig
+from diagnose.reasoning.reading_selection import worth_recording
 from diagnose.reasoning.words import band, rig_line, spaced
-from diagnose.reasoning.worth_recording import worth_recording
 from diagnose.report.markup import line
 from diagnose.report.sheet_parts import Item, Run, crimps, fuses, parts_of, runs_of, to_cut
 

@@ -10,7 +10,7 @@ from diagnose.casebook.record import Case
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import proof
 from diagnose.reasoning import OTHER, words
-from diagnose.reasoning.explain import title
+from diagnose.reasoning.explanation import title
 from diagnose.reasoning.stops import Standing
 from diagnose.report.case_html import standing_in
 from diagnose.terminal import options

@@ -17,7 +17,7 @@ from diagnose.drill.offers import short_form
 from diagnose.drill.path import Path, Step
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Evidence, Measured
-from diagnose.reasoning.explain import title, value_words
+from diagnose.reasoning.explanation import title, value_words
 from diagnose.reasoning.next_test import Test
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.layout import NARROW, block, heading, items, rows

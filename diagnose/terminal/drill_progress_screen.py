@@ -13,7 +13,7 @@ from diagnose.drill.marks import SKILLS
 from diagnose.drill.progress import Progress, Standing, progress
 from diagnose.drill.record import Drilled, Trainee, chosen_folder, trainees
 from diagnose.errors import DiagnoseError, nearest, quoted
-from diagnose.reasoning.explain import title
+from diagnose.reasoning.explanation import title
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, block, heading, rows
 from diagnose.terminal.plain import Screen, complain, para

@@ -13,7 +13,7 @@ from diagnose.drill.session import Changed, Done, Found, MadeSafe, Session, Stop
 from diagnose.errors import UnknownName, nearest
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
-from diagnose.reasoning.explain import title, value_words
+from diagnose.reasoning.explanation import title, value_words
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.layout import NARROW, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para

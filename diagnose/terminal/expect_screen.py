@@ -12,10 +12,10 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
 from diagnose.reasoning import words
+from diagnose.reasoning.calibration import OwnRig
+from diagnose.reasoning.commissioning import held_against
 from diagnose.reasoning.expectations import Expected, Healthy
 from diagnose.reasoning.expecting import Fault, Line, along, fault_in, lines_for
-from diagnose.reasoning.own_readings import held_against
-from diagnose.reasoning.own_rig import OwnRig
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, heading, rows
 from diagnose.terminal.options import own_readings, rig_called

@@ -10,7 +10,7 @@ from diagnose.casebook.record import Case
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import Cause, Proof, Result, conclude
-from diagnose.reasoning.means import in_words
+from diagnose.reasoning.available_tests import in_words
 from diagnose.reasoning.spoken import Spoken
 from diagnose.reasoning.stops import Standing
 from diagnose.reasoning.words import band

@@ -13,9 +13,9 @@ from diagnose.errors import DiagnoseError, Mistakes, Place, UnknownName, nearest
 if TYPE_CHECKING:
     from diagnose.bench import Bench, Shop
     from diagnose.circuit.rig import Rig
+    from diagnose.reasoning.commissioning import OwnReadings
     from diagnose.reasoning.evidence import Evidence
     from diagnose.reasoning.hypotheses import Learn
-    from diagnose.reasoning.own_readings import OwnReadings
 
 RigName = Annotated[
     str, typer.Argument(metavar="RIG", help="A rig file, or the name of a bundled rig.")
@@ -75,7 +75,7 @@ NoLearning = Annotated[
 def able(at: str, having: str) -> str:
     """What whoever answers can do, in the words of reasoning.means. Raises DiagnoseError."""
     from diagnose.catalogue.load import shipped_catalogue
-    from diagnose.reasoning.means import EVERYTHING
+    from diagnose.reasoning.available_tests import EVERYTHING
 
     kit = shipped_catalogue().kit
     if at and at not in kit.places:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from diagnose.design.drawing import draw_reading
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
-from diagnose.reasoning.explain import value_words
+from diagnose.reasoning.explanation import value_words
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.layout import items
 from diagnose.terminal.prompts import Talk

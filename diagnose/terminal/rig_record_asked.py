@@ -10,9 +10,9 @@ from diagnose.circuit.rig import Rig
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured, measured
 from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.explain import value_words
+from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.worth_recording import worth_recording
+from diagnose.reasoning.reading_selection import worth_recording
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.plain import patience
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, yes_or_no

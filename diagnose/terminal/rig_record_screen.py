@@ -21,11 +21,11 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.documents import load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place
+from diagnose.reasoning.calibration import OwnRig
+from diagnose.reasoning.commissioning import OwnReadings, read_date
 from diagnose.reasoning.evidence import Measured, latest, measured_of
 from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.explain import said
-from diagnose.reasoning.own_readings import OwnReadings, read_date
-from diagnose.reasoning.own_rig import OwnRig
+from diagnose.reasoning.explanation import said
 from diagnose.terminal import options
 from diagnose.terminal.plain import BROKEN_OFF, Screen, complain, patience
 from diagnose.terminal.prompts import Keyboard, Talk

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.reasoning import words
+from diagnose.reasoning.commissioning import OwnReadings
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.explain import value_words
-from diagnose.reasoning.own_readings import OwnReadings
+from diagnose.reasoning.explanation import value_words
 from diagnose.terminal.layout import NARROW, rows
 from diagnose.terminal.plain import Screen, mark, para
 

@@ -11,7 +11,7 @@ from diagnose.casebook.disk import plain_trouble
 from diagnose.casebook.outputs import check_free, write_out
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.errors import BadQuantity, Place
-from diagnose.reasoning.means import EVERYTHING
+from diagnose.reasoning.available_tests import EVERYTHING
 from diagnose.study.plan import BOTH, WORLDS, Plan, full, in_world, quick
 from diagnose.study.report import as_json, markdown
 from diagnose.study.run import Progress, study

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning.available_tests import in_words
 from diagnose.reasoning.evidence import Evidence, Measured
-from diagnose.reasoning.explain import value_words
-from diagnose.reasoning.means import in_words
+from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain_complaint import understood

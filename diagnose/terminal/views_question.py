@@ -10,8 +10,8 @@ from diagnose.catalogue.records import Observation, Quantity
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning import words
-from diagnose.reasoning.explain import named, title
-from diagnose.reasoning.fit import Fit
+from diagnose.reasoning.consistency import Fit
+from diagnose.reasoning.explanation import named, title
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import Alert

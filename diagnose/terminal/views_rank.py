@@ -9,7 +9,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import OTHER, words
-from diagnose.reasoning.own_readings import held_against
+from diagnose.reasoning.commissioning import held_against
 from diagnose.reasoning.spoken import foremost
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, para

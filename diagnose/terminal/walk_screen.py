@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
-from diagnose.reasoning.means import in_words
-from diagnose.reasoning.own_readings import held_against
+from diagnose.reasoning.available_tests import in_words
+from diagnose.reasoning.commissioning import held_against
 from diagnose.reasoning.stops import Standing
 from diagnose.terminal.cautions import LOCAL_CODES, Given
 from diagnose.terminal.closing_screen import ClosingScreen

@@ -17,7 +17,7 @@ from diagnose.terminal.shop_cases import learned_from
 from diagnose.walkthrough import Walk
 
 if TYPE_CHECKING:
-    from diagnose.reasoning.own_readings import OwnReadings
+    from diagnose.reasoning.commissioning import OwnReadings
     from diagnose.terminal.keeping import Keeper
 
 

@@ -12,7 +12,7 @@ from diagnose.catalogue.records import FailureMode, Observation, holds
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.errors import DiagnoseError, UnknownName, nearest
-from diagnose.reasoning.explain import because, parting, title
+from diagnose.reasoning.explanation import because, parting, title
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.next_test import BINS, Test, entropy, gain, joints
 from diagnose.reasoning.posterior import Posterior

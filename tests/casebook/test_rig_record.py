@@ -27,8 +27,8 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place
+from diagnose.reasoning.commissioning import OwnReadings, RecordedBefore
 from diagnose.reasoning.evidence import Measured, measured_of
-from diagnose.reasoning.own_readings import OwnReadings, RecordedBefore
 from diagnose.walkthrough import Walk
 
 RIG = "name: hose trolley\ntopology: direct\ncontrol: manual\npump: {current: 6 A}\n"

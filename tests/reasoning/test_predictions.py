@@ -10,7 +10,7 @@ from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.reasoning.likelihood import explained
-from diagnose.reasoning.misplaced import guessed, width
+from diagnose.reasoning.misreadings import guessed, width
 from diagnose.reasoning.predictions import (
     LEAD_OHMS,
     Band,

@@ -20,9 +20,9 @@ from diagnose.bench import Bench, Shop
 from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
+from diagnose.reasoning.commissioning import OwnReadings
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Learn
-from diagnose.reasoning.own_readings import OwnReadings
 from diagnose.terminal import options
 from diagnose.terminal.app import app
 from diagnose.terminal.keeping import Keeper

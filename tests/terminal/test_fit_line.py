@@ -11,8 +11,8 @@ from typer.testing import Result
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import cause_title, conclude
+from diagnose.reasoning.consistency import FITS, Fit
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.fit import FITS, Fit
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.words import of_test
 from diagnose.terminal.plain import Screen

@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.bench import Bench
+from diagnose.reasoning.calibration import OwnRig
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.hypotheses import variants_of
 from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.own_rig import OwnRig
-from diagnose.reasoning.worth_recording import worth_recording
+from diagnose.reasoning.reading_selection import worth_recording
 from diagnose.simulate.draw import as_found, sound_rig
 from diagnose.simulate.rigs import invented_rig
 from tests.tools.study_record.played import read_by, recorded, shop, when_new

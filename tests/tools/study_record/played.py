@@ -13,10 +13,10 @@ import numpy as np
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.meter import Circuits
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning.commissioning import OwnReadings
 from diagnose.reasoning.evidence import Measured, measured
 from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.own_readings import OwnReadings
-from diagnose.reasoning.worth_recording import worth_recording
+from diagnose.reasoning.reading_selection import worth_recording
 from diagnose.simulate.draw import AIR, CHARGE, faulty
 from diagnose.simulate.other_world import world as other_world
 from diagnose.simulate.other_world.site import HOLDS, Site

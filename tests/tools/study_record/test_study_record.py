@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
-from diagnose.reasoning.worth_recording import worth_recording
+from diagnose.reasoning.reading_selection import worth_recording
 from diagnose.simulate.truth import Truth
 from diagnose.study.plan import HOME, OTHER_WORLD
 from tests.tools.study_record.__main__ import bands, by_chance

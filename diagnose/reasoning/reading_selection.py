@@ -9,10 +9,10 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array
 from diagnose.design.facts import rig_facts
+from diagnose.reasoning.calibration import Lines, OwnRig, lines_through
+from diagnose.reasoning.commissioning import OwnReadings
 from diagnose.reasoning.hypotheses import normal_draws
 from diagnose.reasoning.next_test import Test, tests_for
-from diagnose.reasoning.own_readings import OwnReadings
-from diagnose.reasoning.own_rig import Lines, OwnRig, lines_through
 
 MOST, LEAST, DRAWS = 12, 0.03, 400
 """Readings asked for at most; bits below which one more is not worth its while; rigs that are

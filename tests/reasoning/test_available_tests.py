@@ -6,8 +6,8 @@ from diagnose.bench import Bench
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.errors import UnknownName
 from diagnose.outcome import conclude
+from diagnose.reasoning.available_tests import EVERYTHING, Means, in_words
 from diagnose.reasoning.evidence import Seen
-from diagnose.reasoning.means import EVERYTHING, Means, in_words
 from diagnose.walkthrough import Walk
 
 KIT = shipped_catalogue().kit

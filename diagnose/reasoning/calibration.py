@@ -18,9 +18,9 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
+from diagnose.reasoning.commissioning import Day, OwnReadings
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.hypotheses import normal_draws, varied
-from diagnose.reasoning.own_readings import Day, OwnReadings
 from diagnose.reasoning.predictions import scaled, scatter
 
 ROUNDS = 3

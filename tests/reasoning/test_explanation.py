@@ -9,7 +9,7 @@ from diagnose.bench import Bench
 from diagnose.circuit.meter import LARGEST_OHMS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
-from diagnose.reasoning.explain import (
+from diagnose.reasoning.explanation import (
     Reason,
     because,
     parting,

@@ -13,22 +13,22 @@ from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.parameters import Array
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import BadDocument, Place
-from diagnose.reasoning.drift import drifted
-from diagnose.reasoning.evidence import Measured, measured_of
-from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.explain import said
-from diagnose.reasoning.hypotheses import any_rig, build, normal_draws, varied
-from diagnose.reasoning.laws import STUDENT
-from diagnose.reasoning.own_readings import (
+from diagnose.reasoning.calibration import Known, OwnRig, narrowed
+from diagnose.reasoning.commissioning import (
     OwnReadings,
     RecordedBefore,
     held_against,
     line_of,
     read_date,
 )
-from diagnose.reasoning.own_rig import Known, OwnRig, narrowed
+from diagnose.reasoning.drift import drifted
+from diagnose.reasoning.evidence import Measured, measured_of
+from diagnose.reasoning.expectations import Healthy
+from diagnose.reasoning.explanation import said
+from diagnose.reasoning.hypotheses import any_rig, build, normal_draws, varied
+from diagnose.reasoning.laws import STUDENT
 from diagnose.reasoning.predictions import scatter
-from diagnose.reasoning.worth_recording import MOST, STATES, worth_recording
+from diagnose.reasoning.reading_selection import MOST, STATES, worth_recording
 
 NEW = date(2026, 5, 3)
 HERE = Place("test")

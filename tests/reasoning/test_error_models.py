@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from diagnose.figures import shipped_figures
-from diagnose.reasoning.slips import Explained, Slips
+from diagnose.reasoning.error_models import Explained, Slips
 
 SLIPS = Slips(np.array([0.5, 3.0]), np.array([0.8, 0.2]), unlooked=0.4, surprise=0.5)
 """Four persons in five err half as often as people do at a test, the fifth three times as often."""

@@ -13,8 +13,8 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.reading_words import reading_of
+from diagnose.reasoning.consistency import FITS, Fit, fit, together
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.fit import FITS, Fit, fit, together
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Band, Predictions
 from tests.outside.belief_tables import READING, book, causes, figures, told, yes
