@@ -30,10 +30,10 @@ from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.errors import Place, every
 from diagnose.outcome import Result, cause_title, conclude
-from diagnose.reasoning.commissioning import OwnReadings
-from diagnose.reasoning.evidence import Evidence, measured_of, seen_of
-from diagnose.reasoning.expecting import Line, fault_in, lines_for
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.commissioning import CommissioningRecord
+from diagnose.reasoning.evidence import Evidence, parse_answer, parse_reading
+from diagnose.reasoning.expectations import PredictedReading, fault_in, predicted_readings
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.reasoning.words import rig_line
 from diagnose.walkthrough import Question, Walk
 
@@ -117,11 +117,11 @@ def expect(
     well = healthy.own.well if healthy.own else None
     book = bench.shop.catalogue
     met = fault_in(book, bench.model, fault, severity, well) if fault else None
-    return tuple(map(_expected, lines_for(bench.rig, bench.model, healthy, met)))
+    return tuple(map(_expected, predicted_readings(bench.rig, bench.model, healthy, met)))
 
 
 @lru_cache(maxsize=RIGS_KEPT)
-def _bench(rig: Rig, own: OwnReadings | None) -> Bench:
+def _bench(rig: Rig, own: CommissioningRecord | None) -> Bench:
     return Bench.for_rig(rig, Shop.shipped(), own=own)
 
 
@@ -129,8 +129,8 @@ def _findings(rig: Rig, seen: Iterable[str], read: Iterable[str]) -> list[Eviden
     """Raises Mistakes with every one that cannot be taken."""
     book, facts = Shop.shipped().catalogue, rig_facts(Model.of(rig))
     takers: list[Callable[[], Evidence]] = [
-        *(partial(seen_of, text, book, facts, Place("seen")) for text in _each(seen)),
-        *(partial(measured_of, text, book, rig, Place("read")) for text in _each(read)),
+        *(partial(parse_answer, text, book, facts, Place("seen")) for text in _each(seen)),
+        *(partial(parse_reading, text, book, rig, Place("read")) for text in _each(read)),
     ]
     return every(takers)
 
@@ -180,13 +180,13 @@ def _next_test(walk: Walk, question: Question) -> NextTest:
     )
 
 
-def _danger(stop: Standing) -> RaisedDanger:
+def _danger(stop: ActiveStop) -> RaisedDanger:
     return RaisedDanger(
         stop.id, stop.text, stop.do, _line(stop.stop.until), _line(stop.stop.leave_to)
     )
 
 
-def _expected(line: Line) -> ExpectedReading:
+def _expected(line: PredictedReading) -> ExpectedReading:
     sound, unit = line.sound, line.reading.unit
     return ExpectedReading(
         str(line.reading), unit, sound.value, sound.low, sound.high, line.faulty, line.differs

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from diagnose.circuit.rig import Rig
-from diagnose.reasoning.commissioning import OwnReadings
+from diagnose.reasoning.commissioning import CommissioningRecord
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,7 @@ class OpenedRig:
     in_a_line: str
     assumed: tuple[str, ...]
     described: Rig = field(repr=False)
-    _own: OwnReadings | None = field(repr=False, default=None)
+    _own: CommissioningRecord | None = field(repr=False, default=None)
 
 
 @dataclass(frozen=True)

@@ -12,14 +12,16 @@ from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
-from diagnose.reasoning.calibration import OwnRig
-from diagnose.reasoning.commissioning import OwnReadings
+from diagnose.reasoning.available_tests import Test, tests_for
+from diagnose.reasoning.calibration import CalibratedRig
+from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.complaint import given_complaint
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
-from diagnose.reasoning.next_test import Chances, Chooser, Test, tests_for
+from diagnose.reasoning.information import OutcomeTable
+from diagnose.reasoning.next_test import TestChooser
 from diagnose.reasoning.predictions import Predictions
-from diagnose.reasoning.rules.book import RuleBook, refusing
+from diagnose.reasoning.rules.book import RuleBook, rejecting_rules
 
 
 @dataclass(frozen=True)
@@ -40,7 +42,7 @@ class Shop:
     def shipped(cls) -> Shop:
         """What comes with the program, read and compiled once."""
         rules = shipped_rules()
-        return cls(shipped_catalogue(), RuleBook(rules), RuleBook(refusing(rules)))
+        return cls(shipped_catalogue(), RuleBook(rules), RuleBook(rejecting_rules(rules)))
 
 
 @dataclass(frozen=True)
@@ -58,17 +60,21 @@ class Bench:
     predictions: Predictions
     healthy: Healthy
     learn: Learn | None = None
-    own: OwnReadings | None = None
+    own: CommissioningRecord | None = None
 
     @classmethod
     def for_rig(
-        cls, rig: Rig, shop: Shop, learn: Learn | None = None, own: OwnReadings | None = None
+        cls,
+        rig: Rig,
+        shop: Shop,
+        learn: Learn | None = None,
+        own: CommissioningRecord | None = None,
     ) -> Bench:
         """learn: takes the shop's own cases into the priors (casebook.learning); own: the rig's own
         readings. The bench's shop knows each listed part of the rig by its name."""
         shop = replace(shop, catalogue=expand(shop.catalogue, rig))
         model = Model.of(rig)
-        known = OwnRig(shop.catalogue, model, own) if own else None
+        known = CalibratedRig(shop.catalogue, model, own) if own else None
         if known is not None:
             model = replace(model, well=known.well)
         hypotheses = build(shop.catalogue, model, learn, known.draws if known else None)
@@ -83,6 +89,6 @@ class Bench:
         return {test.id: test for test in found}
 
     @cached_property
-    def chooser(self) -> Chooser:
-        chances = Chances(self.predictions, tuple(self.tests.values()))
-        return Chooser(chances, self.shop.repair, self.model.figures)
+    def chooser(self) -> TestChooser:
+        chances = OutcomeTable(self.predictions, tuple(self.tests.values()))
+        return TestChooser(chances, self.shop.repair, self.model.figures)

@@ -11,16 +11,20 @@ from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import FailureMode, Verify, holds
 from diagnose.catalogue.rule_records import Consequence
 from diagnose.circuit.meter import Reading
-from diagnose.reasoning.consistency import FITS, Fit, fit
-from diagnose.reasoning.drift import drifted
+from diagnose.reasoning.consistency import FITS, Fit, goodness_of_fit
 from diagnose.reasoning.evidence import Evidence
-from diagnose.reasoning.explanation import because, title
+from diagnose.reasoning.explanation import (
+    FindingSentence,
+    drift_sentences,
+    finding_sentences,
+    reason_lines,
+    title,
+)
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.pairs import consider
+from diagnose.reasoning.pairs import weigh_pairs
 from diagnose.reasoning.posterior import Posterior, by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions, Firing
-from diagnose.reasoning.spoken import Spoken, spoken
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.walkthrough import Walk
 
 Ranking = tuple[tuple[str, float], ...]
@@ -89,8 +93,8 @@ class Result:
     minutes: float
     questions: int
     evidence: tuple[Evidence, ...]
-    stops: tuple[Standing, ...] = ()
-    findings: tuple[Spoken, ...] = ()
+    stops: tuple[ActiveStop, ...] = ()
+    findings: tuple[FindingSentence, ...] = ()
     fit: Fit = FITS
     borrow: Borrow | None = None
 
@@ -209,7 +213,7 @@ UNKNOWN_FIX = (
 )
 
 
-def _fix(mode: FailureMode | None, stops: tuple[Standing, ...]) -> tuple[str, ...]:
+def _fix(mode: FailureMode | None, stops: tuple[ActiveStop, ...]) -> tuple[str, ...]:
     """What to do: first what every stop that stands asks for, and the repair only where each of
     them can be made safe."""
     first = [sentence for one in stops for sentence in (*one.do, one.ends)]
@@ -222,7 +226,7 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
     """What the walk comes to with what is known now."""
     bench, belief = walk.bench, walk.belief()
     rules = walk.conclusions(belief)
-    weighed = consider(bench.predictions, belief)
+    weighed = weigh_pairs(bench.predictions, belief)
     cause, repair = leading(bench, weighed.ranking)
     mode = bench.shop.catalogue.failure_modes.get(cause)
     known = next(name for name, _ in weighed.ranking if name != OTHER)
@@ -243,15 +247,20 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         verify=proof(bench, mode.verify) if mode and not ended else None,
         prevention=mode.prevention if mode else (),
         cautions=_cautions(walk, mode, rules),
-        because=because(belief, _mended_together(bench, cause if mode else known), bench.healthy),
+        because=reason_lines(
+            belief, _mended_together(bench, cause if mode else known), bench.healthy
+        ),
         leaned_on=bench.rig.assumed,
         why_stopped=why_stopped,
         minutes=walk.minutes,
         questions=walk.questions,
         evidence=belief.evidence,
         stops=stops,
-        findings=(*drifted(belief.evidence, bench.healthy), *spoken(rules, belief.evidence)),
-        fit=fit(bench.predictions, belief),
+        findings=(
+            *drift_sentences(belief.evidence, bench.healthy),
+            *finding_sentences(rules, belief.evidence),
+        ),
+        fit=goodness_of_fit(bench.predictions, belief),
         borrow=_to_borrow(walk, belief, repairs),
     )
 

@@ -7,11 +7,10 @@ from dataclasses import replace
 
 from diagnose.bench import Bench
 from diagnose.catalogue.rule_records import ThenReject
-from diagnose.reasoning.evidence import Evidence, Measured, apart, latest
+from diagnose.reasoning.consistency import voltages_above_battery
+from diagnose.reasoning.evidence import Evidence, Measured, gap, latest
 from diagnose.reasoning.posterior import Posterior, suspects
-from diagnose.reasoning.posts import above_the_posts
-from diagnose.reasoning.rules.conclusions import Firing
-from diagnose.reasoning.rules.symbols import Symbols, symbols_of
+from diagnose.reasoning.rules.conclusions import Firing, Symbols, symbols_of
 
 
 def symbols(bench: Bench, evidence: Iterable[Evidence], belief: Posterior | None) -> Symbols:
@@ -29,7 +28,7 @@ def settled(bench: Bench, evidence: Iterable[Evidence], item: Evidence) -> Evide
 def _alike(bench: Bench, a: Evidence, b: Evidence) -> bool:
     if isinstance(a, Measured) and isinstance(b, Measured):
         meter = bench.shop.catalogue.quantities[a.reading.quantity]
-        return apart(a, b) <= 3 * meter.absolute + 0.05 * abs(a.value)
+        return gap(a, b) <= 3 * meter.absolute + 0.05 * abs(a.value)
     return a == b or replace(a, sure=False) == b
 
 
@@ -40,7 +39,7 @@ def refusals(bench: Bench, evidence: Iterable[Evidence], item: Evidence) -> Iter
     for rejection in conclusions.rejections:
         if item.id == rejection.then.name or _involves(rejection, item):
             yield f"{rejection.because} Look again; the same answer will stand."
-    for one, battery, said in above_the_posts(everything, bench.shop.catalogue):
+    for one, battery, said in voltages_above_battery(everything, bench.shop.catalogue):
         if item.id in (one.id, battery.id):
             yield f"{said} The same answer will stand."
 

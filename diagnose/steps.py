@@ -8,9 +8,9 @@ from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.reading_words import in_words
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.expectations import Expected
-from diagnose.reasoning.next_test import Test
 
 MADE_SAFE, CAN, NOTE, VOLUNTEERED = "made-safe", "can", "note", "volunteered"
 """Steps that answer no question: a stop was said to be over; what somebody can do was said; a note

@@ -13,15 +13,22 @@ from dataclasses import dataclass, field, replace
 from diagnose.bench import Bench
 from diagnose.catalogue.records import ReadingEntry
 from diagnose.errors import quoted
-from diagnose.reasoning.available_tests import EVERYTHING, Means, said_to_need
-from diagnose.reasoning.evidence import Evidence, Seen, latest, measured, seen
-from diagnose.reasoning.information import bits_again
-from diagnose.reasoning.instruments import beyond_reach, to_fetch
-from diagnose.reasoning.next_test import Test, Worth, cost, enough
+from diagnose.reasoning.available_tests import (
+    EVERYTHING,
+    Means,
+    Test,
+    cost,
+    needs_in_words,
+    unfetched_readings,
+    unreachable_readings,
+)
+from diagnose.reasoning.consistency import voltages_above_battery
+from diagnose.reasoning.evidence import Evidence, Seen, check_answer, check_reading, latest
+from diagnose.reasoning.information import repeat_gain
+from diagnose.reasoning.next_test import ExpectedGain, reason_to_stop
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
-from diagnose.reasoning.posts import above_the_posts
 from diagnose.reasoning.rules.conclusions import Conclusions
-from diagnose.reasoning.stops import TOLD, Standing, standing
+from diagnose.reasoning.stops import TOLD, ActiveStop, active_stops
 from diagnose.refusing import refusals, settled, symbols
 from diagnose.steps import (
     CAN,
@@ -80,14 +87,14 @@ class Walk:
     def to_fetch(self) -> frozenset[str]:
         """The readings whose instrument nothing has been read with yet."""
         catalogue = self.bench.shop.catalogue
-        return to_fetch(self.bench.tests, catalogue, (item.id for item in self.evidence))
+        return unfetched_readings(self.bench.tests, catalogue, (item.id for item in self.evidence))
 
     @property
     def means(self) -> Means:
         """What whoever answers can do, by all that was said of it."""
         kit, now = self.bench.shop.catalogue.kit, EVERYTHING
         for said in (self.able, *(step.test for step in self.steps if step.how == CAN)):
-            now = now.then(said, kit)
+            now = now.updated(said, kit)
         return now
 
     @property
@@ -98,8 +105,8 @@ class Walk:
         since = self.steps[said[-1] :] if said else self.steps
         unknown = (step.test for step in since if step.how == UNKNOWN)
         tests, means = self.bench.tests, self.means
-        missed = beyond_reach(tests, self.bench.shop.catalogue, self.to_fetch, unknown)
-        return missed | {name for name, test in tests.items() if not means.has_what(test.entry)}
+        missed = unreachable_readings(tests, self.bench.shop.catalogue, self.to_fetch, unknown)
+        return missed | {name for name, test in tests.items() if not means.suffice_for(test.entry)}
 
     def _minutes(self, test: Test) -> float:
         figures = self.bench.model.figures
@@ -116,7 +123,7 @@ class Walk:
         """What the rules say now."""
         return self.bench.shop.book.run(symbols(self.bench, self.evidence, belief or self.belief()))
 
-    def stops(self, conclusions: Conclusions | None = None) -> tuple[Standing, ...]:
+    def stops(self, conclusions: Conclusions | None = None) -> tuple[ActiveStop, ...]:
         """The stops that stand now, those that nothing ends first."""
         answered = {item.id: TOLD for item in self.told}
         made_safe: dict[str, int] = {}
@@ -126,7 +133,7 @@ class Walk:
             if step.how == MADE_SAFE:
                 made_safe[step.test] = number
         raised = (conclusions or self.conclusions()).stops
-        return standing(raised, self.bench.shop.catalogue.stops, answered, made_safe)
+        return active_stops(raised, self.bench.shop.catalogue.stops, answered, made_safe)
 
     def made_safe(self, name: str) -> Step:
         """Take it that a stop has been dealt with. Raises NoSuchStop."""
@@ -151,7 +158,7 @@ class Walk:
 
     def can(self, said: str) -> Step:
         """Take it that somebody can do more or less: "phone", "no meter". Raises UnknownName."""
-        self.means.then(said, self.bench.shop.catalogue.kit)
+        self.means.updated(said, self.bench.shop.catalogue.kit)
         return self._add(Step(" ".join(said.split()), None, 0.0, CAN))
 
     def note(self, said: str) -> Step:
@@ -196,25 +203,25 @@ class Walk:
         best, known = choices[0], {item.id for item in belief.evidence}
         return replace(self._question(best.test, best.bits), again=best.test.id in known)
 
-    def worths(self, belief: Posterior, out_of_reach: bool = False) -> tuple[Worth, ...]:
+    def worths(self, belief: Posterior, out_of_reach: bool = False) -> tuple[ExpectedGain, ...]:
         """What each allowed test is worth now, best first: of those that whoever answers can do,
         or of those that are out of reach."""
         beyond, allowed = self.beyond_reach, self.allowed(self.conclusions(belief))
         wanted = {name for name in allowed if (name in beyond) == out_of_reach}
-        return self.bench.chooser.worths(belief, wanted, self.state, self.to_fetch, self.means)
+        return self.bench.chooser.gains(belief, wanted, self.state, self.to_fetch, self.means)
 
-    def choices(self, belief: Posterior) -> tuple[Worth, ...]:
+    def choices(self, belief: Posterior) -> tuple[ExpectedGain, ...]:
         """The same with what may be asked a second time."""
         found = [*self.worths(belief), *self._again(belief)]
         return tuple(sorted(found, key=lambda worth: (-worth.rate, worth.test.id)))
 
-    def _again(self, belief: Posterior) -> Iterator[Worth]:
+    def _again(self, belief: Posterior) -> Iterator[ExpectedGain]:
         """What it is worth to ask once more for each finding that rests on one answer. What raised
         a stop is not asked away."""
         dealt = Counter(step.test for step in self.steps if step.is_test)
         conclusions = self.conclusions(belief)
         stops = self.stops(conclusions)
-        group = self.bench.chooser.groups(belief.hypotheses)
+        group = self.bench.chooser.repair_numbers(belief.hypotheses)
         left = self.bench.tests.keys() - self.beyond_reach
         left -= {test for raised in conclusions.stops for test in raised.raised_by}
         for item in belief.evidence:
@@ -223,16 +230,16 @@ class Walk:
                 test = self.bench.tests[item.id]
                 if not may_ask(test, conclusions, stops):
                     continue
-                bits = bits_again(self.bench.predictions, belief, group, item)
-                yield Worth(test, bits, self._minutes(test))
+                bits = repeat_gain(self.bench.predictions, belief, group, item)
+                yield ExpectedGain(test, bits, self._minutes(test))
 
-    def stop_reason(self, belief: Posterior, worths: tuple[Worth, ...]) -> str:
+    def stop_reason(self, belief: Posterior, worths: tuple[ExpectedGain, ...]) -> str:
         """Why no further question is asked, or ""."""
         stops, figures = self.stops(), self.bench.model.figures
         if any(one.endless for one in stops):
             return "a danger stands that no answer ends"
         repairs = by_repair(belief.ranking, self.bench.shop.repair)
-        return enough(belief, repairs, worths, figures, self.questions, waiting=bool(stops))
+        return reason_to_stop(belief, repairs, worths, figures, self.questions, waiting=bool(stops))
 
     def ask(self, test: str) -> Question:
         """The question for one test, whether or not it would be chosen."""
@@ -244,15 +251,15 @@ class Walk:
         band = None
         if isinstance(entry, ReadingEntry):
             band = self.bench.healthy.expected(entry.reading)
-        takes = said_to_need(entry.needs, self.bench.shop.catalogue.kit)
+        takes = needs_in_words(entry.needs, self.bench.shop.catalogue.kit)
         return Question(test, minutes, band, bits, takes=takes)
 
     def read(self, question: Question, text: str) -> Evidence:
         """A typed answer as a finding. Raises DiagnoseError with one clear sentence."""
         bench = self.bench
         if question.reading:
-            return measured(bench.shop.catalogue, bench.rig, question.reading, text)
-        return seen(bench.shop.catalogue, bench.hypotheses.facts, question.id, text.strip())
+            return check_reading(bench.shop.catalogue, bench.rig, question.reading, text)
+        return check_answer(bench.shop.catalogue, bench.hypotheses.facts, question.id, text.strip())
 
     def answer(self, question: Question, text: str) -> Step:
         """Take an answer. Raises Contradiction once when the rules find it impossible."""
@@ -270,7 +277,7 @@ class Walk:
         """What the findings say against each other, in sentences."""
         ruled = (" ".join(one.because.split()) for one in self.conclusions().rejections)
         catalogue = self.bench.shop.catalogue
-        return (*ruled, *(said for *_, said in above_the_posts(self.evidence, catalogue)))
+        return (*ruled, *(said for *_, said in voltages_above_battery(self.evidence, catalogue)))
 
     def pass_over(self, question: Question, how: str) -> Step:
         """A question that was skipped or could not be answered: it is not asked again."""
@@ -295,6 +302,6 @@ class Walk:
         return replace(self, steps=list(self.steps), _insisted=set(self._insisted))
 
 
-def may_ask(test: Test, conclusions: Conclusions, stops: Iterable[Standing]) -> bool:
+def may_ask(test: Test, conclusions: Conclusions, stops: Iterable[ActiveStop]) -> bool:
     """Whether neither a rule nor a stop keeps a test from being made now."""
-    return not conclusions.blocked(test.ruled_as) and not any(one.forbids(test) for one in stops)
+    return not conclusions.block_on(test.rule_name) and not any(one.forbids(test) for one in stops)

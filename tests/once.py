@@ -21,9 +21,9 @@ from diagnose.drill import debrief, expert, moves, path
 from diagnose.drill.choosing import drawn
 from diagnose.drill.path import Path, advised
 from diagnose.drill.scenario import Scenario
-from diagnose.reasoning.commissioning import OwnReadings
+from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.hypotheses import Learn
-from diagnose.reasoning.pairs import Pairs, consider
+from diagnose.reasoning.pairs import Pairs, weigh_pairs
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions
 from diagnose.report import handbook_html
@@ -70,7 +70,7 @@ def _bundled() -> dict[Rig, str]:
 
 
 def built_once(
-    rig: Rig, shop_of_it: Shop, learn: Learn | None = None, own: OwnReadings | None = None
+    rig: Rig, shop_of_it: Shop, learn: Learn | None = None, own: CommissioningRecord | None = None
 ) -> Bench:
     """A bench that was built before, where there is one; of a rig held against its own readings a
     new one."""
@@ -95,7 +95,7 @@ def _kept(beside: object) -> dict[object, Any]:
 def considered_once(predictions: Predictions, belief: Posterior) -> Pairs:
     kept = _kept(predictions)
     if belief.evidence not in kept:
-        kept[belief.evidence] = consider(predictions, belief)
+        kept[belief.evidence] = weigh_pairs(predictions, belief)
     found: Pairs = kept[belief.evidence]
     return found
 

@@ -15,7 +15,7 @@ from diagnose.catalogue.rule_records import (
     ThenCaution,
     ThenStop,
 )
-from diagnose.reasoning.rules.symbols import Symbols
+from diagnose.reasoning.rules.conclusions import Symbols
 
 
 def holds(condition: Condition, symbols: Symbols, found: set[str]) -> bool:

@@ -12,7 +12,7 @@ from diagnose.circuit.rig import open_rig
 from diagnose.drill.choosing import drawn
 from diagnose.drill.path import advised
 from diagnose.reasoning.evidence import Seen
-from diagnose.reasoning.pairs import consider
+from diagnose.reasoning.pairs import weigh_pairs
 from diagnose.walkthrough import Walk
 from tests import once
 
@@ -27,7 +27,7 @@ def test_two_faults_are_considered_as_they_are_anew(bowser: Bench) -> None:
         walk.tell(FOUND[count - 1 : count])
         belief = walk.belief()
         for _ in range(2):
-            assert outcome.__dict__["consider"](bowser.predictions, belief) == consider(
+            assert outcome.__dict__["consider"](bowser.predictions, belief) == weigh_pairs(
                 bowser.predictions, belief
             )
 

@@ -8,7 +8,7 @@ from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
-from diagnose.reasoning.evidence import Impossible, Measured, NotOnThisRig, Seen, measured
+from diagnose.reasoning.evidence import Impossible, Measured, NotOnThisRig, Seen, check_reading
 from diagnose.walkthrough import FIRST, Contradiction, Walk
 
 
@@ -154,7 +154,7 @@ def test_over_range_is_an_answer_for_ohms_only(bowser: Bench) -> None:
 
 def test_a_point_that_the_rig_does_not_have_is_named(bowser: Bench) -> None:
     with pytest.raises(NotOnThisRig, match="no such point"):
-        measured(
+        check_reading(
             bowser.shop.catalogue,
             bowser.rig,
             reading_of("voltage float.in float.out calling"),

@@ -16,7 +16,7 @@ from diagnose.circuit.parameters import Array
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.errors import Place
 from diagnose.figures import knowledge_folder
-from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.available_tests import Test
 
 NEVER = 0.02
 """Chance below which a failure mode does not show an answer; estimate."""

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from diagnose.bench import Bench
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.next_test import Test, entropy, gains
+from diagnose.reasoning.available_tests import Test
+from diagnose.reasoning.information import entropy, information_gains
 
 HELPS = 0.1
 """Bits of an even choice between two failure modes below which a test does not help there."""
@@ -58,7 +59,7 @@ def bits_to_reach(probability: float) -> float:
 def separation(bench: Bench) -> Separation:
     """What each test, and all of them together, teach about every two failure modes of a rig."""
     modes, repair = bench.hypotheses.modes, bench.shop.repair
-    tests = bench.chooser.chances.tests
+    tests = bench.chooser.outcomes.tests
     sheet = Sheet.of(bench)
     together, most = sheet.together(), np.zeros(len(tests))
     pairs = []
@@ -88,7 +89,7 @@ class Sheet:
 
     @classmethod
     def of(cls, bench: Bench) -> Sheet:
-        h, found = bench.hypotheses, bench.chooser.chances
+        h, found = bench.hypotheses, bench.chooser.outcomes
         start = found.start[:-1]
         whole = np.add.reduceat(found.columns, start, axis=1)
         chances = found.columns / np.repeat(whole, np.diff(found.start), axis=1)
@@ -103,7 +104,7 @@ class Sheet:
 
     def apart(self, i: int, j: int) -> Array:
         """What each test teaches of an even choice between two failure modes. [bit]"""
-        return gains(self.average[[i, j]].T, self.start)
+        return information_gains(self.average[[i, j]].T, self.start)
 
     def together(self) -> Array:
         """What all tests together teach of an even choice between any two; (modes, modes). [bit]

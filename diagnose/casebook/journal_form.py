@@ -22,8 +22,13 @@ from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest, quoted
 from diagnose.reasoning.available_tests import EVERYTHING
-from diagnose.reasoning.commissioning import OwnReadings, line_of, read_date, read_line
-from diagnose.reasoning.evidence import Evidence, Seen, measured, seen
+from diagnose.reasoning.commissioning import (
+    CommissioningRecord,
+    parse_date,
+    parse_record_line,
+    record_line,
+)
+from diagnose.reasoning.evidence import Evidence, Seen, check_answer, check_reading
 from diagnose.steps import (
     ANSWERED,
     CAN,
@@ -78,26 +83,29 @@ def opening_values(opening: Opening) -> dict[str, Any]:
     }
 
 
-def own_values(own: OwnReadings | None) -> tuple[Entry, ...]:
+def own_values(own: CommissioningRecord | None) -> tuple[Entry, ...]:
     """A rig's own readings, a mapping a day."""
     days = own.days if own else ()
     return tuple(
-        {"taken": day.taken.isoformat(), "read": [line_of(item) for item in day.read]}
+        {"taken": day.taken.isoformat(), "read": [record_line(item) for item in day.read]}
         for day in days
     )
 
 
-def own_of(opening: Opening, place: Place) -> OwnReadings | None:
+def own_of(opening: Opening, place: Place) -> CommissioningRecord | None:
     """They again, checked against today's book and the rig; None without any. Raises
     DiagnoseError."""
     if not opening.own:
         return None
-    found, book = OwnReadings(), shipped_catalogue()
+    found, book = CommissioningRecord(), shipped_catalogue()
     with understood(place):
         for day in opening.own:
             _only(day, OWN, place)
-            read = [read_line(_text(one), book, opening.rig, place) for one in _list(day["read"])]
-            found = found.with_day(read_date(_text(day["taken"]), place), read)
+            read = [
+                parse_record_line(_text(one), book, opening.rig, place)
+                for one in _list(day["read"])
+            ]
+            found = found.with_day(parse_date(_text(day["taken"]), place), read)
     return found
 
 
@@ -236,12 +244,12 @@ def _plain_finding(bench: Bench, values: Entry, place: Place) -> Evidence:
     catalogue = bench.shop.catalogue
     if "seen" in values:
         facts = bench.hypotheses.facts
-        return seen(catalogue, facts, _text(values["seen"]), _text(values["option"]), place)
+        return check_answer(catalogue, facts, _text(values["seen"]), _text(values["option"]), place)
     reading, value = reading_of(_text(values["read"]), place, OF_ANY_PART), _number(values["value"])
-    item = measured(catalogue, bench.rig, reading, value, place)
+    item = check_reading(catalogue, bench.rig, reading, value, place)
     if "typed" not in values:
         return item
-    typed = measured(catalogue, bench.rig, reading, _text(values["typed"]), place)
+    typed = check_reading(catalogue, bench.rig, reading, _text(values["typed"]), place)
     if not isclose(typed.value, value, rel_tol=1e-9):
         raise BadDocument("the value is not what was typed; the file was changed here", place)
     return typed
@@ -264,7 +272,7 @@ def _check_named(bench: Bench, entry: Entry, place: Place) -> None:
     """Whether there is what a step without a finding speaks of. Raises UnknownName."""
     name, how = entry["step"], entry["how"]
     if how == CAN:
-        EVERYTHING.then(name, bench.shop.catalogue.kit)
+        EVERYTHING.updated(name, bench.shop.catalogue.kit)
     known = bench.shop.catalogue.stops if how == MADE_SAFE else bench.tests
     if how not in (CAN, NOTE, *FOUND) and name not in known:
         raise UnknownName("test or stop", name, place, nearest(name, known))

@@ -24,7 +24,12 @@ from diagnose.circuit.rig import Rig, bundled_rigs
 from diagnose.documents import Section, parse
 from diagnose.errors import BadDocument, DiagnoseError, Place, quoted
 from diagnose.figures import knowledge_folder
-from diagnose.reasoning.commissioning import OwnReadings, line_of, read_date, read_line
+from diagnose.reasoning.commissioning import (
+    CommissioningRecord,
+    parse_date,
+    parse_record_line,
+    record_line,
+)
 from diagnose.reasoning.evidence import Measured
 from diagnose.strict_yaml import LARGEST
 
@@ -54,7 +59,7 @@ def own_file(name: str) -> Path | None:
     return None
 
 
-def readings_beside(name: str, rig: Rig) -> OwnReadings | None:
+def readings_beside(name: str, rig: Rig) -> CommissioningRecord | None:
     """The record of the rig that was named, where one stands beside its file. Raises DiagnoseError:
     it cannot be read, or is no record of this rig."""
     path = own_file(name)
@@ -65,36 +70,38 @@ def readings_beside(name: str, rig: Rig) -> OwnReadings | None:
     return found if found and found.count else None
 
 
-def read_record(path: Path, rig: Rig) -> OwnReadings:
+def read_record(path: Path, rig: Rig) -> CommissioningRecord:
     """A record, strictly. Raises DiagnoseError with every problem of the file."""
     return _record(read_regular(path, LARGEST + 1), path, rig)
 
 
-def _record(text: str | bytes, path: Path, rig: Rig) -> OwnReadings:
+def _record(text: str | bytes, path: Path, rig: Rig) -> CommissioningRecord:
     document = parse(text, str(path))
     name = document.text("rig")
     if name and name != rig.name:
         said = f"is of {quoted(name)}, and the rig beside it is called {quoted(rig.name)}"
         place = document.place_of("rig")
         document.problem(BadDocument(f"{said}; if it is the same rig, write that here", place))
-    found = OwnReadings()
+    found = CommissioningRecord()
     for day in document.sections("record"):
         found = _with_day(found, day, rig)
     document.finish()
     return found
 
 
-def _with_day(found: OwnReadings, day: Section, rig: Rig) -> OwnReadings:
+def _with_day(found: CommissioningRecord, day: Section, rig: Rig) -> CommissioningRecord:
     """The readings with those of one entry; what is wrong with it is noted."""
     place = day.place_of("taken")
     try:
-        taken = read_date(day.text("taken"), place)
+        taken = parse_date(day.text("taken"), place)
     except BadDocument as problem:
         day.problem(problem)
         taken = date.min
     for line, where in day.placed("read"):
         try:
-            found = found.with_day(taken, [read_line(line, shipped_catalogue(), rig, where)])
+            found = found.with_day(
+                taken, [parse_record_line(line, shipped_catalogue(), rig, where)]
+            )
         except DiagnoseError as problem:
             day.problem(problem if problem.place else BadDocument(problem.message, where))
     return found
@@ -102,7 +109,7 @@ def _with_day(found: OwnReadings, day: Section, rig: Rig) -> OwnReadings:
 
 def add_readings(
     rig_file: Path, rig: Rig, taken: date, read: Iterable[Measured]
-) -> tuple[Path, OwnReadings]:
+) -> tuple[Path, CommissioningRecord]:
     """Add the readings of a day to the record of a rig; its file, and all that is in it now.
 
     Raises DiagnoseError, and leaves what was there: one of them is there already with another
@@ -111,7 +118,7 @@ def add_readings(
     path = record_path(rig_file)
     with Lock(path.with_name(f".{path.name}.lock"), "another program is writing to this record"):
         there = read_regular(path, LARGEST + 1).decode() if os.path.lexists(path) else ""
-        before = _record(there, path, rig) if there else OwnReadings()
+        before = _record(there, path, rig) if there else CommissioningRecord()
         known = {item.id for item in before.on(taken)}
         whole = before.with_day(taken, read)
         more = [item for item in whole.on(taken) if item.id not in known]
@@ -125,7 +132,7 @@ def add_readings(
     return path, whole
 
 
-def _read_back(text: str, path: Path, rig: Rig) -> OwnReadings | None:
+def _read_back(text: str, path: Path, rig: Rig) -> CommissioningRecord | None:
     try:
         return _record(text, path, rig)
     except DiagnoseError:
@@ -134,7 +141,7 @@ def _read_back(text: str, path: Path, rig: Rig) -> OwnReadings | None:
 
 def _added(there: str, rig: Rig, taken: date, read: Iterable[Measured]) -> str:
     """The text of the file with one more day at its end."""
-    day = {"taken": taken.isoformat(), "read": [line_of(item) for item in read]}
+    day = {"taken": taken.isoformat(), "read": [record_line(item) for item in read]}
     if there:
         return f"{there.rstrip()}\n{_indented([day])}"
     return f"{HEADER}{_dumped({'rig': rig.name})}record:\n{_indented([day])}"

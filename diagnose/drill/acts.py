@@ -18,8 +18,8 @@ from diagnose.drill.jumpers import fit_fuse, jumper
 from diagnose.drill.naming import PROBED, NotAnAct, meanings, named, points_of, probed
 from diagnose.drill.words import Words
 from diagnose.errors import Place, UnknownName, nearest, quoted
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import NotOnThisRig
-from diagnose.reasoning.next_test import Test
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from diagnose.drill.moves import Move, moves, provable_from
 from diagnose.drill.path import Path, advised
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
-from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.available_tests import Test
 
 
 @dataclass(frozen=True)

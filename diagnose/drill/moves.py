@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Found
 from diagnose.reasoning.evidence import Evidence
-from diagnose.reasoning.pairs import Pairs, consider
+from diagnose.reasoning.pairs import Pairs, weigh_pairs
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 
 WORTH_SAYING = 0.02
@@ -88,7 +88,7 @@ def sure_of(scenario: Scenario, belief: Posterior) -> float:
     the pair (or of two that are mended by the same acts)."""
     if len(scenario.repairs) == 1:
         return by_repair(belief.ranking, scenario.bench.shop.repair)[next(iter(scenario.repairs))]
-    return of_the_pair(scenario, consider(scenario.bench.predictions, belief))
+    return of_the_pair(scenario, weigh_pairs(scenario.bench.predictions, belief))
 
 
 def of_the_pair(scenario: Scenario, weighed: Pairs) -> float:

@@ -11,7 +11,7 @@ from diagnose.circuit.meter import Reading
 from diagnose.drill.naming import PROBED
 from diagnose.drill.session import Session
 from diagnose.drill.words import Words
-from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.available_tests import Test
 
 
 def short_form(test: Test, words: Words) -> str:

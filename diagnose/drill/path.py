@@ -9,7 +9,7 @@ from diagnose.drill.scenario import Scenario, chance_of, mended
 from diagnose.drill.session import take_down
 from diagnose.outcome import leading
 from diagnose.reasoning.evidence import Evidence
-from diagnose.reasoning.pairs import consider
+from diagnose.reasoning.pairs import weigh_pairs
 from diagnose.simulate.policies import Policy, make_safe, own
 from diagnose.walkthrough import Question
 
@@ -80,7 +80,7 @@ def followed(scenario: Scenario, policy: Policy = own) -> Path:
         before = after
         make_safe(walk)
     belief = walk.belief()
-    ranking = consider(scenario.bench.predictions, belief).ranking
+    ranking = weigh_pairs(scenario.bench.predictions, belief).ranking
     cause, repair = leading(scenario.bench, ranking)
     right, sure = repair in scenario.repairs, sure_of(scenario, belief)
     return Path(tuple(steps), ranking, cause, repair, right, sure)

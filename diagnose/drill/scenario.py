@@ -22,9 +22,9 @@ from diagnose.drill.hidden import (
 )
 from diagnose.drill.told import Told, tell, tell_of_service
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning.evidence import Evidence, seen
+from diagnose.reasoning.available_tests import Test
+from diagnose.reasoning.evidence import Evidence, check_answer
 from diagnose.reasoning.hypotheses import Variant, variants_of
-from diagnose.reasoning.next_test import Test
 from diagnose.reasoning.posterior import Posterior, by_repair
 from diagnose.simulate.truth import Truth
 from diagnose.walkthrough import Walk
@@ -67,7 +67,7 @@ class Scenario:
     def findings(self) -> tuple[Evidence, ...]:
         """What the customer said, as findings."""
         book, facts = self.bench.shop.catalogue, self.bench.hypotheses.facts
-        told = (seen(book, facts, name, option) for name, option in self.told.seen.items())
+        told = (check_answer(book, facts, name, option) for name, option in self.told.seen.items())
         return tuple(replace(one, reported=True) for one in told)
 
     def walk(self) -> Walk:

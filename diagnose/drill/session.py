@@ -10,11 +10,10 @@ from diagnose.drill.acts import Act, Change, Do, MakeSafe, act_of
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.words import Words, shipped_words, words_on
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning.available_tests import STATES_TO_SET_UP, Test, cost
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.next_test import STATES_TO_SET_UP, Test, cost
-from diagnose.reasoning.rules.conclusions import Conclusions, Firing
-from diagnose.reasoning.rules.symbols import Symbols
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.rules.conclusions import Conclusions, Firing, Symbols
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.walkthrough import Contradiction, NoSuchStop, Question, Walk
 
 STOPPED = 0.5
@@ -125,7 +124,7 @@ class Session:
         danger = self.words.dangers[name]
         return Stopped(line, name, _line(danger.say), True, danger.caution)
 
-    def stops(self) -> tuple[Standing, ...]:
+    def stops(self) -> tuple[ActiveStop, ...]:
         """The stops that stand, by what was found."""
         return self.walk.stops(self.rules())
 
@@ -143,7 +142,7 @@ class Session:
             self.walk.made_safe(stop.id)
         return MadeSafe(line, tuple(stop.id for stop in stops), self._setting_up())
 
-    def _held_back(self, line: str, stop: Standing) -> Stopped:
+    def _held_back(self, line: str, stop: ActiveStop) -> Stopped:
         because = f"{stop.stop.title}. {stop.ends}"
         return Stopped(line, stop.id, because, dangerous=True)
 
@@ -163,7 +162,7 @@ class Session:
         stop = next((one for one in self.stops() if one.forbids(act.test)), None)
         if stop:
             return self._held_back(line, stop)
-        block = self.rules().blocked(act.test.ruled_as)
+        block = self.rules().block_on(act.test.rule_name)
         if block:
             return self._blocked(line, block)
         minutes = self._cost(act.test)

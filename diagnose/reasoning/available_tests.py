@@ -1,14 +1,23 @@
-"""What somebody who answers can do: where they are, and which things of the kit they lack."""
+"""Which tests there are on a rig, what they cost, and what whoever answers can do of them."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from diagnose.catalogue.records import Kit, Observation, ReadingEntry
+from diagnose.catalogue.records import Catalogue, Kit, Observation, ReadingEntry, holds
+from diagnose.circuit.reading_words import fits
+from diagnose.circuit.rig import Rig
 from diagnose.errors import UnknownName, nearest
 from diagnose.figures import Figures
+
+STATES_TO_SET_UP = ("rest", "satisfied", "unplugged", "isolated")
+"""States into which a rig has to be brought for a test; the others are those in which it is met."""
+
+MISSED = 2
+"""Readings with one instrument that are answered "not known", before no more are asked for."""
 
 RIG = "rig"
 """The place where things take the time that the book says."""
@@ -20,31 +29,80 @@ FILLING = ("a", "an", "the", "my", "at", "on", "by", "with", "and", "have", "has
 
 
 @dataclass(frozen=True)
+class Test:
+    """Something that can be asked: an observation or a reading, by its id."""
+
+    __test__ = False
+    id: str
+    entry: Observation | ReadingEntry
+
+    @property
+    def minutes(self) -> float:
+        """Time that it takes at the rig [min]."""
+        return self.entry.minutes
+
+    @property
+    def state(self) -> str:
+        """State of the rig meanwhile, such as "calling" or "rest"."""
+        return self.entry.state
+
+    @property
+    def rule_name(self) -> str:
+        """How rules name the test: "observation flow", or a reading by its own words."""
+        return f"observation {self.id}" if isinstance(self.entry, Observation) else self.id
+
+
+def tests_for(catalogue: Catalogue, rig: Rig, facts: Mapping[str, str]) -> tuple[Test, ...]:
+    """Everything that can be asked on this rig, in the order of the knowledge.
+
+    facts: of the rig (design.facts.rig_facts).
+    """
+    observed = [
+        Test(entry.id, entry)
+        for entry in catalogue.observations.values()
+        if holds(entry.applies, facts)
+    ]
+    read = [
+        Test(entry.id, entry)
+        for entry in catalogue.readings.values()
+        if holds(entry.applies, facts) and fits(entry.reading, rig)
+    ]
+    return (*observed, *read)
+
+
+@dataclass(frozen=True)
 class Means:
-    """at: id of a place of the kit; lacks: ids of things that are not there."""
+    """What somebody who answers has. at: id of a place of the kit; lacks: ids of things of the kit
+    that are not there.
+
+    >>> Means("phone", frozenset({"voltmeter"})).lacks
+    frozenset({'voltmeter'})
+    """
 
     at: str = RIG
     lacks: frozenset[str] = frozenset()
 
-    def has_what(self, test: Observation | ReadingEntry) -> bool:
+    def suffice_for(self, test: Observation | ReadingEntry) -> bool:
         """Whether all is there that a test needs."""
         return self.lacks.isdisjoint(test.needs)
 
-    def times(self, test: Observation | ReadingEntry, figures: Figures) -> float:
-        """What its minutes are multiplied by where they are (table phone-times)."""
+    def time_factor(self, test: Observation | ReadingEntry, figures: Figures) -> float:
+        """What the minutes of a test are multiplied by where they are (table phone-times)."""
         if self.at == RIG:
             return 1.0
         row = figures.table("phone-times").row
         opens = isinstance(test, Observation) and test.opens
         return row(test.way)["times"] * (row("opened")["times"] if opens else 1.0)
 
-    def asking(self, figures: Figures) -> float:
-        """What the time for asking is multiplied by where they are."""
+    def asking_factor(self, figures: Figures) -> float:
+        """What the time for asking is multiplied by where they are (table phone-times)."""
         return 1.0 if self.at == RIG else figures.table("phone-times").row("asking")["times"]
 
-    def then(self, said: str, kit: Kit) -> Means:
+    def updated(self, said: str, kit: Kit) -> Means:
         """What they are after saying more: "phone", "no meter", "a clamp", "only voltmeter, lamp".
-        Raises UnknownName."""
+
+        Raises UnknownName for a word that is no thing or place of the kit.
+        """
         now, taking = self, False
         for name in _names(said, kit):
             if name in kit.places:
@@ -62,6 +120,55 @@ class Means:
 
 EVERYTHING = Means()
 """At the rig, with all that any test needs."""
+
+
+def cost(
+    test: Test, state: str, figures: Figures, fetch: bool = False, means: Means = EVERYTHING
+) -> float:
+    """Minutes of a test where somebody is: minutes = time there + asking + set-up + fetching.
+
+    state: in which the rig is now, and has to be brought into that of the test; fetch: whether its
+    instrument has to be fetched first.
+    """
+    moved = test.state != state and test.state in STATES_TO_SET_UP
+    more = figures.get("asking-time", "min") * means.asking_factor(figures)
+    more += figures.get("state-change-time", "min") if moved else 0.0
+    more += figures.get("fetch-time", "min") if fetch else 0.0
+    return test.minutes * means.time_factor(test.entry, figures) + more
+
+
+def _instruments(tests: Mapping[str, Test], catalogue: Catalogue) -> dict[str, str]:
+    """Each reading with its instrument."""
+    return {
+        name: catalogue.quantities[test.entry.reading.quantity].instrument
+        for name, test in tests.items()
+        if isinstance(test.entry, ReadingEntry)
+    }
+
+
+def unfetched_readings(
+    tests: Mapping[str, Test], catalogue: Catalogue, answered: Iterable[str]
+) -> frozenset[str]:
+    """The readings whose instrument has not been used yet, by id.
+
+    answered: ids of the tests that have an answer.
+    """
+    known = _instruments(tests, catalogue)
+    at_hand = {known[name] for name in answered if name in known}
+    return frozenset(name for name, one in known.items() if one not in at_hand)
+
+
+def unreachable_readings(
+    tests: Mapping[str, Test],
+    catalogue: Catalogue,
+    unfetched: frozenset[str],
+    unknown: Iterable[str],
+) -> frozenset[str]:
+    """Of unfetched readings those whose instrument nobody seems to have: it was wanted MISSED times
+    in vain. unknown: ids of the tests that were answered "not known"."""
+    known = _instruments(tests, catalogue)
+    vain = Counter(known[name] for name in unknown if name in known)
+    return frozenset(name for name in unfetched if vain[known[name]] >= MISSED)
 
 
 def _at(place: str, kit: Kit) -> Means:
@@ -95,7 +202,7 @@ def _known(kit: Kit) -> Collection[str]:
     return tuple(dict.fromkeys([*things, *kit.places, ONLY, *ALL, *NONE, *WITHOUT]))
 
 
-def in_words(means: Means, kit: Kit) -> str:
+def means_in_words(means: Means, kit: Kit) -> str:
     """Where they are and with what, in a line."""
     place = kit.places[means.at].say
     if not means.lacks:
@@ -111,6 +218,6 @@ def _listed(names: Iterable[str]) -> str:
     return ", ".join(name.replace("-", " ") for name in names)
 
 
-def said_to_need(needs: Iterable[str], kit: Kit) -> tuple[str, ...]:
-    """What a test takes, as a fitter calls it."""
+def needs_in_words(needs: Iterable[str], kit: Kit) -> tuple[str, ...]:
+    """What a test takes, as a fitter calls it. needs: ids of things of the kit."""
     return tuple(kit.things[name].say for name in needs if name in kit.things)

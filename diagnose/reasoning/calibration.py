@@ -4,6 +4,11 @@ Many sound rigs are drawn and solved; from them follows how each reading of the 
 each spread, and so which sound rigs would have read what was read. Each day on which readings were
 taken had a battery charge, an air temperature and contact faces of its own, and so has today: what
 changes from day to day (table day-to-day) is another for each.
+
+A sound rig is a vector x of standard normal numbers, one for each spread (table spreads). With s
+the share of a spread that is of the day, it is made of what lasts and of the day:
+
+    x = sqrt(1 - s^2) lasting + s of_the_day
 """
 
 from __future__ import annotations
@@ -18,7 +23,7 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
-from diagnose.reasoning.commissioning import Day, OwnReadings
+from diagnose.reasoning.commissioning import CommissioningRecord, Day
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.hypotheses import normal_draws, varied
 from diagnose.reasoning.predictions import scaled, scatter
@@ -27,40 +32,44 @@ ROUNDS = 3
 """Times that rigs are drawn: of any, then twice about those that explain the record."""
 
 FREEDOM = 4
-"""Degrees of freedom of the law by which readings scatter (laws.STUDENT)."""
+"""Degrees of freedom of the law by which readings scatter (error_models.STUDENT)."""
 
 
 @dataclass(frozen=True)
-class Known:
-    """What is known of the spreads of one rig: the mean of its draws, shape (spreads, 1), and what
-    a standard normal draw is multiplied by, shape (spreads, spreads)."""
+class Gaussian:
+    """A normal distribution of the spreads of one rig.
+
+    mean: shape (spreads, 1); root: what a standard normal draw is multiplied by, shape (spreads,
+    spreads), so that the covariance is root root^T.
+    """
 
     mean: Array
     root: Array
 
     @classmethod
-    def nothing(cls, size: int) -> Known:
-        """As of any rig."""
+    def standard(cls, size: int) -> Gaussian:
+        """As of any rig: mean 0, variance 1."""
         return cls(np.zeros((size, 1)), np.eye(size))
 
-    def of(self, normal: Array) -> Array:
-        """Standard normal draws as draws of this rig."""
+    def draws_from(self, normal: Array) -> Array:
+        """Standard normal draws as draws of this distribution, both of shape (spreads, draws)."""
         return np.asarray(self.mean + self.root @ normal)
 
 
 @dataclass(frozen=True)
-class OwnRig:
-    """A rig and its record. `draws` gives sound rigs like this one."""
+class CalibratedRig:
+    """A rig and its commissioning record. `draws` gives sound rigs like this one."""
 
     catalogue: Catalogue
     model: Model
-    readings: OwnReadings
+    record: CommissioningRecord
 
     def draws(self, count: int) -> Array:
-        """So many sound rigs as they may be today, as draws of the spreads."""
+        """So many sound rigs as they may be today, as draws of the spreads, shape (spreads,
+        count)."""
         size = len(self._share)
         normal = normal_draws(count, 2 * size)
-        return self._on_a_day(self.lasting.of(normal[:size]), normal[size:])
+        return self._on_a_day(self.lasting.draws_from(normal[:size]), normal[size:])
 
     @property
     def middle(self) -> Array:
@@ -73,16 +82,16 @@ class OwnRig:
         return varied(self.model, self.middle)
 
     @cached_property
-    def lasting(self) -> Known:
-        """What its record says of it, day by day."""
-        known = Known.nothing(len(self._share))
-        for day in self.readings.days:
-            known = self._learned(known, day)
+    def lasting(self) -> Gaussian:
+        """What its record says of what lasts of it, day by day."""
+        known = Gaussian.standard(len(self._share))
+        for day in self.record.days:
+            known = self._learn(known, day)
         return known
 
     @cached_property
     def _share(self) -> Array:
-        """How far each spread is another one on another day; shape (spreads, 1)."""
+        """s: how far each spread is another one on another day; shape (spreads, 1)."""
         figures = self.model.figures
         share = figures.table("day-to-day")
         names = [str(row[0]) for row in figures.table("spreads").rows]
@@ -91,17 +100,18 @@ class OwnRig:
     def _on_a_day(self, lasting: Array, of_the_day: Array) -> Array:
         return np.asarray(np.sqrt(1 - self._share**2) * lasting + self._share * of_the_day)
 
-    def _learned(self, known: Known, day: Day) -> Known:
+    def _learn(self, known: Gaussian, day: Day) -> Gaussian:
         """What is known after one more day. Drawn together: what lasts and what was of that day."""
         size = len(self._share)
         stated = np.array([np.mean(_ends(item)) for item in day.read])
 
         def read(normal: Array) -> tuple[Array, Array]:
-            return self._read(day, known.of(normal[:size]), normal[size:])
+            return self._read(day, known.draws_from(normal[:size]), normal[size:])
 
-        found = narrowed(read, stated, 2 * size, int(self.model.figures.get("own-draws")))
+        found = condition_on(read, stated, 2 * size, int(self.model.figures.get("own-draws")))
         lasting = found.root[:size] @ found.root[:size].T
-        return Known(known.of(found.mean[:size]), known.root @ root_of(lasting))
+        mean = known.draws_from(found.mean[:size])
+        return Gaussian(mean, known.root @ symmetric_root(lasting))
 
     def _read(self, day: Day, lasting: Array, of_the_day: Array) -> tuple[Array, Array]:
         """What each rig would read that day, with its spread, the last digits included."""
@@ -112,8 +122,8 @@ class OwnRig:
     def read(
         self, readings: Sequence[Reading], lasting: Array, of_the_day: Array
     ) -> tuple[Array, Array]:
-        """What such rigs read on such days, with its spread, on the scales of the readings; shape
-        (readings, rigs)."""
+        """What such rigs read on such days, and its spread, on the scales of the readings; both of
+        shape (readings, rigs). lasting, of_the_day: shape (spreads, rigs)."""
         batch = varied(self.model, self._on_a_day(lasting, of_the_day))
         circuits = Circuits(self.model, batch)
         found = [self._reading(circuits, one) for one in readings]
@@ -132,28 +142,35 @@ def _ends(item: Measured) -> tuple[float, float]:
 
 
 Read = Callable[[Array], tuple[Array, Array]]
-"""From draws to what is read under each, with its spread; both of shape (readings, draws)."""
+"""From draws, shape (size, draws), to what is read under each, with its spread; both of shape
+(readings, draws)."""
 
 
-def narrowed(read: Read, stated: Array, size: int, count: int) -> Known:
+def condition_on(read: Read, stated: Array, size: int, count: int) -> Gaussian:
     """Standard normal draws, `size` numbers each, as these readings leave them.
 
-    Straight lines are laid through what `count` draws read (least squares), and the mean and the
-    variances of normal draws given a reading on a line are known in closed form; the lines are then
-    laid once more where the good draws are. A reading far from all of them counts for less, as of a
-    law with long tails. Source: statistical linearisation, the Kalman update and the variational
-    weights of Student's law, from memory.
+    stated: the readings on their scales, shape (readings); count: draws that are solved.
+
+    Straight lines y = a + B x are laid through what `count` draws read (least squares), and the
+    mean and the covariance of x given readings y with noise R are known in closed form:
+
+        K = B^T (B B^T + R)^-1,   mean = K (y - a),   covariance = 1 - K B
+
+    The lines are then laid once more where the good draws are. A reading far from all of them
+    counts for less, as of a law with long tails: with v degrees of freedom and its squared distance
+    d^2 in units of the noise it has the weight (v + 1) / (v + d^2). Source: statistical
+    linearisation, the Kalman update and the variational weights of Student's law, from memory.
     """
-    known, weight = Known.nothing(size), np.ones(len(stated))
+    known, weight = Gaussian.standard(size), np.ones(len(stated))
     normal = normal_draws(count, size)
     for _ in range(ROUNDS):
-        draws = known.of(normal)
-        lines = lines_through(draws, *read(draws))
+        draws = known.draws_from(normal)
+        lines = fit_lines(draws, *read(draws))
         noise = lines.noise / weight
         gain = np.linalg.solve(lines.slope @ lines.slope.T + np.diag(noise), lines.slope).T
         mean = gain @ (stated - lines.at_zero)
         spread = np.eye(size) - gain @ lines.slope
-        known = Known(mean[:, None], root_of(spread))
+        known = Gaussian(mean[:, None], symmetric_root(spread))
         off = stated - lines.at_zero - lines.slope @ mean
         square = off**2 + ((lines.slope @ spread) * lines.slope).sum(axis=1)
         weight = (FREEDOM + 1) / (FREEDOM + square / lines.noise)
@@ -162,22 +179,33 @@ def narrowed(read: Read, stated: Array, size: int, count: int) -> Known:
 
 @dataclass(frozen=True)
 class Lines:
-    """Readings as straight lines over the draws: value at zero, slope along each number of a draw,
-    and the variance about the line, which is that of the meter too."""
+    """Readings as straight lines over the draws.
+
+    at_zero: value of each reading at a draw of zeros, shape (readings); slope: along each number of
+    a draw, shape (readings, size); noise: variance about the line, that of the meter included,
+    shape (readings).
+    """
 
     at_zero: Array
     slope: Array
     noise: Array
 
 
-def lines_through(draws: Array, shown: Array, spread: Array) -> Lines:
+def fit_lines(draws: Array, shown: Array, spread: Array) -> Lines:
+    """Lines through readings by least squares. draws: shape (size, draws); shown, spread: what is
+    read under each and how far that scatters, shape (readings, draws)."""
     whole = np.concatenate([np.ones((1, draws.shape[1])), draws])
     found, *_ = np.linalg.lstsq(whole.T, shown.T, rcond=None)
     left = shown - found.T @ whole
     return Lines(found[0], found[1:].T, (left**2 + spread**2).mean(axis=1))
 
 
-def root_of(spread: Array) -> Array:
-    """A symmetric root of a matrix of variances: that of "nothing known" changes no draw."""
-    values, axes = np.linalg.eigh(spread)
+def symmetric_root(covariance: Array) -> Array:
+    """The symmetric matrix r with r r = covariance, shape (size, size); that of 1 changes no draw.
+
+    >>> print(symmetric_root(np.diag([4.0, 9.0])))
+    [[2. 0.]
+     [0. 3.]]
+    """
+    values, axes = np.linalg.eigh(covariance)
     return np.asarray((axes * np.sqrt(np.maximum(values, 0.0))) @ axes.T)

@@ -9,10 +9,10 @@ from datetime import date
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.rig import Rig
 from diagnose.errors import BadDocument, DiagnoseError, Place, quoted
-from diagnose.reasoning.evidence import Measured, latest, measured_of
+from diagnose.reasoning.evidence import Measured, latest, parse_reading
 
 
-class RecordedBefore(DiagnoseError):
+class AlreadyRecorded(DiagnoseError):
     """A reading that the record of that day has already, with another value."""
 
 
@@ -25,14 +25,14 @@ class Day:
 
 
 @dataclass(frozen=True)
-class OwnReadings:
-    """The record of one rig; days: the earliest first."""
+class CommissioningRecord:
+    """The record of one rig. days: the earliest first."""
 
     days: tuple[Day, ...] = ()
 
     @property
     def dates(self) -> tuple[str, ...]:
-        """The days as they are written: 2026-05-03."""
+        """The days as they are written, ISO 8601: 2026-05-03."""
         return tuple(day.taken.isoformat() for day in self.days)
 
     @property
@@ -44,41 +44,47 @@ class OwnReadings:
         """What was read that day."""
         return next((day.read for day in self.days if day.taken == taken), ())
 
-    def with_day(self, taken: date, read: Iterable[Measured]) -> OwnReadings:
-        """The same with these readings of a day added. Raises RecordedBefore: one is there already
-        with another value, which stays."""
+    def with_day(self, taken: date, read: Iterable[Measured]) -> CommissioningRecord:
+        """The same with these readings of a day added.
+
+        Raises AlreadyRecorded where one is there already with another value, which stays.
+        """
         there = {item.id: item for item in self.on(taken)}
         more = latest([*read])
         for item in more:
             assert isinstance(item, Measured)
             before = there.setdefault(item.id, item)
             if before != item:
-                told = f"{item.id} is in the record of {taken} already, as {typed(before)}"
-                raise RecordedBefore(
+                told = f"{item.id} is in the record of {taken} already, as {_as_typed(before)}"
+                raise AlreadyRecorded(
                     f"{told}; it stays. Mend it in the file by hand if it is wrong"
                 )
         day = Day(taken, tuple(there[name] for name in sorted(there)))
         others = [one for one in self.days if one.taken != taken]
-        return OwnReadings(tuple(sorted([*others, day], key=lambda one: one.taken)))
+        return CommissioningRecord(tuple(sorted([*others, day], key=lambda one: one.taken)))
 
 
-def typed(item: Measured) -> str:
+def _as_typed(item: Measured) -> str:
     """A value as it was typed; over range is OL."""
     return item.typed or "OL"
 
 
-def line_of(item: Measured) -> str:
+def record_line(item: Measured) -> str:
     """A reading as a line of the record: "voltage fuse.in fuse.out calling = 0.05 V"."""
-    return f"{item.id} = {typed(item)}"
+    return f"{item.id} = {_as_typed(item)}"
 
 
-def read_line(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Measured:
+def parse_record_line(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Measured:
     """A line of the record again. Raises DiagnoseError."""
-    return measured_of(text, catalogue, rig, place)
+    return parse_reading(text, catalogue, rig, place)
 
 
-def read_date(text: str, place: Place) -> date:
-    """A day as it is written. Raises BadDocument."""
+def parse_date(text: str, place: Place) -> date:
+    """A day as it is written. Raises BadDocument.
+
+    >>> parse_date("2026-05-03", Place("record")).year
+    2026
+    """
     try:
         found = date.fromisoformat(text)
     except ValueError:
@@ -88,9 +94,9 @@ def read_date(text: str, place: Place) -> date:
     return found
 
 
-def held_against(own: OwnReadings) -> str:
-    """Which readings a rig is held against, in a line."""
-    days = own.dates
+def dates_in_words(record: CommissioningRecord) -> str:
+    """Of which days the readings are that a rig is held against, in a line."""
+    days = record.dates
     if len(days) <= 2:
         return f"Held against its own readings of {' and '.join(days)}."
     return f"Held against its own readings of {len(days)} days, {days[0]} to {days[-1]}."

@@ -1,4 +1,8 @@
-"""A walk begins with a complaint: faults that nobody notices are not what brought the customer."""
+"""A walk begins with a complaint: faults that nobody notices are not what brought the customer.
+
+Ascertainment is the epidemiologists' word for it: the cases that are seen are not all that there
+are, but those that somebody reported.
+"""
 
 from __future__ import annotations
 
@@ -32,37 +36,39 @@ def _signs(catalogue: Catalogue, facts: Mapping[str, str]) -> Iterable[Complaint
 
 
 def _told(predictions: Predictions) -> Iterator[tuple[float, Array]]:
-    """Each sign that this rig can have: how readily it is told, and under every hypothesis the
-    chance that it is there to be told."""
+    """Each sign that this rig can have: how readily it is told, and the probability that it is
+    there to be told under every hypothesis, shape (hypotheses)."""
     for complaint in _signs(predictions.catalogue, predictions.hypotheses.facts):
-        chance = _unsaid(predictions, complaint)
+        chance = _told_rather(predictions, complaint)
         for name, option in complaint.seen.items():
             chance = chance * predictions.brought_about(name, option)
         yield complaint.told, chance
 
 
-def _unsaid(predictions: Predictions, complaint: Complaint) -> Array:
-    """Chance under every hypothesis that it is this complaint which is told, and not what would be
-    told rather: of a pump that makes no sound nobody says only that there is no water."""
+def _told_rather(predictions: Predictions, complaint: Complaint) -> Array:
+    """Probability that it is this complaint which is told, and not what would be told rather, shape
+    (hypotheses): of a pump that makes no sound nobody says only that there is no water."""
     chance = np.ones(len(predictions.hypotheses))
     for name, option in complaint.rather.items():
         chance = chance * (1 - predictions.brought_about(name, option) * (1 - complaint.even_so))
     return chance
 
 
-def told_alone(predictions: Predictions, item: Seen, said: Collection[str]) -> Array:
-    """The same for a sign that somebody tells. said: all observations that the report speaks of."""
+def telling_probability(predictions: Predictions, item: Seen, said: Collection[str]) -> Array:
+    """Probability that a sign is told, and nothing in its stead, for every hypothesis, shape
+    (hypotheses). item: the sign; said: all observations that the report speaks of."""
     for complaint in predictions.catalogue.complaints.values():
         told = {item.observation: item.option} == dict(complaint.seen)
         if told and complaint.rather and not complaint.rather.keys() & said:
-            return _unsaid(predictions, complaint)
+            return _told_rather(predictions, complaint)
     return np.ones(len(predictions.hypotheses))
 
 
-def complained(predictions: Predictions) -> Array:
-    """Chance that a customer would complain at all, for every hypothesis.
+def ascertainment(predictions: Predictions) -> Array:
+    """Probability that a customer would complain at all, for every hypothesis, shape (hypotheses).
 
-    A walk begins with a complaint; a fault that nobody notices is not what brought the customer.
+    With p the probability of each sign that the fault brings about:  1 - prod (1 - p), and UNTOLD
+    at least.
     """
     quiet = np.ones(len(predictions.hypotheses))
     for _, chance in _told(predictions):
@@ -70,10 +76,13 @@ def complained(predictions: Predictions) -> Array:
     return np.maximum(1 - quiet, UNTOLD)
 
 
-def readiness(predictions: Predictions) -> Array:
-    """How much there is to tell, for every hypothesis: the complaints that it brings about, each by
-    how readily it is told. Of a fault that shows in many ways each single sign is told less often:
-    the chance that a sign is the one reported is its own share of this."""
+def report_weight(predictions: Predictions) -> Array:
+    """How much there is to tell, for every hypothesis, shape (hypotheses): the complaints that it
+    brings about, each by how readily it is told.
+
+    Of a fault that shows in many ways each single sign is told less often: the probability that a
+    sign is the one reported is its own share of this.
+    """
     total = np.full(len(predictions.hypotheses), UNTOLD)
     for readily, chance in _told(predictions):
         total = total + readily * chance
@@ -82,10 +91,11 @@ def readiness(predictions: Predictions) -> Array:
 
 def given_complaint(predictions: Predictions) -> Predictions:
     """The same predictions with each failure mode's weight on the circuits that get noticed, and
-    with what each of them would have told."""
+    with what each of them would have told. The weight of a failure mode as a whole stays, since
+    priors are counted in cases that were reported."""
     h = predictions.hypotheses
-    noticed = h.weight * complained(predictions)
+    noticed = h.weight * ascertainment(predictions)
     before = np.bincount(h.mode, h.weight)
     after = np.bincount(h.mode, noticed)
     hypotheses = replace(h, weight=noticed * (before / after)[h.mode])
-    return replace(predictions, hypotheses=hypotheses, heard=readiness(predictions))
+    return replace(predictions, hypotheses=hypotheses, heard=report_weight(predictions))

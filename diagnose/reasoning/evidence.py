@@ -13,13 +13,13 @@ from diagnose.circuit.reading_words import fits, in_words, reading_of
 from diagnose.circuit.rig import Rig
 from diagnose.documents import Section
 from diagnose.errors import BadQuantity, DiagnoseError, Place, UnknownName, nearest, quoted
-from diagnose.reasoning.stated import Stated, stated
 from diagnose.reasoning.words import as_id
+from diagnose.units import read_quantity
 
 
 @dataclass(frozen=True)
 class Seen:
-    """One answer to an observation; sure: given twice alike; reported: told unasked at first."""
+    """One answer to an observation. sure: given twice alike; reported: told unasked at first."""
 
     observation: str
     option: str
@@ -33,9 +33,12 @@ class Seen:
 
 @dataclass(frozen=True)
 class Measured:
-    """One reading taken; value in the reading's unit, ohms above the range as LARGEST_OHMS;
-    sure: taken twice alike; resolution: width of what was stated, 12 V being 11.5 to 12.5 V, 0
-    where only the meter limits it; typed: as it was typed, "" where nobody typed it."""
+    """One reading taken.
+
+    value: in the reading's unit, ohms above the meter's range as LARGEST_OHMS; sure: taken twice
+    alike; resolution: width of what was stated, 12 V being 11.5 to 12.5 V, 0 where only the meter
+    limits it; typed: as it was typed, "" where nobody typed it.
+    """
 
     reading: Reading
     value: float
@@ -49,17 +52,25 @@ class Measured:
 
     @property
     def ends(self) -> tuple[float, float]:
-        """The least and the most that was stated."""
+        """The least and the most that was stated, in the reading's unit."""
         return self.value - self.resolution / 2, self.value + self.resolution / 2
 
 
-def apart(a: Measured, b: Measured) -> float:
-    """How far two readings are apart, beyond what their last digits leave open."""
+Evidence = Seen | Measured
+
+
+def gap(a: Measured, b: Measured) -> float:
+    """How far two readings are apart, beyond what their last digits leave open, in their unit."""
     return abs(a.value - b.value) - (a.resolution + b.resolution) / 2
 
 
-Evidence = Seen | Measured
-OVER_RANGE = {"ol", "o.l", "o.l.", "0l", "open", "inf", "infinite", "over", "overload"}
+def latest(evidence: list[Evidence]) -> tuple[Evidence, ...]:
+    """Each test once, its last answer, in a fixed order: asking again replaces, it never adds.
+
+    >>> [item.option for item in latest([Seen("flow", "weak"), Seen("flow", "none")])]
+    ['none']
+    """
+    return tuple(item for _, item in sorted({item.id: item for item in evidence}.items()))
 
 
 class NotOnThisRig(DiagnoseError):
@@ -70,14 +81,98 @@ class Impossible(DiagnoseError):
     """A value that no meter on a 12 V rig can show."""
 
 
-def seen(
+OVER_RANGE = {"ol", "o.l", "o.l.", "0l", "open", "inf", "infinite", "over", "overload"}
+"""What an ohmmeter's display says, as people type it, where the resistance is beyond its range."""
+
+_ABOUT = re.compile(
+    r"\s*(?:~|≈|(?:about|approximately|approx\.?|around|roughly|circa|ca\.?)(?![a-z]))\s*", re.I
+)
+_NUMBER = re.compile(
+    r"\s*(?P<whole>[-+−]?[0-9]*)(?:[.,](?P<after>[0-9]+))?(?:[eE](?P<power>[-+]?[0-9]+))?"
+    r"(?P<unit>.*)",
+    re.DOTALL,
+)
+_READ = re.compile(r"(?P<what>[^=]+)=(?P<value>.+)", re.DOTALL)
+_SEEN = re.compile(r"(?P<what>[^=]+)=(?P<option>[^=]+)")
+
+
+@dataclass(frozen=True)
+class StatedValue:
+    """A value as it was stated, in the unit wanted. resolution: width of what it may stand for, the
+    step of its last digit: "12" is anything from 11.5 to 12.5; typed: as it is shown."""
+
+    value: float
+    resolution: float
+    typed: str
+
+
+def parse_stated(text: str, unit: str, place: Place | None = None) -> StatedValue:
+    """What was typed, and how exactly. Raises BadQuantity.
+
+    "about" adds a whole step of the last digit on top of its rounding: "about 12" may be anything
+    from 11 to 13.
+
+    >>> parse_stated("12.4", "V")
+    StatedValue(value=12.4, resolution=0.1, typed='12.4 V')
+    >>> parse_stated("about 12", "V").resolution
+    2.0
+    """
+    hedge = _ABOUT.match(text)
+    number = text[hedge.end() :] if hedge else text
+    value = read_quantity(number, unit, place)
+    resolution = _step(number, unit) * (2 if hedge else 1)
+    return StatedValue(value, resolution, f"{'about ' if hedge else ''}{_tidy(number, unit)}")
+
+
+def _step(number: str, unit: str) -> float:
+    """One step of the last digit that was given, in the unit wanted."""
+    found = _NUMBER.fullmatch(number)
+    assert found is not None  # read_quantity took it
+    power = int(found["power"] or 0) - len(found["after"] or "")
+    ends = (read_quantity(f"{size}{found['unit']}", unit) for size in ("0", f"1e{power}"))
+    none, one = ends
+    return one - none
+
+
+def _tidy(number: str, unit: str) -> str:
+    """The number with the digits given, and its unit in one spelling."""
+    found = _NUMBER.fullmatch(number)
+    assert found is not None
+    written = found["unit"].strip()
+    same = not written or read_quantity(f"1 {written}", unit) == 1.0
+    digits = number[: found.start("unit")].strip().replace(",", ".")
+    return f"{digits} {unit if same else written}".strip()
+
+
+def parse_reading_value(text: str, reading: Reading, place: Place | None = None) -> StatedValue:
+    """A typed value in the reading's unit, and how exactly it was stated; "OL" counts for ohms.
+    Raises BadQuantity."""
+    over = StatedValue(LARGEST_OHMS, 0.0, "")
+    if text.strip().lower().removesuffix("ohm").strip() in OVER_RANGE:
+        if reading.quantity == "resistance":
+            return over
+        said = f"{quoted(text)} is an ohms display; {in_words(reading)} needs a value"
+        raise BadQuantity(said, place)
+    found = parse_stated(text, reading.unit, place)
+    return over if reading.quantity == "resistance" and found.value >= LARGEST_OHMS else found
+
+
+def value_of(text: str, reading: Reading, place: Place | None = None) -> float:
+    """The value alone, in the reading's unit. Raises BadQuantity."""
+    return parse_reading_value(text, reading, place).value
+
+
+def check_answer(
     catalogue: Catalogue,
     facts: Mapping[str, str],
     name: str,
     option: str,
     place: Place | None = None,
 ) -> Seen:
-    """A checked answer to an observation. Raises UnknownName or NotOnThisRig."""
+    """An answer to an observation, by its ids, checked against the book and the rig.
+
+    facts: of the rig (design.facts.rig_facts). Raises UnknownName or NotOnThisRig.
+    """
     observation = catalogue.observations.get(name)
     if observation is None:
         hint = nearest(name, catalogue.observations)
@@ -93,31 +188,14 @@ def seen(
     return Seen(name, option)
 
 
-def value_of(text: str, reading: Reading, place: Place | None = None) -> float:
-    """A typed value in the reading's unit; "OL" counts for ohms. Raises BadQuantity."""
-    return stated_of(text, reading, place).value
-
-
-def stated_of(text: str, reading: Reading, place: Place | None = None) -> Stated:
-    """The same with how exactly it was stated."""
-    over = Stated(LARGEST_OHMS, 0.0, "")
-    if text.strip().lower().removesuffix("ohm").strip() in OVER_RANGE:
-        if reading.quantity == "resistance":
-            return over
-        said = f"{quoted(text)} is an ohms display; {in_words(reading)} needs a value"
-        raise BadQuantity(said, place)
-    found = stated(text, reading.unit, place)
-    return over if reading.quantity == "resistance" and found.value >= LARGEST_OHMS else found
-
-
-def measured(
+def check_reading(
     catalogue: Catalogue, rig: Rig, reading: Reading, text: str | float, place: Place | None = None
 ) -> Measured:
-    """A checked reading, as exact as its text says; a bare number is as exact as the meter.
-    Raises NotOnThisRig, BadQuantity or Impossible."""
+    """A reading checked against the book and the rig, as exact as its text says; a bare number is
+    as exact as the meter. Raises NotOnThisRig, BadQuantity or Impossible."""
     if not fits(reading, rig):
         raise NotOnThisRig(f"{in_words(reading)}: this rig has no such point.", place)
-    found = stated_of(str(text), reading, place)
+    found = parse_reading_value(str(text), reading, place)
     value = found.value
     limits = catalogue.quantities[reading.quantity]
     outside = not limits.impossible_below <= value <= limits.impossible_above
@@ -129,28 +207,26 @@ def measured(
     return Measured(reading, value, resolution=found.resolution, typed=found.typed)
 
 
-_READ = re.compile(r"(?P<what>[^=]+)=(?P<value>.+)", re.DOTALL)
-_SEEN = re.compile(r"(?P<what>[^=]+)=(?P<option>[^=]+)")
-
-
-def seen_of(text: str, catalogue: Catalogue, facts: Mapping[str, str], place: Place) -> Seen:
-    """`relay-sound=chatters`, or the same as it stands on the screen, as a Seen."""
+def parse_answer(text: str, catalogue: Catalogue, facts: Mapping[str, str], place: Place) -> Seen:
+    """`relay-sound=chatters`, or the same as it stands on the screen, as a Seen. Raises as
+    check_answer does, or BadQuantity where there is no `=`."""
     match = _SEEN.fullmatch(text)
     if not match:
         raise BadQuantity(f"{quoted(text)} is not observation=answer", place)
-    return seen(catalogue, facts, as_id(match["what"]), as_id(match["option"]), place)
+    return check_answer(catalogue, facts, as_id(match["what"]), as_id(match["option"]), place)
 
 
-def measured_of(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Measured:
-    """`voltage motor+ motor- calling = 11.2 V` as a Measured."""
+def parse_reading(text: str, catalogue: Catalogue, rig: Rig, place: Place) -> Measured:
+    """`voltage motor+ motor- calling = 11.2 V` as a Measured. Raises as check_reading does, or
+    BadQuantity where there is no `=`."""
     match = _READ.fullmatch(text)
     if not match:
         raise BadQuantity(f"{quoted(text)} is not 'reading = value'", place)
     reading = reading_of(match["what"], place, points_on(rig))
-    return measured(catalogue, rig, reading, match["value"].strip(), place)
+    return check_reading(catalogue, rig, reading, match["value"].strip(), place)
 
 
-def answers_of(
+def read_answers(
     document: Section, catalogue: Catalogue, rig: Rig, facts: Mapping[str, str]
 ) -> list[Evidence]:
     """The evidence of an answers file: `seen:` a mapping, `read:` a list of readings.
@@ -162,18 +238,14 @@ def answers_of(
         part = document.section("seen")
         for name in part:
             try:
-                found.append(seen(catalogue, facts, name, part.text(name), part.place_of(name)))
+                place = part.place_of(name)
+                found.append(check_answer(catalogue, facts, name, part.text(name), place))
             except DiagnoseError as problem:
                 document.problem(problem)
     for line, place in document.placed("read"):
         try:
-            found.append(measured_of(line, catalogue, rig, place))
+            found.append(parse_reading(line, catalogue, rig, place))
         except DiagnoseError as problem:
             document.problem(problem)
     document.finish()
     return found
-
-
-def latest(evidence: list[Evidence]) -> tuple[Evidence, ...]:
-    """Each test once, its last answer, in a fixed order: asking again replaces, it never adds."""
-    return tuple(item for _, item in sorted({item.id: item for item in evidence}.items()))

@@ -14,7 +14,7 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.complaint import readiness
+from diagnose.reasoning.complaint import report_weight
 from diagnose.reasoning.hypotheses import (
     OTHER,
     Hypotheses,
@@ -29,28 +29,30 @@ LIKELIER = 0.5
 """Share of pairs from which the ranking is of two faults."""
 
 FEWEST = 3
-"""Findings below which nobody would think of two faults."""
+"""Pieces of evidence below which nobody would think of two faults."""
 
 TEMPER = 0.4
-"""Power to which likelihoods are raised to find modes that explain part of the findings."""
+"""Power to which likelihoods are raised to find modes that explain part of the evidence."""
 
 
 @dataclass(frozen=True)
 class Pairs:
     """Belief when two faults are allowed.
 
-    ranking: every failure mode and OTHER, as of single faults, or where two faults at once are
-    likelier than one, with each pair's share given half to each; pairs: with their probabilities.
+    ranking: every failure mode and OTHER with its probability, likeliest first, as of single
+    faults, or where two faults at once are likelier than one, with each pair's share given half to
+    each; pairs: of failure modes, with their probabilities, likeliest first.
     """
 
     ranking: tuple[tuple[str, float], ...]
     pairs: tuple[tuple[str, str, float], ...]
 
 
-def partial(belief: Posterior, count: int) -> tuple[str, ...]:
-    """The failure modes that explain at least some of the findings, best first.
+def partial_explanations(belief: Posterior, count: int) -> tuple[str, ...]:
+    """So many failure modes that explain at least some of the evidence, best first.
 
-    Every finding is softened, so that a mode is not killed by what a second fault has done.
+    Every likelihood is softened to a power t of TEMPER, so that a mode is not killed by what a
+    second fault has done:  p(h) prod p(evidence | h)^t.
     """
     h = belief.hypotheses
     logs = np.log(np.append(h.weight, h.other)) + belief.log_likelihood(TEMPER)
@@ -77,7 +79,10 @@ def _pair_variants(
 
 
 def _priors(pairs: Sequence[str], single: Mapping[str, float]) -> dict[str, float]:
-    """Prior of each pair among all pairs of the rig's failure modes, tried here or not."""
+    """Prior of each pair among all pairs of the rig's failure modes, tried here or not:
+
+    p(a, b) = p(a) p(b) / sum over pairs,   sum over pairs = (1 - sum p^2) / 2
+    """
     everything = (1 - sum(p * p for p in single.values())) / 2
     names = [pair.split("+") for pair in pairs]
     return {f"{a}+{b}": single[a] * single[b] / everything for a, b in names}
@@ -96,31 +101,37 @@ def _pair_hypotheses(
     return double, sum(prior.values())
 
 
-def _log_evidence(prior: Array, log_likelihood: Array) -> Array:
+def _log_joint(prior: Array, log_likelihood: Array) -> Array:
+    """ln p(h) + ln p(evidence | h), shape (hypotheses)."""
     with np.errstate(divide="ignore"):
         return np.asarray(np.log(prior) + log_likelihood)
 
 
-def consider(predictions: Predictions, belief: Posterior) -> Pairs:
-    """Belief over single faults, pairs and OTHER together; a pair's share goes half to each."""
+def weigh_pairs(predictions: Predictions, belief: Posterior) -> Pairs:
+    """Belief over single faults, pairs and OTHER together.
+
+    Pairs are tried of the failure modes that explain part of the evidence (figure
+    pair-candidates), and share the prior of figure two-faults.
+    """
     figures, alone = belief.hypotheses.model.figures, Pairs(belief.ranking, ())
     if len(belief.evidence) < FEWEST:
         return alone
-    names = partial(belief, int(figures.get("pair-candidates")))
+    names = partial_explanations(belief, int(figures.get("pair-candidates")))
     made = _pair_hypotheses(predictions.catalogue, belief.hypotheses, names)
     if made is None:
         return alone
     double, tried = made
     two = Predictions(predictions.catalogue, double, in_full=False)
-    found = posterior(replace(two, heard=readiness(two)), belief.evidence)
+    found = posterior(replace(two, heard=report_weight(two)), belief.evidence)
     return _merge(belief, found, figures.get("two-faults") * tried)
 
 
 def _merge(single: Posterior, double: Posterior, share: float) -> Pairs:
+    """Both beliefs in one. share: prior of two faults at once."""
     h = single.hypotheses
-    ones = _log_evidence(np.append(h.weight, h.other) * (1 - share), single.log_likelihood())
+    ones = _log_joint(np.append(h.weight, h.other) * (1 - share), single.log_likelihood())
     weight = double.hypotheses.weight / double.hypotheses.weight.sum() * share
-    twos = _log_evidence(weight, double.log_likelihood()[:-1])
+    twos = _log_joint(weight, double.log_likelihood()[:-1])
     together = normalised(np.concatenate([ones, twos]))
     column, other, pair = together[: len(h)], float(together[len(h)]), together[len(h) + 1 :]
     mode = dict(zip(h.modes, np.bincount(h.mode, column, len(h.modes)), strict=True))

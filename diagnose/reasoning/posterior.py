@@ -13,7 +13,7 @@ import numpy as np
 
 from diagnose.catalogue.part_names import template_of
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.error_models import Slips
+from diagnose.reasoning.error_models import ResponseErrors
 from diagnose.reasoning.evidence import Evidence, Seen, latest
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
 from diagnose.reasoning.likelihood import explained, reported
@@ -38,7 +38,7 @@ class Posterior:
     """
 
     hypotheses: Hypotheses
-    slips: Slips
+    slips: ResponseErrors
     column: Array
     other: float
     mode: Array
@@ -68,7 +68,7 @@ class Posterior:
 
 
 def _believe(
-    hypotheses: Hypotheses, slips: Slips, evidence: tuple[Evidence, ...], factors: Array
+    hypotheses: Hypotheses, slips: ResponseErrors, evidence: tuple[Evidence, ...], factors: Array
 ) -> Posterior:
     with np.errstate(divide="ignore"):
         prior = np.log(np.append(hypotheses.weight, hypotheses.other))
@@ -84,11 +84,11 @@ def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posteri
     """Belief after all findings; each test counts once, with its last answer."""
     items, slips = latest(list(evidence)), predictions.slips
     size = (len(slips.share), len(predictions.hypotheses) + 1)
-    rows = [explained(predictions, item).logs for item in items]
+    rows = [explained(predictions, item).log_likelihood for item in items]
     first = _first_reported(predictions, items)
     if first is not None and predictions.heard is not None:
         said = {one.observation for one in items if isinstance(one, Seen) and one.reported}
-        rows[items.index(first)] = reported(predictions, first, said).logs
+        rows[items.index(first)] = reported(predictions, first, said).log_likelihood
     factors = np.stack(rows) if rows else np.zeros((0, *size))
     return _believe(predictions.hypotheses, slips, items, factors)
 

@@ -17,10 +17,9 @@ from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array, Flags
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.figures import Figures
-from diagnose.reasoning.error_models import Explained, Slips
+from diagnose.reasoning.error_models import STUDENT, Law, LikelihoodTerms, ResponseErrors
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Hypotheses
-from diagnose.reasoning.laws import STUDENT, Law
 
 LEAD_OHMS = 0.2
 """Ohms are compared on a logarithmic scale from here up [ohm]: what leads and probes add."""
@@ -89,7 +88,7 @@ class Predictions:
     hypotheses: Hypotheses
     _plain: dict[str, Array] = field(default_factory=dict)
     _bands: dict[Reading, Band] = field(default_factory=dict)
-    kept: dict[Evidence, Explained] = field(default_factory=dict, init=False)
+    kept: dict[Evidence, LikelihoodTerms] = field(default_factory=dict, init=False)
     heard: Array | None = None
     law: Law = STUDENT
     in_full: bool = True
@@ -145,9 +144,9 @@ class Predictions:
         return self._bands[reading]
 
     @cached_property
-    def slips(self) -> Slips:
+    def slips(self) -> ResponseErrors:
         """The kinds of persons who may be answering."""
-        return Slips.of(self._figures)
+        return ResponseErrors.of(self._figures)
 
     @cached_property
     def tellable(self) -> int:

@@ -1,6 +1,6 @@
-"""Stops: which of those that the rules raise still stand, and what each keeps from being asked.
+"""Stops: which of those that the rules raise are active, and what each keeps from being asked.
 
-A stop stands from the answer that raises it until it is made safe. What was made safe stays so
+A stop is active from the answer that raises it until it is made safe. What was made safe stays so
 until an answer given afterwards raises the stop again.
 """
 
@@ -12,7 +12,7 @@ from fnmatch import fnmatchcase
 
 from diagnose.catalogue.records import Stop
 from diagnose.catalogue.rule_records import ThenStop
-from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.rules.conclusions import Firing
 
 TOLD = -1
@@ -20,8 +20,8 @@ TOLD = -1
 
 
 @dataclass(frozen=True)
-class Standing:
-    """A stop that stands; because: why each of its rules raised it."""
+class ActiveStop:
+    """A stop that stands. because: why each of its rules raised it."""
 
     stop: Stop
     because: tuple[str, ...] = ()
@@ -39,7 +39,7 @@ class Standing:
         """Whether the test is not to be made while this stands."""
         if test.entry.way not in self.stop.may:
             return True
-        return any(fnmatchcase(test.ruled_as, pattern) for pattern in self.stop.keep_off)
+        return any(fnmatchcase(test.rule_name, pattern) for pattern in self.stop.keep_off)
 
     @property
     def ends(self) -> str:
@@ -57,29 +57,29 @@ class Standing:
         return " ".join((_line(self.stop.text), *self.because))
 
 
-def standing(
+def active_stops(
     raised: Iterable[Firing[ThenStop]],
     book: Mapping[str, Stop],
     answered: Mapping[str, int],
     made_safe: Mapping[str, int],
-) -> tuple[Standing, ...]:
+) -> tuple[ActiveStop, ...]:
     """The stops that stand, those that nothing ends first.
 
-    raised: by the rules, from all that is known now; answered: test to the number of the step
-    that answered it last, TOLD for what was told at the start; made_safe: stop to the number of the
-    step that made it safe
+    raised: by the rules, from all that is known now; book: stops by id; answered: test to the
+    number of the step that answered it last, TOLD for what was told at the start; made_safe: stop
+    to the number of the step that made it safe.
     """
     groups: dict[str, list[Firing[ThenStop]]] = {}
     for one in raised:
         at = max((answered.get(test, TOLD) for test in one.raised_by), default=TOLD)
         if at >= made_safe.get(one.then.stop, TOLD - 1):
             groups.setdefault(one.then.stop, []).append(one)
-    found = [_standing(book[name], ones) for name, ones in groups.items()]
+    found = [_active(book[name], ones) for name, ones in groups.items()]
     return tuple(sorted(found, key=lambda one: (not one.endless, one.id)))
 
 
-def _standing(stop: Stop, raised: list[Firing[ThenStop]]) -> Standing:
-    return Standing(stop, tuple(dict.fromkeys(_line(one.because) for one in raised)))
+def _active(stop: Stop, raised: list[Firing[ThenStop]]) -> ActiveStop:
+    return ActiveStop(stop, tuple(dict.fromkeys(_line(one.because) for one in raised)))
 
 
 def _line(text: str) -> str:

@@ -15,8 +15,7 @@ from diagnose.circuit.reading_words import fits
 from diagnose.design.volt_plot import Level
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Measured
-from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.expecting import SEVERITIES, Fault, fault_in
+from diagnose.reasoning.expectations import SEVERITIES, Fault, Healthy, fault_in
 from diagnose.reasoning.words import value
 from diagnose.report.fault_volts import SHOWN_AT, levels
 from diagnose.report.markup import Html, joined, tag

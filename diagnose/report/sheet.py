@@ -17,11 +17,10 @@ from diagnose.design.facts import rig_facts
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.site import site
-from diagnose.reasoning.calibration import OwnRig
-from diagnose.reasoning.commissioning import OwnReadings, held_against
-from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.expecting import along, lines_for
-from diagnose.reasoning.reading_selection import worth_recording
+from diagnose.reasoning.calibration import CalibratedRig
+from diagnose.reasoning.commissioning import CommissioningRecord, dates_in_words
+from diagnose.reasoning.expectations import Healthy, predicted_readings, volts_along_the_circuit
+from diagnose.reasoning.reading_selection import select_readings
 from diagnose.reasoning.words import band, rig_line, spaced
 from diagnose.report.markup import line
 from diagnose.report.sheet_parts import Item, Run, crimps, fuses, parts_of, runs_of, to_cut
@@ -66,7 +65,7 @@ class Sheet:
 
     rig: Rig
     book: Catalogue
-    own: OwnReadings | None = None
+    own: CommissioningRecord | None = None
 
     @cached_property
     def plan(self) -> Plan:
@@ -75,7 +74,7 @@ class Sheet:
     @cached_property
     def healthy(self) -> Healthy:
         model = self.plan.model
-        known = OwnRig(self.book, model, self.own) if self.own else None
+        known = CalibratedRig(self.book, model, self.own) if self.own else None
         return Healthy(self.book, model, known)
 
     @property
@@ -99,7 +98,7 @@ class Sheet:
     @cached_property
     def points(self) -> tuple[tuple[str, str], ...]:
         """Volts of every test point against battery-, asked to run: name and band."""
-        volts = along(self.rig, self.healthy, None)
+        volts = volts_along_the_circuit(self.rig, self.healthy, None)
         assert len(volts) == len(points_on(self.rig)) - 1
         return tuple(
             (one.reading.points[0], band(one.sound.low, one.sound.high, one.reading))
@@ -109,8 +108,8 @@ class Sheet:
     @cached_property
     def readings(self) -> tuple[tuple[str, str], ...]:
         """The chief readings, and those that a record is best made of: name and band."""
-        best = {test.id for test in worth_recording(self.book, self.plan.model)}
-        lines = lines_for(self.rig, self.plan.model, self.healthy, None)
+        best = {test.id for test in select_readings(self.book, self.plan.model)}
+        lines = predicted_readings(self.rig, self.plan.model, self.healthy, None)
         return tuple(
             (in_words(one.reading), band(one.sound.low, one.sound.high, one.reading))
             for one in lines
@@ -121,7 +120,7 @@ class Sheet:
     def held(self) -> str:
         """Whose readings these are."""
         if self.own:
-            return held_against(self.own)
+            return dates_in_words(self.own)
         return "By the book: a sound rig so built reads between these."
 
     @cached_property

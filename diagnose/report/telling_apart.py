@@ -14,7 +14,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.predictions import scaled, unscaled
 from diagnose.reasoning.words import per_cent, rough
 
@@ -71,7 +71,7 @@ class Apart:
 
     def by(self, here: str, there: str) -> tuple[Parting, ...]:
         """The tests that tell one failure mode from another best for their time."""
-        tests = self.bench.chooser.chances.tests
+        tests = self.bench.chooser.outcomes.tests
         bits = self._sheet.apart(*(self._modes.index(mode) for mode in (here, there)))
         best = sorted(range(len(tests)), key=lambda i: (-bits[i] / (tests[i].minutes + 1), i))
         return tuple(

@@ -7,7 +7,7 @@ from zlib import crc32
 
 import numpy as np
 
-from diagnose.reasoning.next_test import Worth
+from diagnose.reasoning.next_test import ExpectedGain
 from diagnose.walkthrough import Question, Walk
 
 Policy = Callable[[Walk], Question | None]
@@ -64,7 +64,7 @@ def own(walk: Walk) -> Question | None:
     return walk.question()
 
 
-def _open(walk: Walk) -> tuple[Worth, ...]:
+def _open(walk: Walk) -> tuple[ExpectedGain, ...]:
     """The tests that may be asked now; none when it is time to stop."""
     belief = walk.belief()
     worths = walk.worths(belief)

@@ -24,8 +24,8 @@ from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene
 from diagnose.circuit.trial_signs import SIGNS
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.hypotheses import Variant
-from diagnose.reasoning.next_test import Test
 
 LOOKS = 0.4
 """How far looks and habits of one shop stray from the book's "usually": spread of the logarithm of

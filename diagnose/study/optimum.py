@@ -17,7 +17,9 @@ from numpy.typing import NDArray
 
 from diagnose.bench import Bench
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.next_test import Test, cost, gain, least_rate
+from diagnose.reasoning.available_tests import Test, cost
+from diagnose.reasoning.information import information_gain
+from diagnose.reasoning.next_test import least_rate
 
 Ints = NDArray[np.intp]
 Left = int
@@ -113,7 +115,7 @@ def information(problem: Problem, left: Left, test: int) -> float:
     row, column = (np.unique(one, return_inverse=True)[1] for one in both)
     joint = np.zeros((row.max() + 1, column.max() + 1))
     np.add.at(joint, (row[causes], column[causes]), problem.p[causes])
-    return gain(joint / joint.sum())
+    return information_gain(joint / joint.sum())
 
 
 def most_bits_per_cost(problem: Problem, left: Left, state: int, useful: list[int]) -> int:
@@ -209,7 +211,7 @@ class NoisyProblem:
         """Bits about the repair for a minute of this test."""
         joint = np.zeros((len(self.chances[test]), int(self.repair.max()) + 1))
         np.add.at(joint.T, self.repair, (self.chances[test] * weight).T)
-        return gain(joint / joint.sum()) / float(self.cost[state, test])
+        return information_gain(joint / joint.sum()) / float(self.cost[state, test])
 
 
 @dataclass(frozen=True)
@@ -244,7 +246,7 @@ def _fewer(rows: Array) -> Array:
 
 def _tables(bench: Bench, columns: Ints) -> dict[str, Array]:
     """Chances of every test on the rig that can tell some of these causes apart."""
-    chances = bench.chooser.chances
+    chances = bench.chooser.outcomes
     found = {}
     for test, a, b in zip(chances.tests, chances.start[:-1], chances.start[1:], strict=True):
         rows = chances.columns[columns, a:b].T

@@ -9,10 +9,12 @@ import numpy as np
 
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import leading
-from diagnose.reasoning.evidence import Evidence, seen
+from diagnose.reasoning.available_tests import cost
+from diagnose.reasoning.evidence import Evidence, check_answer
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.next_test import Worth, cost, entropy
-from diagnose.reasoning.pairs import consider
+from diagnose.reasoning.information import entropy
+from diagnose.reasoning.next_test import ExpectedGain
+from diagnose.reasoning.pairs import weigh_pairs
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
 from diagnose.simulate.other_world.world import OtherTruth
 from diagnose.simulate.policies import Policy, make_safe
@@ -154,7 +156,7 @@ def play(walk: Walk, rig: FaultyRig, person: Person, policy: Policy) -> Episode:
     told = rig.complaint(person, book, facts)
     if not told:
         raise NoComplaint(f"{' and '.join(rig.modes)}: nobody would notice.")
-    walk.tell(seen(book, facts, name, option) for name, option in told.items())
+    walk.tell(check_answer(book, facts, name, option) for name, option in told.items())
     player = _Player(walk, rig, person)
     asked = []
     make_safe(walk)
@@ -185,7 +187,7 @@ def _place(order: Mapping[str, float], names: frozenset[str]) -> int:
 def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
     """What the person is told at the end, beside what was wrong."""
     bench, repair_of = walk.bench, walk.bench.shop.repair
-    ranking = consider(bench.predictions, belief).ranking
+    ranking = weigh_pairs(bench.predictions, belief).ranking
     cause, repair = leading(bench, ranking)
     by_mode, repairs = dict(ranking), by_repair(ranking, repair_of)
     true = frozenset(modes)
@@ -209,7 +211,7 @@ def verdict(walk: Walk, belief: Posterior, modes: tuple[str, ...]) -> Verdict:
     )
 
 
-def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Shortfall | None:
+def _left(player: _Player, belief: Posterior, worths: tuple[ExpectedGain, ...]) -> Shortfall | None:
     """None where the walk reached its aim."""
     walk, figures = player.walk, player.walk.bench.model.figures
     repair_of = walk.bench.shop.repair
@@ -233,7 +235,9 @@ def _left(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Shor
     )
 
 
-def everything_asked(player: _Player, belief: Posterior, worths: tuple[Worth, ...]) -> Posterior:
+def everything_asked(
+    player: _Player, belief: Posterior, worths: tuple[ExpectedGain, ...]
+) -> Posterior:
     """Belief if all that may still be asked were asked at once, whatever its worth."""
     walk, more = player.walk, list[Evidence]()
     for worth in worths:

@@ -15,7 +15,7 @@ from diagnose.circuit.reading_words import in_words
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 from diagnose.outcome import Proof, proof
 from diagnose.reasoning import OTHER
-from diagnose.reasoning.evidence import measured
+from diagnose.reasoning.evidence import check_reading
 from diagnose.terminal import options
 from diagnose.terminal.cases_close_asked import asked, which
 from diagnose.terminal.cases_opening import opened
@@ -171,7 +171,7 @@ def _proved(screen: Screen, case: Case, closing: Closing) -> Verification:
     runs = _runs(closing)
     bench = options.bench_for(case.rig, shop)
     wanted: Proof = proof(bench, known[closing.cause].verify)
-    item = measured(shop.catalogue, case.rig, wanted.reading, closing.measured)
+    item = check_reading(shop.catalogue, case.rig, wanted.reading, closing.measured)
     found = judged(wanted, item, runs, closing.load)
     screen.say(f"{in_words(found.reading)}: {verdict(found)}")
     return found

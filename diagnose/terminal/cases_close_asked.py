@@ -11,7 +11,7 @@ from diagnose.errors import DiagnoseError
 from diagnose.outcome import proof
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.explanation import title
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.case_html import standing_in
 from diagnose.terminal import options
 from diagnose.terminal.cases_opening import Opened, short
@@ -97,8 +97,8 @@ def _made_safe(talk: Talk, case: Case) -> tuple[str, ...] | None:
     """The stops of a case that have been dealt with; None while one stands."""
     book = options.shop().catalogue
     for stop in standing_in(case, book):
-        talk.screen.show(*stop_view(Standing(stop)))
-        if ask_if_safe(talk, Standing(stop), "Enter leaves the case open") is not True:
+        talk.screen.show(*stop_view(ActiveStop(stop)))
+        if ask_if_safe(talk, ActiveStop(stop), "Enter leaves the case open") is not True:
             talk.screen.say("While this stands nothing is proved; the case stays open.")
             return None
     return case.standing

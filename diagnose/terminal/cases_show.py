@@ -15,7 +15,7 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning import OTHER, words
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.case_html import behind, standing_in
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
@@ -49,7 +49,7 @@ def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType
     """The blocks of a case; what it does not hold is left out."""
     yield heading(screen, case.id)
     for stop in standing_in(case, book):
-        yield from stop_view(Standing(stop))
+        yield from stop_view(ActiveStop(stop))
     yield mark(words.rig_line(case.rig))
     yield mark(_status(case))
     named = (

@@ -16,9 +16,9 @@ from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
 from diagnose.drill.path import Path, Step
 from diagnose.reasoning import words
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explanation import title, value_words
-from diagnose.reasoning.next_test import Test
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para

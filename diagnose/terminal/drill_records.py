@@ -11,7 +11,7 @@ from diagnose.drill.path import Path, Step
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Changed, Done, Found, MadeSafe, Session, Stopped
 from diagnose.reasoning.evidence import Measured
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.json_records import Record, stop_record
 
@@ -90,7 +90,7 @@ def debrief_record(ended: Debrief, again: str) -> Record:
         "provable_from": ended.provable,
         "path": _path(ended.path, ended),
         "volts": [{"point": v.point, "sound": v.sound, "faulty": v.faulty} for v in ended.volts],
-        "stops": [stop_record(Standing(stops[name])) for name in ended.session.raised()],
+        "stops": [stop_record(ActiveStop(stops[name])) for name in ended.session.raised()],
         "cautions": [LOCAL_CODES],
         "again": again,
     }

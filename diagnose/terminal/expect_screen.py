@@ -12,10 +12,17 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
 from diagnose.reasoning import words
-from diagnose.reasoning.calibration import OwnRig
-from diagnose.reasoning.commissioning import held_against
-from diagnose.reasoning.expectations import Expected, Healthy
-from diagnose.reasoning.expecting import Fault, Line, along, fault_in, lines_for
+from diagnose.reasoning.calibration import CalibratedRig
+from diagnose.reasoning.commissioning import dates_in_words
+from diagnose.reasoning.expectations import (
+    Expected,
+    Fault,
+    Healthy,
+    PredictedReading,
+    fault_in,
+    predicted_readings,
+    volts_along_the_circuit,
+)
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, heading, rows
 from diagnose.terminal.options import own_readings, rig_called
@@ -46,21 +53,27 @@ def expected(rig_name: str, fault_id: str, severity: str, as_json: bool) -> None
     with patience("Working out what a sound rig reads"):
         book, model = for_rig(shipped_catalogue(), rig), Model.of(rig)
         own = own_readings(rig_name, rig)
-        known = OwnRig(book, model, own) if own else None
+        known = CalibratedRig(book, model, own) if own else None
         well = known.well if known else None
         fault = fault_in(book, model, fault_id, severity, well) if fault_id else None
         healthy = Healthy(book, model, known)
-        round_it, readings = along(rig, healthy, fault), lines_for(rig, model, healthy, fault)
+        round_it, readings = (
+            volts_along_the_circuit(rig, healthy, fault),
+            predicted_readings(rig, model, healthy, fault),
+        )
     if as_json:
         dates = {"held_against": [*own.dates]} if own else {}
         print(written(record(rig, round_it, readings, fault) | dates, indent=2))
         return
     screen = Screen.standard()
-    screen.show(*view(screen, rig, round_it, readings, fault, held_against(own) if own else ""))
+    screen.show(*view(screen, rig, round_it, readings, fault, dates_in_words(own) if own else ""))
 
 
 def record(
-    rig: Rig, round_it: Sequence[Line], readings: Sequence[Line], fault: Fault | None
+    rig: Rig,
+    round_it: Sequence[PredictedReading],
+    readings: Sequence[PredictedReading],
+    fault: Fault | None,
 ) -> Record:
     """The same as one JSON object."""
     return {
@@ -83,7 +96,7 @@ def _fault_record(fault: Fault) -> Record:
     }
 
 
-def _line_record(line: Line) -> Record:
+def _line_record(line: PredictedReading) -> Record:
     reading = line.reading
     found: Record = {
         "read": str(reading),
@@ -104,8 +117,8 @@ def _line_record(line: Line) -> Record:
 def view(
     screen: Screen,
     rig: Rig,
-    round_it: Sequence[Line],
-    readings: Sequence[Line],
+    round_it: Sequence[PredictedReading],
+    readings: Sequence[PredictedReading],
     fault: Fault | None,
     against: str = "",
 ) -> Iterator[RenderableType]:
@@ -126,7 +139,9 @@ def view(
         yield para(f"Values taken as usual: {words.usual(rig.assumed)}.", "dim")
 
 
-def _plot(screen: Screen, rig: Rig, round_it: Sequence[Line]) -> Iterator[RenderableType]:
+def _plot(
+    screen: Screen, rig: Rig, round_it: Sequence[PredictedReading]
+) -> Iterator[RenderableType]:
     """The same as bars in the order of the current, so that one sees where the volts go."""
     by_point = {line.reading.points[0]: line for line in round_it}
     lines = [by_point[point] for point in way_round(rig)]
@@ -148,7 +163,7 @@ def _fault_sentence(fault: Fault) -> str:
 
 
 def _part(
-    screen: Screen, title: str, lines: Sequence[Line], against: bool
+    screen: Screen, title: str, lines: Sequence[PredictedReading], against: bool
 ) -> Iterator[RenderableType]:
     yield para("")
     yield mark(title, "bold")
@@ -167,12 +182,12 @@ def _table(cells: Sequence[Sequence[str]], own: bool) -> RenderableType:
     return rows([head[:count], *cells], widths[:count], indent=0, right=flush)
 
 
-def _name(line: Line, against: bool) -> str:
+def _name(line: PredictedReading, against: bool) -> str:
     reading = line.reading
     return reading.points[0] if against else " ".join((reading.quantity, *reading.points))
 
 
-def _cells(line: Line, against: bool) -> list[str]:
+def _cells(line: PredictedReading, against: bool) -> list[str]:
     """Name, sound value and band; those of the book too where the rig has its own, beside a fault
     the band alone; and with a fault its value and the mark."""
     sound, reading = line.sound, line.reading
@@ -189,14 +204,14 @@ def _cells(line: Line, against: bool) -> list[str]:
     return found
 
 
-def _band(sound: Expected, line: Line) -> str:
+def _band(sound: Expected, line: PredictedReading) -> str:
     """A band, without its unit where the value beside it has the same."""
     band = words.band(sound.low, sound.high, line.reading)
     unit = words.rough(sound.value, line.reading).partition(" ")[2]
     return band.removesuffix(f" {unit}") if unit else band
 
 
-def _stacked(line: Line, against: bool) -> list[tuple[str]]:
+def _stacked(line: PredictedReading, against: bool) -> list[tuple[str]]:
     """The same below each other, for a narrow screen."""
     name, value, band, *fault = _cells(line, against)
     found = [(name,), (f"  {value} ({band})",)]

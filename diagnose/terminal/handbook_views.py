@@ -9,7 +9,7 @@ from diagnose.bench import Bench, Shop
 from diagnose.catalogue.records import FailureMode, Observation, ReadingEntry, holds
 from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning import words
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.lessons import Lesson, shipped_lessons
 from diagnose.report.mode_page import ModePage, mode_page
 from diagnose.report.telling_apart import Apart, Parting
@@ -90,7 +90,7 @@ def caution(screen: Screen, shop: Shop, name: str) -> Shown:
 
 def stop(screen: Screen, shop: Shop, name: str, raised_by: Sequence[str]) -> Shown:
     """A stop: what to do, how it ends, and what raises it. raised_by: reasons of its rules."""
-    yield from stop_view(Standing(shop.catalogue.stops[name]))
+    yield from stop_view(ActiveStop(shop.catalogue.stops[name]))
     yield from _part(screen, "What raises it", items(raised_by))
     yield para(LOCAL_CODES, "yellow")
 

@@ -10,9 +10,9 @@ from diagnose.casebook.record import Case
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import Cause, Proof, Result, conclude
-from diagnose.reasoning.available_tests import in_words
-from diagnose.reasoning.spoken import Spoken
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.available_tests import means_in_words
+from diagnose.reasoning.explanation import FindingSentence
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.reasoning.words import band
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.shop_cases import counted_here
@@ -65,7 +65,7 @@ def caution_record(alert: Alert) -> Record:
     return {"type": "caution", "text": alert.sentence, "id": alert.id}
 
 
-def stop_record(stop: Standing) -> Record:
+def stop_record(stop: ActiveStop) -> Record:
     """A stop that stands; until: what has to be done first, None where nothing said ends it."""
     until = _line(stop.stop.until) or None
     record = {"type": "stop", "id": stop.id, "title": stop.stop.title, "text": stop.text}
@@ -122,7 +122,7 @@ def result_record(walk: Walk, result: Result) -> Record:
         "contradictions": [*walk.contradictions()],
         "leaned_on": [*result.leaned_on],
         "borrow": _borrow(result.borrow) if result.borrow else {},
-        "can": in_words(walk.means, walk.bench.shop.catalogue.kit),
+        "can": means_in_words(walk.means, walk.bench.shop.catalogue.kit),
         "notes": [*walk.notes],
         "why_stopped": result.why_stopped,
         "minutes": result.minutes,
@@ -171,7 +171,7 @@ def _borrow(one: Borrow) -> Record:
     }
 
 
-def _finding(one: Spoken) -> Record:
+def _finding(one: FindingSentence) -> Record:
     return {"finding": one.finding, "text": one.text, "because": _line(one.because)}
 
 

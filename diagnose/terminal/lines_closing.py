@@ -17,7 +17,7 @@ from diagnose.casebook.proving import judged, verdict
 from diagnose.casebook.record import LOADS, Case
 from diagnose.errors import DiagnoseError, UnknownName, nearest
 from diagnose.outcome import Proof, Result
-from diagnose.reasoning.evidence import measured
+from diagnose.reasoning.evidence import check_reading
 from diagnose.terminal.json_records import Record, closed_record, error_record
 from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.lines_read import BadLine, object_of, text_of
@@ -58,7 +58,7 @@ def _closed(keeper: Keeper, result: Result, case: Case, record: Record) -> tuple
         return close(case, text_of(record, "cause"), words=words, known=known), "Closed."
     if result.verify is None:
         raise BadLine('Nothing here can be proved by a reading; close it with {"cause": "..."}.')
-    item = measured(
+    item = check_reading(
         keeper.walk.bench.shop.catalogue,
         keeper.walk.bench.rig,
         result.verify.reading,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.reasoning import words
-from diagnose.reasoning.next_test import Worth, entropy
+from diagnose.reasoning.information import entropy
+from diagnose.reasoning.next_test import ExpectedGain
 from diagnose.reasoning.posterior import by_repair
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number
@@ -29,7 +30,7 @@ def pick(talk: Talk, walk: Walk) -> Question | None:
     return answer if isinstance(answer, Question) else None
 
 
-def _show(talk: Talk, walk: Walk, worths: tuple[Worth, ...], doubt: float) -> None:
+def _show(talk: Talk, walk: Walk, worths: tuple[ExpectedGain, ...], doubt: float) -> None:
     """Number, time, part of the doubt that the test settles on average, and what it is."""
     shown = [
         (
@@ -44,7 +45,7 @@ def _show(talk: Talk, walk: Walk, worths: tuple[Worth, ...], doubt: float) -> No
     talk.screen.show(rows(shown, [2, 7, 5, None], indent=0, styles=["bold"], right=[0, 1, 2]))
 
 
-def _prompt(talk: Talk, walk: Walk, worths: tuple[Worth, ...]) -> Prompt[Question]:
+def _prompt(talk: Talk, walk: Walk, worths: tuple[ExpectedGain, ...]) -> Prompt[Question]:
     def read(typed: str) -> Question:
         wanted = f"Type a number from 1 to {len(worths)}, or Enter to stay."
         return walk.ask(worths[menu_number(typed, len(worths), wanted) - 1].test.id)

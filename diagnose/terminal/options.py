@@ -13,7 +13,7 @@ from diagnose.errors import DiagnoseError, Mistakes, Place, UnknownName, nearest
 if TYPE_CHECKING:
     from diagnose.bench import Bench, Shop
     from diagnose.circuit.rig import Rig
-    from diagnose.reasoning.commissioning import OwnReadings
+    from diagnose.reasoning.commissioning import CommissioningRecord
     from diagnose.reasoning.evidence import Evidence
     from diagnose.reasoning.hypotheses import Learn
 
@@ -81,7 +81,7 @@ def able(at: str, having: str) -> str:
     if at and at not in kit.places:
         raise UnknownName("place", at, Place("--at"), nearest(at, kit.places), tuple(kit.places))
     said = f"{at} only {having}".strip() if having.strip() else at
-    EVERYTHING.then(said, kit)
+    EVERYTHING.updated(said, kit)
     return said
 
 
@@ -92,7 +92,7 @@ def rig_called(name: str) -> Rig:
     return rig.rig_called(name)
 
 
-def own_readings(name: str, rig: Rig) -> OwnReadings | None:
+def own_readings(name: str, rig: Rig) -> CommissioningRecord | None:
     """What the rig that was named read when it was new, where a record stands beside its file.
     Raises DiagnoseError."""
     from diagnose.casebook.rig_record import readings_beside
@@ -123,19 +123,19 @@ def _takers(
     from diagnose.circuit.operate import Model
     from diagnose.design.facts import rig_facts
     from diagnose.documents import load
-    from diagnose.reasoning.evidence import answers_of, measured_of, seen_of
+    from diagnose.reasoning.evidence import parse_answer, parse_reading, read_answers
 
     book, facts = shop.catalogue, rig_facts(Model.of(rig))
     if answers is not None:
-        yield lambda: answers_of(load(answers), book, rig, facts)
+        yield lambda: read_answers(load(answers), book, rig, facts)
     for text in seen:
-        yield lambda text=text: [seen_of(text, book, facts, Place("--seen"))]  # type: ignore[misc]
+        yield lambda text=text: [parse_answer(text, book, facts, Place("--seen"))]  # type: ignore[misc]
     for text in read:
-        yield lambda text=text: [measured_of(text, book, rig, Place("--read"))]  # type: ignore[misc]
+        yield lambda text=text: [parse_reading(text, book, rig, Place("--read"))]  # type: ignore[misc]
 
 
 def bench_for(
-    rig: Rig, shop: Shop, learn: Learn | None = None, own: OwnReadings | None = None
+    rig: Rig, shop: Shop, learn: Learn | None = None, own: CommissioningRecord | None = None
 ) -> Bench:
     """Everything computed for a rig, its chooser included, with a sign of life meanwhile.
 

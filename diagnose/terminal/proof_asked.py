@@ -12,7 +12,7 @@ from diagnose.circuit.rig import Rig
 from diagnose.errors import UnknownName
 from diagnose.outcome import Proof
 from diagnose.reasoning import words
-from diagnose.reasoning.evidence import measured
+from diagnose.reasoning.evidence import check_reading
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, choice, yes_or_no
 from diagnose.terminal.views_result import proof_sentence
@@ -95,7 +95,7 @@ class ProofAsked:
         reading = proof.reading
 
         def read(typed: str) -> Verification:
-            item = measured(self.catalogue, self.rig, reading, typed)
+            item = check_reading(self.catalogue, self.rig, reading, typed)
             return judged(proof, item, runs, load)
 
         return Prompt(

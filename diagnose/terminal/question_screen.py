@@ -45,7 +45,7 @@ class QuestionScreen:
         band = healthy.expected(item.reading)
         sound = words.band(band.low, band.high, item.reading)
         verdict = VERDICTS[healthy.verdict(item)]
-        if healthy.drifted(item):
+        if healthy.has_drifted(item):
             verdict = f"{verdict}, it has drifted"
         whose = "a sound rig" if band.book is None else "this rig when it is well"
         return f"{value_words(item)}: {verdict} ({whose}: {sound})"

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig
 from diagnose.reasoning import words
-from diagnose.reasoning.evidence import Measured, measured
+from diagnose.reasoning.available_tests import Test
+from diagnose.reasoning.evidence import Measured, check_reading
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.explanation import value_words
-from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.reading_selection import worth_recording
+from diagnose.reasoning.reading_selection import select_readings
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.plain import patience
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, yes_or_no
@@ -65,7 +65,7 @@ class Asking:
 
     def _tests(self) -> list[Test]:
         with patience("Working out which readings say most"):
-            found = worth_recording(self.healthy.catalogue, self.healthy.model)
+            found = select_readings(self.healthy.catalogue, self.healthy.model)
         known = {item.id for item in self.there}
         return [test for test in found if test.id not in known]
 
@@ -90,7 +90,7 @@ class Asking:
         """One reading; where hardly any sound rig reads so, only when that is meant."""
         self._show(test, count)
         answer = ask(self.talk, self._prompt(test))
-        if isinstance(answer, Word) or not self.healthy.far_off(answer):
+        if isinstance(answer, Word) or not self.healthy.is_far_off(answer):
             return answer
         self.talk.screen.say("Hardly any sound rig of this description reads so.", "yellow")
         self.talk.screen.say("Recorded, it would pass as sound. Look again, or for a fault.")
@@ -120,7 +120,7 @@ class Asking:
         reading = test.entry.reading  # type: ignore[union-attr]
 
         def read(typed: str) -> Measured:
-            return measured(self.healthy.catalogue, self.rig, reading, typed)
+            return check_reading(self.healthy.catalogue, self.rig, reading, typed)
 
         label = f"{reading.quantity}, {reading.unit}"
         return Prompt(label, read, self._saying(ANSWERS), self._saying(WHY))

@@ -21,11 +21,11 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.documents import load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place
-from diagnose.reasoning.calibration import OwnRig
-from diagnose.reasoning.commissioning import OwnReadings, read_date
-from diagnose.reasoning.evidence import Measured, latest, measured_of
+from diagnose.reasoning.calibration import CalibratedRig
+from diagnose.reasoning.commissioning import CommissioningRecord, parse_date
+from diagnose.reasoning.evidence import Measured, latest, parse_reading
 from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.explanation import said
+from diagnose.reasoning.explanation import evidence_in_words
 from diagnose.terminal import options
 from diagnose.terminal.plain import BROKEN_OFF, Screen, complain, patience
 from diagnose.terminal.prompts import Keyboard, Talk
@@ -57,7 +57,7 @@ def record(given: Given) -> int:
     into = given_path(given.into) if given.into else None
     rig_file = rig_file_for(given.rig, into)
     rig = open_rig(str(rig_file)) if rig_file.is_file() else options.rig_called(given.rig)
-    taken = read_date(given.on, Place("--on")) if given.on else date.today()
+    taken = parse_date(given.on, Place("--on")) if given.on else date.today()
     book = options.shop().catalogue
     healthy = Healthy(for_rig(book, rig), Model.of(rig))
     keep = _Keeping(given, rig_file, rig, healthy, taken)
@@ -106,11 +106,11 @@ class _Keeping:
         path, whole = add_readings(self.rig_file, self.rig, self.taken, read)
         screen.show(*recorded_view(screen, path, self.rig_file, whole, self._own(whole)))
 
-    def _own(self, whole: OwnReadings) -> Healthy:
+    def _own(self, whole: CommissioningRecord) -> Healthy:
         """What this rig reads when it is well, by all that was recorded."""
         with patience("Working out what this rig reads when it is well"):
             book, model = self.healthy.catalogue, self.healthy.model
-            own = Healthy(book, model, OwnRig(book, model, whole))
+            own = Healthy(book, model, CalibratedRig(book, model, whole))
             _ = own.circuits
         return own
 
@@ -126,7 +126,7 @@ def _given(given: Given, healthy: Healthy, rig: Rig) -> list[Measured]:
         problems.append(problem)
     for text in given.read:
         try:
-            found.append(measured_of(text, healthy.catalogue, rig, Place("--read")))
+            found.append(parse_reading(text, healthy.catalogue, rig, Place("--read")))
         except DiagnoseError as problem:
             problems.append(problem)
     if problems:
@@ -139,7 +139,7 @@ def _of_file(file: Path, healthy: Healthy, rig: Rig) -> list[Measured]:
     document, found = load(file), []
     for line, place in document.placed("read"):
         try:
-            found.append(measured_of(line, healthy.catalogue, rig, place))
+            found.append(parse_reading(line, healthy.catalogue, rig, place))
         except DiagnoseError as problem:
             document.problem(problem)
     if not document.has("read"):
@@ -151,9 +151,9 @@ def _of_file(file: Path, healthy: Healthy, rig: Rig) -> list[Measured]:
 
 def _checked(read: list[Measured], healthy: Healthy, anyway: bool) -> list[Measured]:
     """The readings, unless hardly any sound rig would show one. Raises FarOff."""
-    far = [item for item in read if healthy.far_off(item)]
+    far = [item for item in read if healthy.is_far_off(item)]
     if far and not anyway:
-        told = "; ".join(said(item, healthy) for item in far)
+        told = "; ".join(evidence_in_words(item, healthy) for item in far)
         raise FarOff(
             f"Hardly any sound rig of this description reads so: {told}. Nothing was written. Look "
             "for the fault first, or say --anyway if the rig is sound and this is how it reads."

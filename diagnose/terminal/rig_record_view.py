@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.reasoning import words
-from diagnose.reasoning.commissioning import OwnReadings
+from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.explanation import value_words
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def recorded_view(
-    screen: Screen, path: Path, rig_file: Path, whole: OwnReadings, own: Healthy
+    screen: Screen, path: Path, rig_file: Path, whole: CommissioningRecord, own: Healthy
 ) -> Iterator[RenderableType]:
     """Where it stands, and each reading beside what a sound rig and this one should show."""
     days = len(whole.days)

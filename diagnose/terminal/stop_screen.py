@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.layout import items
 from diagnose.terminal.plain import mark
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
@@ -17,7 +17,7 @@ SAFE = "safe"
 """What is typed when a stop has been dealt with."""
 
 
-def stop_view(stop: Standing) -> Iterator[RenderableType]:
+def stop_view(stop: ActiveStop) -> Iterator[RenderableType]:
     """One stop: what to do stands right under its name."""
     yield mark(f"STOP: {stop.stop.title}", "bold red")
     yield from items(stop.do, "1")
@@ -25,13 +25,13 @@ def stop_view(stop: Standing) -> Iterator[RenderableType]:
     yield mark(stop.ends, "bold red")
 
 
-def reminder_view(stops: Iterable[Standing]) -> Iterator[RenderableType]:
+def reminder_view(stops: Iterable[ActiveStop]) -> Iterator[RenderableType]:
     """The stops that stand, a line each, above what may still be asked."""
     for stop in stops:
         yield mark(f"STOP stands: {stop.stop.title}. {stop.ends}", "red")
 
 
-def ask_if_safe(talk: Talk, stop: Standing, going_on: str) -> bool | Word:
+def ask_if_safe(talk: Talk, stop: ActiveStop, going_on: str) -> bool | Word:
     """Whether a stop has been dealt with, or a word that leads away. going_on: what Enter does."""
 
     def explain() -> None:
@@ -56,7 +56,7 @@ def ask_if_safe(talk: Talk, stop: Standing, going_on: str) -> bool | Word:
     return False if answer in (Word.SKIP, Word.UNKNOWN) else answer
 
 
-def ask_to_end(talk: Talk, stop: Standing) -> Word:
+def ask_to_end(talk: Talk, stop: ActiveStop) -> Word:
     """Wait before a walk ends on a stop that nothing ends: Word.QUIT, or Word.BACK."""
 
     def explain() -> None:

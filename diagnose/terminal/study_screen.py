@@ -42,7 +42,7 @@ def studied(
     Raises BadQuantity for numbers out of range, UnknownName for what no person has, DiagnoseError
     when `out` cannot be written.
     """
-    EVERYTHING.then(able, shipped_catalogue().kit)
+    EVERYTHING.updated(able, shipped_catalogue().kit)
     if world not in WORLDS:
         raise BadQuantity(f"{world}: name one of {', '.join(WORLDS)}", Place("--world"))
     plan = in_world(_plan(cases, short, seed, wrong), world, evenly, able)

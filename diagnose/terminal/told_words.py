@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
 from diagnose.phrases import EITHER, Match, ReadingMatch, Understood, understand
-from diagnose.reasoning.evidence import Evidence, measured, seen
+from diagnose.reasoning.evidence import Evidence, check_answer, check_reading
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.prompts import NotUnderstood
 
@@ -47,8 +47,10 @@ def is_sure(one: Taken) -> bool:
 def finding_of(bench: Bench, one: Taken) -> Evidence:
     """One of them, checked against the book and the rig. Raises DiagnoseError."""
     if isinstance(one, Match):
-        return seen(bench.shop.catalogue, bench.hypotheses.facts, one.observation, one.option)
-    return measured(
+        return check_answer(
+            bench.shop.catalogue, bench.hypotheses.facts, one.observation, one.option
+        )
+    return check_reading(
         bench.shop.catalogue, bench.rig, reading_of(one.reading, points_too=OF_ANY_PART), one.value
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning.available_tests import in_words
+from diagnose.reasoning.available_tests import means_in_words
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.words import spaced
@@ -42,7 +42,7 @@ class Unasked:
         if said.strip():
             self.keeper.can(said)
         means, kit = self.keeper.walk.means, self.keeper.walk.bench.shop.catalogue.kit
-        self.talk.screen.say(f"You are {in_words(means, kit)}.", "green")
+        self.talk.screen.say(f"You are {means_in_words(means, kit)}.", "green")
         if not said.strip():
             self.talk.screen.say(
                 f"Type can and: {', '.join(kit.places)}, nothing, everything, or things with no "

@@ -11,9 +11,9 @@ from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning import words
 from diagnose.reasoning.consistency import Fit
-from diagnose.reasoning.explanation import named, title
+from diagnose.reasoning.explanation import evidence_name, title
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.layout import NARROW, rows, rule
 from diagnose.terminal.plain import Screen, mark, para
@@ -45,7 +45,7 @@ def fit_line(unknown: float, fit: Fit) -> str:
     share = f"{words.per_cent(unknown)} that it is nothing of the book."
     if fit.fits:
         return share
-    odd = "; ".join(named(item) for item in fit.odd) or "all of it together"
+    odd = "; ".join(evidence_name(item) for item in fit.odd) or "all of it together"
     return (
         f"{share} What was found fits the book badly: {odd}. Check that first; if it stands, think "
         "of something that is not in the book."
@@ -63,7 +63,7 @@ def question_view(
     number: int,
     alerts: Iterable[Alert] = (),
     before: Iterable[str] = (),
-    stops: Iterable[Standing] = (),
+    stops: Iterable[ActiveStop] = (),
 ) -> Iterator[RenderableType]:
     """The question from its line to its answers.
 

@@ -9,8 +9,8 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import OTHER, words
-from diagnose.reasoning.commissioning import held_against
-from diagnose.reasoning.spoken import foremost
+from diagnose.reasoning.commissioning import dates_in_words
+from diagnose.reasoning.explanation import best_supported
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, para
 from diagnose.terminal.shop_cases import said_here
@@ -33,7 +33,7 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
     bench, question = walk.bench, walk.question()
     yield heading(screen, words.rig_line(bench.rig))
     if bench.own:
-        yield para(held_against(bench.own), "dim")
+        yield para(dates_in_words(bench.own), "dim")
     for stop in result.stops:
         yield from stop_view(stop)
     yield _table(screen, bench, result)
@@ -42,7 +42,7 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
         yield para(f"{cause_title(bench, result.cause)}, {said} confirmed cases.", indent=2)
     named = (
         ("Mended by one repair", [*_shared(bench, result)]),
-        ("What this says", items(one.text for one in foremost(result.findings))),
+        ("What this says", items(one.text for one in best_supported(result.findings))),
         ("Why the first of them", items(result.because[:REASONS])),
         ("These do not go together", items(walk.contradictions())),
         ("Cautions", items(_cautions(walk), "!")),

@@ -11,8 +11,8 @@ from diagnose.borrowing import Borrow
 from diagnose.circuit.reading_words import in_words
 from diagnose.outcome import Proof, Result, cause_title
 from diagnose.reasoning import words
+from diagnose.reasoning.explanation import best_supported
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.spoken import foremost
 from diagnose.terminal.layout import block, items
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.shop_cases import said_here
@@ -123,7 +123,7 @@ def _small(bench: Bench, mode: str) -> str:
 
 def _reasons(result: Result) -> list[str]:
     """The two or three findings that say most."""
-    found = [one.text for one in foremost(result.findings)][:FINDINGS]
+    found = [one.text for one in best_supported(result.findings)][:FINDINGS]
     speaking = [one for one in result.because if one.endswith(" for it")]
     said = [*found, *speaking][:REASONS]
     return said or ["Nothing that was found speaks for it; it stands where experience puts it."]
@@ -207,7 +207,7 @@ def part_view(screen: Screen, part: Part) -> Iterator[RenderableType]:
 
 def _all_reasons(result: Result) -> list[str]:
     ended = [f"Asking ended: {result.why_stopped}."] if result.why_stopped else []
-    return [*(one.text for one in foremost(result.findings)), *result.because, *ended]
+    return [*(one.text for one in best_supported(result.findings)), *result.because, *ended]
 
 
 def _about(bench: Bench, result: Result) -> Iterator[RenderableType]:

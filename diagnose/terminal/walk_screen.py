@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
-from diagnose.reasoning.available_tests import in_words
-from diagnose.reasoning.commissioning import held_against
-from diagnose.reasoning.stops import Standing
+from diagnose.reasoning.available_tests import means_in_words
+from diagnose.reasoning.commissioning import dates_in_words
+from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.cautions import LOCAL_CODES, Given
 from diagnose.terminal.closing_screen import ClosingScreen
 from diagnose.terminal.complaint_screen import ComplaintScreen
@@ -79,11 +79,11 @@ class Conversation:
     def _title(self) -> None:
         self.talk.screen.say(words.rig_line(self.walk.bench.rig), "bold")
         if own := self.walk.bench.own:
-            self.talk.screen.say(held_against(own), "dim")
+            self.talk.screen.say(dates_in_words(own), "dim")
         for sentence in SAFETY:
             self.talk.screen.say(sentence, "yellow")
         kit = self.walk.bench.shop.catalogue.kit
-        here = in_words(self.walk.means, kit)
+        here = means_in_words(self.walk.means, kit)
         self.talk.screen.say(f"You are {here}. If not: can phone, can no meter.", "dim")
 
     # -- the complaint ---------------------------------------------------------------------------
@@ -142,7 +142,7 @@ class Conversation:
         self.talk.screen.say("Nothing more can be asked before this is dealt with.", "bold")
         return self._confirm(self.walk.stops(), "Enter ends with what is known", self.result)
 
-    def _confirm(self, stops: Iterable[Standing], going_on: str, then: Stage) -> Stage | None:
+    def _confirm(self, stops: Iterable[ActiveStop], going_on: str, then: Stage) -> Stage | None:
         """Show stops, and ask of each whether it has been dealt with."""
         for stop in stops:
             self.talk.screen.show(*stop_view(stop))
@@ -157,12 +157,12 @@ class Conversation:
                 then = self.question
         return then
 
-    def _made_safe(self, stop: Standing) -> None:
+    def _made_safe(self, stop: ActiveStop) -> None:
         self.keeper.made_safe(stop.id)
         self._shown.discard(stop.id)
         self.talk.screen.say(f"Taken as made safe: {stop.stop.title}.", "green")
 
-    def _end_on(self, stop: Standing) -> Stage | None:
+    def _end_on(self, stop: ActiveStop) -> Stage | None:
         """The walk is over: nothing that is said ends this stop. The case is kept, open."""
         if ask_to_end(self.talk, stop) is Word.BACK:
             return self._back()

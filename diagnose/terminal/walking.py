@@ -17,7 +17,7 @@ from diagnose.terminal.shop_cases import learned_from
 from diagnose.walkthrough import Walk
 
 if TYPE_CHECKING:
-    from diagnose.reasoning.commissioning import OwnReadings
+    from diagnose.reasoning.commissioning import CommissioningRecord
     from diagnose.terminal.keeping import Keeper
 
 
@@ -44,7 +44,7 @@ class Given:
     made_safe: list[str] | None = None
     able: str = ""
 
-    def bench(self, rig: Rig, own: OwnReadings | None = None) -> Bench:
+    def bench(self, rig: Rig, own: CommissioningRecord | None = None) -> Bench:
         """Everything computed for that rig, by the shop's own cases and by the rig's own readings
         too. Raises DiagnoseError."""
         learn = learned_from(self.casebook) if self.learning else None

@@ -12,12 +12,12 @@ from diagnose.catalogue.records import FailureMode, Observation, holds
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.errors import DiagnoseError, UnknownName, nearest
-from diagnose.reasoning.explanation import because, parting, title
+from diagnose.reasoning.available_tests import Test
+from diagnose.reasoning.explanation import finding_sentences, outcome_summary, reason_lines, title
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.next_test import BINS, Test, entropy, gain, joints
+from diagnose.reasoning.information import BINS, entropy, information_gain, joint_probabilities
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import bin_edges, unscaled
-from diagnose.reasoning.spoken import spoken
 from diagnose.reasoning.words import band as words_band
 from diagnose.reasoning.words import per_cent, rough, spaced
 from diagnose.walkthrough import Question, Walk
@@ -41,7 +41,7 @@ def outlook(bench: Bench, belief: Posterior, test: Test) -> Outlook:
     repairs, table = _joint(bench, belief, test)
     table = table / max(float(table.sum()), 1e-300)
     open_now = float(entropy(table.sum(axis=0)))
-    share = gain(table) / open_now if open_now > 1e-6 else 0.0
+    share = information_gain(table) / open_now if open_now > 1e-6 else 0.0
     mended = _likeliest(bench, belief)
     names = tuple(mended[repair] for repair in (*repairs, OTHER))
     return Outlook(min(max(share, 0.0), 1.0), tuple(_pointers(bench, test, table, names)))
@@ -49,13 +49,13 @@ def outlook(bench: Bench, belief: Posterior, test: Test) -> Outlook:
 
 def _joint(bench: Bench, belief: Posterior, test: Test) -> tuple[tuple[str, ...], Array]:
     """Repairs, and the joint chance of each outcome with each of them and OTHER."""
-    repair, chances = bench.shop.repair, bench.chooser.chances
+    repair, chances = bench.shop.repair, bench.chooser.outcomes
     modes = belief.hypotheses.modes
     repairs = tuple(sorted({repair[mode] for mode in modes}))
     place = {name: index for index, name in enumerate(repairs)}
     group = np.array([place[repair[mode]] for mode in modes], dtype=np.intp)
     row = [one.id for one in chances.tests].index(test.id)
-    whole = joints(chances, belief, group)
+    whole = joint_probabilities(chances, belief, group)
     return repairs, whole[chances.start[row] : chances.start[row + 1]]
 
 
@@ -71,7 +71,7 @@ def _likeliest(bench: Bench, belief: Posterior) -> dict[str, str]:
 def _pointers(bench: Bench, test: Test, table: Array, names: tuple[str, ...]) -> Iterator[str]:
     """What each outcome points to on this rig: every outcome once, and every failure mode once."""
     entry, count = test.entry, len(table)
-    words = parting(table, tuple(map(str, range(count))), names)
+    words = outcome_summary(table, tuple(map(str, range(count))), names)
     pairs = (one.split(" points to ", 1) for one in words.split("; ") if one)
     points = {int(row): name for row, name in pairs}
     for name, rows in _by_name(points, count).items():
@@ -146,13 +146,13 @@ def why_leader(walk: Walk) -> Told:
 
 
 def _speaks(walk: Walk, belief: Posterior, name: str) -> tuple[str, ...]:
-    lines = because(belief, (name,), walk.bench.healthy)
+    lines = reason_lines(belief, (name,), walk.bench.healthy)
     return lines or ("Nothing found so far moves it; it stands where experience puts it.",)
 
 
 def why_found(walk: Walk) -> Told:
     """What the answers so far say together, and why."""
-    found = spoken(walk.conclusions(), walk.evidence)
+    found = finding_sentences(walk.conclusions(), walk.evidence)
     points = tuple(f"{one.text} {' '.join(one.because.split())}" for one in found)
     return Told(("Found so far:",) if points else (), points)
 

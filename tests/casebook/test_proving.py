@@ -9,7 +9,7 @@ from diagnose.casebook.proving import TooCoarse, doubt, judged, verdict
 from diagnose.casebook.record import LOADS
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import Proof, conclude
-from diagnose.reasoning.evidence import Measured, Seen, measured
+from diagnose.reasoning.evidence import Measured, Seen, check_reading
 from diagnose.walkthrough import Walk
 
 DROP = Proof(reading_of("voltage fuse.in fuse.out calling"), 0.0, 0.14, "It carries the current.")
@@ -19,7 +19,7 @@ REST = Proof(reading_of("voltage battery+ battery- rest"), 12.4, 12.9, "It is fu
 
 
 def read(bowser, proof, text, runs=True, load=""):
-    item = measured(bowser.shop.catalogue, bowser.rig, proof.reading, text)
+    item = check_reading(bowser.shop.catalogue, bowser.rig, proof.reading, text)
     return judged(proof, item, runs, load)
 
 

@@ -27,8 +27,8 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place
-from diagnose.reasoning.commissioning import OwnReadings, RecordedBefore
-from diagnose.reasoning.evidence import Measured, measured_of
+from diagnose.reasoning.commissioning import AlreadyRecorded, CommissioningRecord
+from diagnose.reasoning.evidence import Measured, parse_reading
 from diagnose.walkthrough import Walk
 
 RIG = "name: hose trolley\ntopology: direct\ncontrol: manual\npump: {current: 6 A}\n"
@@ -49,7 +49,7 @@ def rig(file: Path) -> Rig:
 
 
 def items(rig: Rig, *lines: str) -> list[Measured]:
-    return [measured_of(one, shipped_catalogue(), rig, Place("test")) for one in lines]
+    return [parse_reading(one, shipped_catalogue(), rig, Place("test")) for one in lines]
 
 
 def test_it_stands_beside_the_rig_and_is_read_back(file: Path, rig: Rig) -> None:
@@ -82,7 +82,7 @@ def test_what_stands_there_stays_remarks_too(file: Path, rig: Rig) -> None:
 def test_another_value_of_the_same_day_is_refused(file: Path, rig: Rig) -> None:
     path, _ = add_readings(file, rig, NEW, items(rig, DROP))
     before = path.read_text("utf-8")
-    with pytest.raises(RecordedBefore, match=r"already, as 0\.05 V; it stays"):
+    with pytest.raises(AlreadyRecorded, match=r"already, as 0\.05 V; it stays"):
         add_readings(file, rig, NEW, items(rig, DROP.replace("0.05", "0.09")))
     assert path.read_text("utf-8") == before
     add_readings(file, rig, NEW, items(rig, DROP))
@@ -179,7 +179,7 @@ def test_a_page_never_replaces_a_record(file: Path, rig: Rig) -> None:
 def test_a_walk_is_gone_on_with_against_the_same_readings(bowser: Bench, tmp_path: Path) -> None:
     """The journal has the readings in it, so that it needs nothing beside itself."""
     read = items(bowser.rig, "current motor-feed calling = 12.1 A")
-    own = OwnReadings().with_day(NEW, read)
+    own = CommissioningRecord().with_day(NEW, read)
     casebook, asked = Casebook.open(tmp_path / "cases"), list[object]()
     journal = Journal.start(casebook, Walk(replace(bowser, own=own)))
     journal.close()

@@ -16,7 +16,7 @@ from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import DiagnoseError, Place
 from diagnose.figures import knowledge_folder
-from diagnose.reasoning.evidence import measured_of
+from diagnose.reasoning.evidence import parse_reading
 
 PUMP = "pump: {current: 10 A}\n"
 RELAY = "control: {tap: fuse.out, parts: [fuse, pressure_switch]}\n"
@@ -231,7 +231,7 @@ def test_all_mistakes_of_a_list_are_named_at_once() -> None:
 def test_a_reading_at_a_part_of_several_words_is_read(
     name: str, text: str, points: tuple[str, str]
 ) -> None:
-    found = measured_of(text, shipped_catalogue(), open_rig(name), Place("--read"))
+    found = parse_reading(text, shipped_catalogue(), open_rig(name), Place("--read"))
 
     assert found.reading.points == points
 
@@ -247,7 +247,7 @@ def test_a_reading_at_a_part_of_several_words_is_read(
 )
 def test_a_point_that_the_rig_does_not_have_is_refused(text: str, words: str) -> None:
     with pytest.raises(DiagnoseError) as caught:
-        measured_of(text, shipped_catalogue(), open_rig("spray-trailer"), Place("--read"))
+        parse_reading(text, shipped_catalogue(), open_rig("spray-trailer"), Place("--read"))
 
     assert words in str(caught.value)
 

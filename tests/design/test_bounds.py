@@ -24,7 +24,7 @@ from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
 from diagnose.errors import BadQuantity, DiagnoseError
 from diagnose.figures import BASES, shipped_figures
-from diagnose.reasoning import next_test
+from diagnose.reasoning import available_tests
 from diagnose.terminal.app import app
 from diagnose.terminal.prompts import NotUnderstood
 from diagnose.terminal.rig_answers import quantity, rig_name
@@ -281,7 +281,7 @@ def test_every_sign_of_any_rig_has_chances_and_every_reading_a_band(text: str, s
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         bench = Bench.for_rig(rig, shop)
-        for test in next_test.tests_for(shop.catalogue, rig, rig_facts(bench.model)):
+        for test in available_tests.tests_for(shop.catalogue, rig, rig_facts(bench.model)):
             if isinstance(test.entry, Observation):
                 chances = bench.predictions.chances(test.entry.id)
                 assert np.all(chances >= 0), (test.entry.id, text)

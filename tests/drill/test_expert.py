@@ -25,7 +25,7 @@ def test_chance_keeps_to_the_minutes_and_to_the_rules(bowser: Bench) -> None:
     walk, policy = Walk(bowser), at_random(1, 20.0)
     question = policy(walk)
     while question is not None:
-        assert not walk.conclusions().blocked(question.test.ruled_as)
+        assert not walk.conclusions().block_on(question.test.rule_name)
         walk.pass_over(question, "unknown")
         question = policy(walk)
     assert 20.0 <= walk.minutes < 45.0

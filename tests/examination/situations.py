@@ -8,7 +8,7 @@ from functools import cache
 
 from diagnose.bench import Bench
 from diagnose.documents import Section
-from diagnose.reasoning.evidence import Evidence, answers_of
+from diagnose.reasoning.evidence import Evidence, read_answers
 from tests.examination.facts import (
     Source,
     Verdict,
@@ -84,7 +84,7 @@ def _situation(one: Section, subject: str, sets: Mapping[str, Mapping[str, str]]
     repairs_of(right)
     said = one.text("id"), one.text("told"), one.flag("decided"), sources()[one.text("source")]
     facts = bench.hypotheses.facts
-    evidence = answers_of(one, shop().catalogue, bench.rig, facts)  # last: it asks for every key
+    evidence = read_answers(one, shop().catalogue, bench.rig, facts)  # last: it asks for every key
     name, told, decided, source = said
     return Situation(name, subject, bench, told, tuple(evidence), right, decided, excluded, source)
 

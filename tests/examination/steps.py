@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.bench import Bench
 from diagnose.documents import Section
-from diagnose.reasoning.evidence import Evidence, answers_of, measured_of
+from diagnose.reasoning.evidence import Evidence, parse_reading, read_answers
 from tests.examination.facts import Verdict, believed, bench_in, files, repairs_of, shop, sources
 
 GIVES, END = 0.05, 0.7
@@ -73,7 +73,7 @@ def _swept(one: Section) -> Sweep:
     right, name, reading = repairs_of(one.texts("right")), one.text("id"), one.text("sweep")
     values = one.texts("steps")
     assert one.text("source") in sources(), one.place
-    base = answers_of(one, shop().catalogue, bench.rig, bench.hypotheses.facts)
+    base = read_answers(one, shop().catalogue, bench.rig, bench.hypotheses.facts)
     steps = (_step(bench, base, f"{reading} = {value}", right, one) for value in values)
     return Sweep(name, tuple(steps))
 
@@ -81,5 +81,5 @@ def _swept(one: Section) -> Sweep:
 def _step(
     bench: Bench, base: Iterable[Evidence], said: str, right: frozenset[str], one: Section
 ) -> Step:
-    item = measured_of(said, shop().catalogue, bench.rig, one.place)
+    item = parse_reading(said, shop().catalogue, bench.rig, one.place)
     return step_of(said.rsplit("= ", 1)[-1], believed(bench, [*base, item]), right)

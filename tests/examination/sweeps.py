@@ -23,7 +23,7 @@ from diagnose.catalogue.records import Change, Effect, FailureMode, ReadingEntry
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.parameters import OPEN, RESISTANCES, Array, Batch
 from diagnose.documents import load
-from diagnose.reasoning.evidence import Measured, Seen, seen
+from diagnose.reasoning.evidence import Measured, Seen, check_answer
 from diagnose.reasoning.hypotheses import applicable, variants_of
 from tests.examination.facts import HERE, RIGS, believed, bundled, repairs_of, shop
 from tests.examination.steps import END, Sweep, step_of
@@ -118,7 +118,7 @@ def looks(bench: Bench, mode: FailureMode, effect: Effect) -> list[Seen]:
         told = shows.get(name, {})
         if entry.predicted or f"observation {name}" not in bench.tests or option not in told:
             continue
-        found.append(seen(shop().catalogue, bench.hypotheses.facts, name, option))
+        found.append(check_answer(shop().catalogue, bench.hypotheses.facts, name, option))
     return found
 
 

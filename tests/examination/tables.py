@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from diagnose.bench import Bench
-from diagnose.reasoning.evidence import seen
+from diagnose.reasoning.evidence import check_answer
 from tests.examination.facts import RIGS, Source, bundled, files, judged, shop, sources
 
 USES = ("pressure-system", "spraying", "transfer", "drain")
@@ -67,7 +67,7 @@ def score(table: Table) -> Score:
     """Tell the complaint and nothing else."""
     complaint = shop().catalogue.complaints[table.complaint]
     facts = table.bench.hypotheses.facts
-    evidence = [seen(shop().catalogue, facts, *item) for item in complaint.seen.items()]
+    evidence = [check_answer(shop().catalogue, facts, *item) for item in complaint.seen.items()]
     ranking = [name for name, _ in judged(table.bench, evidence).modes]
     place = {name: i for i, name in enumerate(ranking, 1)}
     return Score(table, tuple((cause, place.get(cause, 0)) for cause in table.causes))

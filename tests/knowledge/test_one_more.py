@@ -21,7 +21,7 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
 from diagnose.documents import load
 from diagnose.figures import knowledge_folder
-from diagnose.reasoning.evidence import Measured, answers_of, latest
+from diagnose.reasoning.evidence import Measured, latest, read_answers
 from diagnose.walkthrough import Walk
 from tests.tools.vocabulary import enter
 
@@ -96,7 +96,7 @@ def test_its_proof_case_ranks_it_first(entered: Path, shop: Shop) -> None:
     for told in ("id", "happened", "source"):
         proof.text(told)
     bench = Bench.for_rig(rig, Shop(load_catalogue(entered), shop.book, shop.refusals))
-    items = tuple(answers_of(proof, bench.shop.catalogue, rig, bench.hypotheses.facts))
+    items = tuple(read_answers(proof, bench.shop.catalogue, rig, bench.hypotheses.facts))
     opened = [Measured(reading_of(name), value) for name, value in OPEN_COIL.items()]
 
     assert Walk(bench, items).belief().ranking[0][0] == NEW == first

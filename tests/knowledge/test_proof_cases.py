@@ -27,7 +27,7 @@ from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import rig_in
 from diagnose.documents import Section, load
 from diagnose.outcome import Result, conclude
-from diagnose.reasoning.evidence import answers_of
+from diagnose.reasoning.evidence import read_answers
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.walkthrough import Walk
 
@@ -103,7 +103,7 @@ def replay(path: Path, shop: Shop, bench_of: BenchOf) -> Replayed:
         document.text(told)
     expect = expect_in(document.section("expect"))
     walk = Walk(bench)
-    walk.tell(answers_of(document, bench.shop.catalogue, bench.rig, bench.hypotheses.facts))
+    walk.tell(read_answers(document, bench.shop.catalogue, bench.rig, bench.hypotheses.facts))
     return Replayed(name, conclude(walk), expect)
 
 

@@ -158,7 +158,7 @@ def test_every_test_can_be_asked_and_teaches_something(benches: list[Bench]) -> 
     bits: dict[str, float] = {}
     for bench in benches:
         left = {name for name in bench.tests if bits.get(name, 0.0) < LEAST_BITS}
-        for worth in bench.chooser.worths(posterior(bench.predictions, ()), left, "calling"):
+        for worth in bench.chooser.gains(posterior(bench.predictions, ()), left, "calling"):
             bits[worth.test.id] = max(bits.get(worth.test.id, 0.0), worth.bits)
 
     told = {template_of(name) for name in bits if name not in BOOK.readings}

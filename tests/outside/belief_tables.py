@@ -22,9 +22,9 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.errors import Place
 from diagnose.figures import Figure, Figures, Table
+from diagnose.reasoning.error_models import NORMAL
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.hypotheses import Hypotheses
-from diagnose.reasoning.laws import NORMAL
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Band, Predictions
 from tests.outside.cells import Cell, table

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from diagnose.reasoning.next_test import entropy
+from diagnose.reasoning.information import entropy
 from diagnose.study.optimum import Problem, bound, huffman, most_bits_per_cost
 from diagnose.study.scores import (
     brier,

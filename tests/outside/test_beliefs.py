@@ -37,7 +37,7 @@ def test_meter_reading_and_a_wholly_unknown_fault() -> None:
     row = ORACLES["meter-reading"]
     predictions = metered()
     for value, expected in row["expect"].items():
-        (named,) = explained(predictions, Measured(READING, value)).named()
+        (named,) = explained(predictions, Measured(READING, value)).likelihood()
         prior = np.append(predictions.hypotheses.weight, predictions.hypotheses.other)
 
         belief = normalised(np.log(prior) + np.log(np.append(named, 1 / row["range"])))
@@ -57,6 +57,6 @@ def test_a_reading_that_nothing_predicts_raises_the_unknown() -> None:
 
 def test_noisy_tests_come_in_the_order_of_bits_a_minute() -> None:
     chooser = noisy("ABC", {})
-    worths = chooser.worths(posterior(chooser.chances.predictions, []), set("ABC"), "calling")
+    worths = chooser.gains(posterior(chooser.outcomes.predictions, []), set("ABC"), "calling")
 
     assert [worth.test.id for worth in worths] == ["C", "A", "B"]

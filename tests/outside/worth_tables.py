@@ -9,7 +9,9 @@ from typing import Any
 import numpy as np
 
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.next_test import Chances, Chooser, Test, entropy, gain
+from diagnose.reasoning.available_tests import Test
+from diagnose.reasoning.information import OutcomeTable, entropy, information_gain
+from diagnose.reasoning.next_test import TestChooser
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Predictions
 from tests.outside.belief_tables import (
@@ -35,7 +37,7 @@ def gains() -> Iterator[Cell]:
     """Information of an outcome."""
     for row in ORACLES["gain"]:
         source = ORACLES["gain-sources"][row["source"]]
-        ours = gain(shares(row["joint"]))
+        ours = information_gain(shares(row["joint"]))
         basis = "from memory" if "memory" in source else EXAMPLE
         yield six_decimals("gain", row["case"], row["bits"], ours, source, basis)
 
@@ -52,7 +54,7 @@ def projects() -> Iterator[Cell]:
     rows = [row.split() for row in known["rows"]]
     columns = dict(zip(known["columns"], zip(*rows, strict=True), strict=True))
     for name, bits in known["bits"].items():
-        ours = gain(counted(zip(columns[name], columns["class"], strict=True)))
+        ours = information_gain(counted(zip(columns[name], columns["class"], strict=True)))
         yield six_decimals("capital-projects", name, bits, ours, known["source"])
         if printed := known["printed"].get(name):
             source = known["source"]
@@ -65,7 +67,9 @@ def half_splits() -> Iterator[Cell]:
         prior = shares(row["prior"])
         for place, left in enumerate(row["left"], 1):
             before = np.arange(len(prior)) < place
-            ours = float(entropy(prior)) - gain(np.stack([prior * before, prior * ~before]))
+            ours = float(entropy(prior)) - information_gain(
+                np.stack([prior * before, prior * ~before])
+            )
             what, source = f"{row['prior']} after part {place}", ORACLES["half-split-source"]
             yield six_decimals("half-split", what, left, ours, source, RECOMPUTED)
 
@@ -83,11 +87,11 @@ def balls() -> Iterator[Cell]:
     """Which weighing of twelve balls tells most."""
     row = ORACLES["twelve-balls"]
     for each, bits in row["bits"].items():
-        ours = gain(weighing(row["balls"], each))
+        ours = information_gain(weighing(row["balls"], each))
         yield six_decimals("twelve-balls", f"{each} against {each}", bits, ours, row["source"])
 
 
-def noisy(names: Iterable[str], extra: Mapping[str, Array]) -> Chooser:
+def noisy(names: Iterable[str], extra: Mapping[str, Array]) -> TestChooser:
     """A chooser over tests of the table and, by name, others with chances of their own."""
     row = ORACLES["noisy-tests"]
     chances = {
@@ -106,10 +110,10 @@ def noisy(names: Iterable[str], extra: Mapping[str, Array]) -> Chooser:
     predictions = Predictions(book(*asks), hypotheses, chances)
     tests = tuple(Test(one.id, one) for one in asks)
     free = figures(**{"state-change-time": "0 min", "asking-time": "0 min"})
-    return Chooser(Chances(predictions, tests), {m: m for m in hypotheses.modes}, free)
+    return TestChooser(OutcomeTable(predictions, tests), {m: m for m in hypotheses.modes}, free)
 
 
-def unsure() -> Chooser:
+def unsure() -> TestChooser:
     """One test whose answer may also be "not sure"."""
     row = ORACLES["noisy-tests"]
     share, plain = row["unsure"]["share"], row["tests"][row["unsure"]["test"]]["chances"]
@@ -121,7 +125,7 @@ def worths() -> Iterator[Cell]:
     """Bits of noisy tests, and bits a minute."""
     row = ORACLES["noisy-tests"]
     chooser = noisy("ABC", {})
-    for worth in chooser.worths(posterior(chooser.chances.predictions, []), set("ABC"), "calling"):
+    for worth in chooser.gains(posterior(chooser.outcomes.predictions, []), set("ABC"), "calling"):
         expected, name = row["tests"][worth.test.id], worth.test.id
         told = ("noisy-tests", f"{name}, bits"), ("noisy-tests", f"{name}, bits a minute")
         for (of, what), theirs, ours in zip(
@@ -129,7 +133,7 @@ def worths() -> Iterator[Cell]:
         ):
             yield six_decimals(of, what, theirs, ours, row["source"], RECOMPUTED)
     chooser = unsure()
-    [worth] = chooser.worths(posterior(chooser.chances.predictions, []), {"unsure"}, "calling")
+    [worth] = chooser.gains(posterior(chooser.outcomes.predictions, []), {"unsure"}, "calling")
     bits = row["unsure"]["bits"]
     yield six_decimals("noisy-tests", "with not sure", bits, worth.bits, row["source"], RECOMPUTED)
 

@@ -6,7 +6,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.errors import UnknownName
 from diagnose.outcome import conclude
-from diagnose.reasoning.available_tests import EVERYTHING, Means, in_words
+from diagnose.reasoning.available_tests import EVERYTHING, Means, means_in_words
 from diagnose.reasoning.evidence import Seen
 from diagnose.walkthrough import Walk
 
@@ -17,7 +17,7 @@ SILENT = (Seen("pump-action", "silent"),)
 def after(*said: str) -> Means:
     now = EVERYTHING
     for words in said:
-        now = now.then(words, KIT)
+        now = now.updated(words, KIT)
     return now
 
 
@@ -56,7 +56,7 @@ def test_a_thing_that_nobody_knows_is_said_to_be_unknown() -> None:
     ],
 )
 def test_it_is_said_in_a_line(said: list[str], words: str) -> None:
-    assert in_words(after(*said), KIT) == words
+    assert means_in_words(after(*said), KIT) == words
 
 
 def test_who_has_no_meter_is_asked_for_no_reading(bowser: Bench) -> None:
@@ -68,7 +68,7 @@ def test_who_has_no_meter_is_asked_for_no_reading(bowser: Bench) -> None:
 
     assert len(asked) > 5
     assert {one.reading for one in asked} == {None}
-    assert all(walk.means.has_what(one.entry) for one in asked)
+    assert all(walk.means.suffice_for(one.entry) for one in asked)
 
 
 def test_what_is_told_over_the_phone_takes_longer(bowser: Bench) -> None:

@@ -13,36 +13,37 @@ from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.parameters import Array
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import BadDocument, Place
-from diagnose.reasoning.calibration import Known, OwnRig, narrowed
+from diagnose.reasoning.calibration import CalibratedRig, Gaussian, condition_on
 from diagnose.reasoning.commissioning import (
-    OwnReadings,
-    RecordedBefore,
-    held_against,
-    line_of,
-    read_date,
+    AlreadyRecorded,
+    CommissioningRecord,
+    dates_in_words,
+    parse_date,
+    record_line,
 )
-from diagnose.reasoning.drift import drifted
-from diagnose.reasoning.evidence import Measured, measured_of
+from diagnose.reasoning.error_models import STUDENT
+from diagnose.reasoning.evidence import Measured, parse_reading
 from diagnose.reasoning.expectations import Healthy
-from diagnose.reasoning.explanation import said
+from diagnose.reasoning.explanation import drift_sentences, evidence_in_words
 from diagnose.reasoning.hypotheses import any_rig, build, normal_draws, varied
-from diagnose.reasoning.laws import STUDENT
 from diagnose.reasoning.predictions import scatter
-from diagnose.reasoning.reading_selection import MOST, STATES, worth_recording
+from diagnose.reasoning.reading_selection import MOST, STATES, select_readings
 
 NEW = date(2026, 5, 3)
 HERE = Place("test")
 AMPS = "current motor-feed calling"
 
 
-def taken(bench: Bench, *lines: str) -> OwnReadings:
+def taken(bench: Bench, *lines: str) -> CommissioningRecord:
     """A record of one day."""
     book = bench.shop.catalogue
-    return OwnReadings().with_day(NEW, [measured_of(one, book, bench.rig, HERE) for one in lines])
+    return CommissioningRecord().with_day(
+        NEW, [parse_reading(one, book, bench.rig, HERE) for one in lines]
+    )
 
 
-def own(bench: Bench, *lines: str) -> OwnRig:
-    return OwnRig(bench.shop.catalogue, bench.model, taken(bench, *lines))
+def own(bench: Bench, *lines: str) -> CalibratedRig:
+    return CalibratedRig(bench.shop.catalogue, bench.model, taken(bench, *lines))
 
 
 def healthy(bench: Bench, *lines: str) -> Healthy:
@@ -62,8 +63,8 @@ def test_without_a_record_every_column_is_as_it_was(bowser: Bench) -> None:
 
 
 def test_a_record_without_readings_says_nothing(bowser: Bench) -> None:
-    known = OwnRig(bowser.shop.catalogue, bowser.model, OwnReadings()).lasting
-    nothing = Known.nothing(len(known.mean))
+    known = CalibratedRig(bowser.shop.catalogue, bowser.model, CommissioningRecord()).lasting
+    nothing = Gaussian.standard(len(known.mean))
     assert np.array_equal(known.mean, nothing.mean)
     assert np.array_equal(known.root, nothing.root)
 
@@ -82,7 +83,7 @@ def test_one_reading_narrows_as_the_integral_says(stated: float) -> None:
     def read(draws: Array) -> tuple[Array, Array]:
         return draws[:1], np.full((1, draws.shape[1]), 0.7)
 
-    found = narrowed(read, np.array([stated]), 2, 400)
+    found = condition_on(read, np.array([stated]), 2, 400)
     if stated > 5:
         assert abs(found.mean[0, 0]) < stated / 3
         return
@@ -104,7 +105,7 @@ def test_it_agrees_with_rigs_weighed_one_by_one(bowser: Bench) -> None:
     size = len(rig.middle)
     draws = np.random.default_rng(3).standard_normal((3 * size, 20_000))
     lasting, then, now = draws[:size], draws[size : 2 * size], draws[2 * size :]
-    items = rig.readings.days[0].read
+    items = rig.record.days[0].read
     shown, spread = rig.read([item.reading for item in items], lasting, then)
     stated = np.array([[item.value] for item in items])
     logs = np.log(STUDENT.density((stated - shown) / spread) / spread).sum(axis=0)
@@ -151,10 +152,10 @@ def test_what_the_rig_reads_later_lies_in_its_own_bands(bowser: Bench, seed: int
     two standard deviations hold some 95 of 100, and no fewer than 85 of these."""
     random = np.random.default_rng(seed)
     book, model = bowser.shop.catalogue, bowser.model
-    empty = OwnRig(book, model, OwnReadings())
+    empty = CalibratedRig(book, model, CommissioningRecord())
     size = len(empty.middle)
     lasting, then, now = (random.standard_normal((size, 1)) for _ in range(3))
-    readings: list[Reading] = [t.entry.reading for t in worth_recording(book, model)]  # type: ignore[union-attr]
+    readings: list[Reading] = [t.entry.reading for t in select_readings(book, model)]  # type: ignore[union-attr]
     new = empty.read(readings, lasting, then)[0][:, 0]
     lines = []
     for reading, value in zip(readings, new, strict=True):
@@ -170,7 +171,7 @@ def test_what_the_rig_reads_later_lies_in_its_own_bands(bowser: Bench, seed: int
 
 
 def amps(bench: Bench, value: str) -> Measured:
-    return measured_of(f"{AMPS} = {value}", bench.shop.catalogue, bench.rig, HERE)
+    return parse_reading(f"{AMPS} = {value}", bench.shop.catalogue, bench.rig, HERE)
 
 
 def test_a_reading_of_the_books_that_is_not_the_rigs_has_drifted(bowser: Bench) -> None:
@@ -179,38 +180,38 @@ def test_a_reading_of_the_books_that_is_not_the_rigs_has_drifted(bowser: Bench) 
     odd, usual = amps(bowser, f"{high + 0.6:.1f} A"), amps(bowser, "12.3 A")
     assert found.by_the_book.verdict(odd) == "within"
     assert found.verdict(odd) == "high"
-    assert [one.text for one in drifted([odd, usual], found)] == [
+    assert [one.text for one in drift_sentences([odd, usual], found)] == [
         f"current motor-feed, asked to run has drifted: {odd.typed}; well, this rig reads "
         f"{found.expected(odd.reading).low:.3g} to {high:.3g} A."
     ]
-    assert "(this rig " in said(odd, found)
-    assert [*drifted([odd, amps(bowser, "40 A")], found.by_the_book)] == []
-    assert not found.drifted(amps(bowser, "40 A"))  # off the book too: that is a fault
+    assert "(this rig " in evidence_in_words(odd, found)
+    assert [*drift_sentences([odd, amps(bowser, "40 A")], found.by_the_book)] == []
+    assert not found.has_drifted(amps(bowser, "40 A"))  # off the book too: that is a fault
 
 
 def test_a_day_is_added_to_and_never_changed(bowser: Bench) -> None:
     before = taken(bowser, f"{AMPS} = 12.1 A")
     again = before.with_day(NEW, [amps(bowser, "12.1 A")])
     assert again == before
-    with pytest.raises(RecordedBefore, match=r"2026-05-03 already, as 12\.1 A; it stays"):
+    with pytest.raises(AlreadyRecorded, match=r"2026-05-03 already, as 12\.1 A; it stays"):
         before.with_day(NEW, [amps(bowser, "13 A")])
     later = before.with_day(date(2026, 6, 1), [amps(bowser, "13 A")])
     assert later.dates == ("2026-05-03", "2026-06-01")
     assert later.count == 2
-    assert held_against(later) == "Held against its own readings of 2026-05-03 and 2026-06-01."
-    assert [line_of(item) for item in later.on(NEW)] == [f"{AMPS} = 12.1 A"]
+    assert dates_in_words(later) == "Held against its own readings of 2026-05-03 and 2026-06-01."
+    assert [record_line(item) for item in later.on(NEW)] == [f"{AMPS} = 12.1 A"]
 
 
 @pytest.mark.parametrize("typed", ["3 May", "2026-5-3", "2026-02-30", "20260503"])
 def test_a_day_is_written_in_one_way(typed: str) -> None:
     with pytest.raises(BadDocument, match="write it like 2026-05-03"):
-        read_date(typed, HERE)
+        parse_date(typed, HERE)
 
 
 def test_the_best_readings_are_different_ones(bench_of: Callable[[str], Bench]) -> None:
     for name in ("bowser", "mist-bench"):
         bench = bench_of(name)
-        found = worth_recording(bench.shop.catalogue, bench.model)
+        found = select_readings(bench.shop.catalogue, bench.model)
         names = [test.id for test in found]
         assert AMPS in names
         assert "current battery calling" not in names  # says the same again

@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Complaint
-from diagnose.reasoning.complaint import UNTOLD, complained, readiness
+from diagnose.reasoning.complaint import UNTOLD, ascertainment, report_weight
 from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.hypotheses import build
 from diagnose.reasoning.posterior import posterior
@@ -33,7 +33,7 @@ def test_failure_modes_keep_their_share(bowser: Bench, before: Predictions) -> N
 def test_within_a_failure_mode_circuits_count_by_their_chance_of_a_complaint(
     bowser: Bench, before: Predictions
 ) -> None:
-    chance, old, new = complained(before), before.hypotheses, bowser.hypotheses
+    chance, old, new = ascertainment(before), before.hypotheses, bowser.hypotheses
     here = np.flatnonzero(old.mode == old.modes.index("fuse-holder-corroded"))
     raised = new.weight[here] / old.weight[here]
 
@@ -42,7 +42,7 @@ def test_within_a_failure_mode_circuits_count_by_their_chance_of_a_complaint(
 
 
 def test_a_dead_pump_is_complained_of_and_a_rig_that_is_well_is_not(before: Predictions) -> None:
-    chance = complained(before)
+    chance = ascertainment(before)
     silent = before.plain("pump-action")[0] > 0.9
     well = np.ones(len(chance), dtype=bool)
     for name, fine in (("pump-action", "normal"), ("flow", "normal"), ("battery-found", "charged")):
@@ -77,7 +77,7 @@ def test_a_cause_with_many_signs_has_more_to_tell() -> None:
     alone, 0.5 x 0.4 of one that shows it in two cases of five."""
     signs = [{"a": 1.0, "b": 1.0, "c": 1.0}, {"a": 1.0, "b": 0, "c": 0}, {"a": 0.4, "b": 0, "c": 0}]
 
-    found = readiness(reporting(*signs))
+    found = report_weight(reporting(*signs))
 
     assert found == pytest.approx([UNTOLD + 1.75, UNTOLD + 0.5, UNTOLD + 0.2])
 
@@ -87,7 +87,7 @@ def test_a_cause_with_many_signs_is_told_each_of_them_less_often() -> None:
     seen when asked, both show it alike."""
     signs = {"a": 1.0, "b": 1.0, "c": 1.0}, {"a": 1.0, "b": 0.0, "c": 0.0}
     predictions = reporting(*signs)
-    heard = replace(predictions, heard=readiness(predictions))
+    heard = replace(predictions, heard=report_weight(predictions))
 
     reported = posterior(heard, [replace(Seen("a", "yes"), reported=True)])
     asked = posterior(heard, [Seen("a", "yes")])
@@ -101,7 +101,7 @@ def test_only_the_first_of_the_signs_is_the_report() -> None:
     """Whoever has told one goes on with all there is; by hand, the second sign weighs as seen."""
     signs = {"a": 1.0, "b": 1.0, "c": 0.0}, {"a": 1.0, "b": 0.5, "c": 0.0}
     predictions = reporting(*signs)
-    heard = replace(predictions, heard=readiness(predictions))
+    heard = replace(predictions, heard=report_weight(predictions))
 
     both = posterior(heard, [replace(Seen(name, "yes"), reported=True) for name in "ab"])
 

@@ -13,7 +13,7 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.reading_words import reading_of
-from diagnose.reasoning.consistency import FITS, Fit, fit, together
+from diagnose.reasoning.consistency import FITS, Fit, combined_tail, goodness_of_fit
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Band, Predictions
@@ -26,7 +26,7 @@ def test_fishers_own_example_of_three_tests() -> None:
     """Source: R. A. Fisher, Statistical Methods for Research Workers, 21.1: probabilities of .145,
     .263 and .087 come to a chi-square of 11.42 with 6 degrees, and together to .076 (from memory;
     recomputed: exp(-5.709) (1 + 5.709 + 5.709^2 / 2))."""
-    assert together([0.145, 0.263, 0.087]) == pytest.approx(0.076, abs=5e-4)
+    assert combined_tail([0.145, 0.263, 0.087]) == pytest.approx(0.076, abs=5e-4)
 
 
 @pytest.mark.parametrize(
@@ -49,13 +49,13 @@ def test_the_tail_is_that_of_the_table_of_chi_square(
     Statistical Methods, 1.3.6.7.4; from memory), shared alike by half as many findings."""
     count = degrees // 2
 
-    assert together([exp(-critical / 2 / count)] * count) == pytest.approx(chance, abs=2e-4)
+    assert combined_tail([exp(-critical / 2 / count)] * count) == pytest.approx(chance, abs=2e-4)
 
 
 def test_one_finding_stands_for_itself_and_none_for_nothing() -> None:
-    assert together([0.03]) == pytest.approx(0.03)
-    assert together([]) == 1.0
-    assert together([0.0, 0.5]) > 0
+    assert combined_tail([0.03]) == pytest.approx(0.03)
+    assert combined_tail([]) == 1.0
+    assert combined_tail([0.0, 0.5]) > 0
     assert FITS.fits
 
 
@@ -64,7 +64,7 @@ def held(chances: dict[str, list[float]], prior: list[float], *found: Evidence) 
     hypotheses = causes(prior, figures=figures(**LIMITS))
     predictions = told(hypotheses, {name: np.array(row) for name, row in chances.items()})
     evidence = [*(found or yes(chances))]
-    return fit(predictions, posterior(predictions, evidence))
+    return goodness_of_fit(predictions, posterior(predictions, evidence))
 
 
 def test_findings_that_the_cause_mostly_shows_fit() -> None:
@@ -122,7 +122,7 @@ def test_a_reading_is_as_odd_as_it_is_far_from_what_is_expected() -> None:
     band = Band(np.array([12.0]), np.array([1.0]))
     predictions = Predictions(book(), hypotheses, _bands={READING: band})
 
-    found = fit(predictions, posterior(predictions, [Measured(READING, 14.0)]))
+    found = goodness_of_fit(predictions, posterior(predictions, [Measured(READING, 14.0)]))
 
     assert 2 * float(normal_cdf(np.array(-2.0))) == pytest.approx(0.0455, abs=1e-4)
     assert found.chance == pytest.approx(0.02 + 0.98 * 0.0455, abs=1e-4)
@@ -146,7 +146,10 @@ def test_a_bad_joint_fits_and_a_battery_at_16_volts_does_not(bowser: Bench) -> N
         volts("battery+ battery- calling", 16.0),
         volts("motor+ motor- calling", 15.4),
     ]
-    found = [fit(bowser.predictions, posterior(bowser.predictions, one)) for one in (joint, wild)]
+    found = [
+        goodness_of_fit(bowser.predictions, posterior(bowser.predictions, one))
+        for one in (joint, wild)
+    ]
 
     assert [one.fits for one in found] == [True, False]
     assert found[0].odd == ()

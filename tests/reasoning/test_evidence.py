@@ -14,10 +14,10 @@ from diagnose.errors import DiagnoseError, Place
 from diagnose.reasoning.evidence import (
     Measured,
     Seen,
-    answers_of,
     latest,
-    measured_of,
-    seen_of,
+    parse_answer,
+    parse_reading,
+    read_answers,
     value_of,
 )
 
@@ -59,7 +59,7 @@ def test_volts_are_never_over_range() -> None:
     ],
 )
 def test_a_reading_with_its_value(bowser: Bench, text: str, expected: Measured) -> None:
-    assert measured_of(text, bowser.shop.catalogue, bowser.rig, HERE) == expected
+    assert parse_reading(text, bowser.shop.catalogue, bowser.rig, HERE) == expected
 
 
 @pytest.mark.parametrize(
@@ -75,7 +75,7 @@ def test_a_reading_with_its_value(bowser: Bench, text: str, expected: Measured) 
 )
 def test_a_reading_that_cannot_be(bowser: Bench, text: str, words: str) -> None:
     with pytest.raises(DiagnoseError) as caught:
-        measured_of(text, bowser.shop.catalogue, bowser.rig, HERE)
+        parse_reading(text, bowser.shop.catalogue, bowser.rig, HERE)
 
     assert words in str(caught.value)
 
@@ -94,14 +94,16 @@ def test_a_reading_that_cannot_be(bowser: Bench, text: str, words: str) -> None:
 )
 def test_an_answer_that_cannot_be(bowser: Bench, text: str, words: str) -> None:
     with pytest.raises(DiagnoseError) as caught:
-        seen_of(text, bowser.shop.catalogue, bowser.hypotheses.facts, Place("--seen"))
+        parse_answer(text, bowser.shop.catalogue, bowser.hypotheses.facts, Place("--seen"))
 
     assert str(caught.value).startswith("--seen: ")
     assert words in str(caught.value)
 
 
 def test_an_answer(bowser: Bench) -> None:
-    found = seen_of(" relay-sound = silent ", bowser.shop.catalogue, bowser.hypotheses.facts, HERE)
+    found = parse_answer(
+        " relay-sound = silent ", bowser.shop.catalogue, bowser.hypotheses.facts, HERE
+    )
 
     assert found == Seen("relay-sound", "silent")
     assert found.id == "relay-sound"
@@ -112,7 +114,7 @@ def test_an_answer(bowser: Bench) -> None:
 def read(bowser: Bench) -> Callable[[str], list[Seen | Measured]]:
     def answers(text: str) -> list[Seen | Measured]:
         card = parse(text, "answers.yaml")
-        return answers_of(card, bowser.shop.catalogue, bowser.rig, bowser.hypotheses.facts)
+        return read_answers(card, bowser.shop.catalogue, bowser.rig, bowser.hypotheses.facts)
 
     return answers
 

@@ -11,10 +11,10 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.reasoning.explanation import (
     Reason,
-    because,
-    parting,
+    evidence_in_words,
+    outcome_summary,
+    reason_lines,
     reasons,
-    said,
     title,
     value_words,
 )
@@ -64,9 +64,9 @@ def test_the_heaviest_reason_comes_first_and_says_for_or_against(bowser: Bench) 
 
     assert weights == sorted(weights, reverse=True)
     assert [reason.item for reason in found if reason.ratio > 1]
-    for line in because(belief, HOLDER, bowser.healthy):
+    for line in reason_lines(belief, HOLDER, bowser.healthy):
         assert line.endswith(" for it")
-    against = because(belief, {"battery-discharged"}, bowser.healthy)
+    against = reason_lines(belief, {"battery-discharged"}, bowser.healthy)
     assert against
     assert any(line.endswith(" against it") for line in against)
 
@@ -76,11 +76,15 @@ def test_findings_in_words(bowser: Bench) -> None:
     band = healthy.expected(HIGH.reading)
     contacts = Measured(reading_of("resistance relay.30 relay.87"), 0.5)
 
-    assert said(TOLD[0], healthy) == "relay sound: chatters"
-    assert said(HIGH, healthy).startswith("voltage fuse.in fuse.out, asked to run = 3.1 V (sound ")
-    assert said(HIGH, healthy).endswith("mV)")
+    assert evidence_in_words(TOLD[0], healthy) == "relay sound: chatters"
+    assert evidence_in_words(HIGH, healthy).startswith(
+        "voltage fuse.in fuse.out, asked to run = 3.1 V (sound "
+    )
+    assert evidence_in_words(HIGH, healthy).endswith("mV)")
     assert band.high < 1
-    assert said(contacts, healthy) == "resistance relay.30 relay.87 = 500 mohm (sound OL)"
+    assert (
+        evidence_in_words(contacts, healthy) == "resistance relay.30 relay.87 = 500 mohm (sound OL)"
+    )
     assert value_words(Measured(contacts.reading, LARGEST_OHMS)) == "OL"
     assert value_words(Measured(contacts.reading, LARGEST_OHMS / 2)) == "20 Mohm"
 
@@ -95,7 +99,7 @@ def test_findings_in_words(bowser: Bench) -> None:
     ],
 )
 def test_what_each_outcome_points_to(joint: list[list[float]], words: str) -> None:
-    assert parting(np.array(joint), ("yes", "no"), ("a", "b", "other")) == words
+    assert outcome_summary(np.array(joint), ("yes", "no"), ("a", "b", "other")) == words
 
 
 def test_a_title_for_every_cause_and_for_none(bowser: Bench) -> None:

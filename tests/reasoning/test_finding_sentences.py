@@ -9,8 +9,8 @@ from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.rule_records import PARTS, ThenFinding
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
-from diagnose.reasoning.evidence import Evidence, Seen, measured
-from diagnose.reasoning.spoken import MOST, Spoken, foremost
+from diagnose.reasoning.evidence import Evidence, Seen, check_reading
+from diagnose.reasoning.explanation import MOST, FindingSentence, best_supported
 from diagnose.walkthrough import Walk
 
 RETURN = "voltage motor- lug- calling"
@@ -22,11 +22,11 @@ def said(bench: Bench, *told: Seen, **read: str) -> list[str]:
     return [one.text for one in found(bench, *told, **read)]
 
 
-def found(bench: Bench, *told: Seen, **read: str) -> tuple[Spoken, ...]:
+def found(bench: Bench, *told: Seen, **read: str) -> tuple[FindingSentence, ...]:
     """What is said of these readings; each is named as one of this module's."""
     book, names = bench.shop.catalogue, {"back": RETURN, "motor": MOTOR, "battery": BATTERY}
     items: list[Evidence] = [
-        measured(book, bench.rig, reading_of(names[name]), text) for name, text in read.items()
+        check_reading(book, bench.rig, reading_of(names[name]), text) for name, text in read.items()
     ]
     return conclude(Walk(bench, (*told, *items))).findings
 
@@ -76,7 +76,7 @@ def test_a_screen_shows_those_that_rest_on_most(bowser: Bench) -> None:
     told += (Seen("other-loads", "weak-too"), Seen("time-pattern", "at-random-with-movement"))
     everything = found(bowser, *told, Seen("wire-heat", "warm"), back="2.2", battery="11.0")
 
-    shown = foremost(everything)
+    shown = best_supported(everything)
     left = [one for one in everything if one not in shown]
     assert len(shown) == MOST < len(everything)
     assert min(one.rests_on for one in shown) >= max(one.rests_on for one in left)

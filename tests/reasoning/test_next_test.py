@@ -5,16 +5,10 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.figures import shipped_figures
+from diagnose.reasoning.available_tests import cost
 from diagnose.reasoning.evidence import Seen
-from diagnose.reasoning.next_test import (
-    Worth,
-    cost,
-    enough,
-    entropy,
-    gain,
-    joints,
-    least_rate,
-)
+from diagnose.reasoning.information import entropy, information_gain, joint_probabilities
+from diagnose.reasoning.next_test import ExpectedGain, least_rate, reason_to_stop
 from diagnose.reasoning.posterior import by_repair, posterior
 from diagnose.reasoning.predictions import mistaken
 
@@ -25,9 +19,9 @@ def test_entropy_and_gain_of_a_coin() -> None:
     """Source: Shannon 1948: a fair coin is one bit; what tells all of it gives it all."""
     assert entropy(np.array([0.5, 0.5])) == pytest.approx(1)
     assert entropy(np.array([1.0, 0.0])) == 0
-    assert gain(np.array([[0.5, 0.0], [0.0, 0.5]])) == pytest.approx(1)
-    assert gain(np.full((2, 2), 0.25)) == pytest.approx(0, abs=1e-12)
-    assert gain(np.array([[0.4, 0.1], [0.1, 0.4]])) == pytest.approx(0.2780719)
+    assert information_gain(np.array([[0.5, 0.0], [0.0, 0.5]])) == pytest.approx(1)
+    assert information_gain(np.full((2, 2), 0.25)) == pytest.approx(0, abs=1e-12)
+    assert information_gain(np.array([[0.4, 0.1], [0.1, 0.4]])) == pytest.approx(0.2780719)
 
 
 def test_a_bit_may_take_half_the_time_of_a_repair_in_vain() -> None:
@@ -45,8 +39,8 @@ def test_a_test_costs_its_minutes_the_asking_and_a_change_of_state(bowser: Bench
 
 def test_chances_of_every_test_add_up_to_the_belief(bowser: Bench) -> None:
     belief = posterior(bowser.predictions, [Seen("pump-action", "slow")])
-    chances, group = bowser.chooser.chances, bowser.chooser.groups(belief.hypotheses)
-    table = joints(chances, belief, group)
+    chances, group = bowser.chooser.outcomes, bowser.chooser.repair_numbers(belief.hypotheses)
+    table = joint_probabilities(chances, belief, group)
     whole = np.add.reduceat(table, chances.start[:-1])
     repairs = by_repair(belief.ranking, bowser.shop.repair)
 
@@ -56,15 +50,15 @@ def test_chances_of_every_test_add_up_to_the_belief(bowser: Bench) -> None:
 
 def test_chances_with_this_person_are_those_of_that_share_of_mistakes(bowser: Bench) -> None:
     """A hasty person's answers, computed from scratch beside those that are scaled."""
-    predictions, chances = bowser.predictions, bowser.chooser.chances
-    person = np.zeros(len(predictions.slips.times))
+    predictions, chances = bowser.predictions, bowser.chooser.outcomes
+    person = np.zeros(len(predictions.slips.relative_rate))
     person[2] = 1.0
     times, more = chances.answered_by(person)
     for name in ("relay-sound", "flow", "onset"):
         place = next(i for i, test in enumerate(chances.tests) if test.id == name)
         rows = slice(chances.start[place], chances.start[place + 1])
         stated = bowser.shop.catalogue.observations[name].wrong
-        wrong = float(predictions.slips.wrong(stated)[2])
+        wrong = float(predictions.slips.error_rate(stated)[2])
         afresh = mistaken(predictions.plain(name), wrong)
 
         assert pytest.approx(afresh) == (chances.columns[:, rows] * times[rows] + more[rows]).T
@@ -73,7 +67,7 @@ def test_chances_with_this_person_are_those_of_that_share_of_mistakes(bowser: Be
 def test_worths_come_best_first_and_only_of_what_is_allowed(bowser: Bench) -> None:
     belief = posterior(bowser.predictions, [Seen("pump-action", "slow")])
     allowed = {"flow", "onset", "voltage motor+ motor- calling"}
-    found = bowser.chooser.worths(belief, allowed, "calling")
+    found = bowser.chooser.gains(belief, allowed, "calling")
 
     assert {worth.test.id for worth in found} == allowed
     assert [w.rate for w in found] == sorted((w.rate for w in found), reverse=True)
@@ -97,6 +91,6 @@ def test_when_to_stop(
     belief = posterior(bowser.predictions, [])
     object.__setattr__(belief, "other", other)
     repairs = {"replace-motor": probability, "not-in-the-book": other}
-    worths = [] if rate is None else [Worth(bowser.tests["flow"], rate, 1.0)]
+    worths = [] if rate is None else [ExpectedGain(bowser.tests["flow"], rate, 1.0)]
 
-    assert enough(belief, repairs, worths, FIGURES, asked) == why
+    assert reason_to_stop(belief, repairs, worths, FIGURES, asked) == why

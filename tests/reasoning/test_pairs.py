@@ -7,7 +7,7 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.pairs import FEWEST, LIKELIER, consider, partial
+from diagnose.reasoning.pairs import FEWEST, LIKELIER, partial_explanations, weigh_pairs
 from diagnose.reasoning.posterior import posterior
 
 
@@ -34,7 +34,7 @@ ONE = tuple(item for item in TWO if "ground" not in item.id and "motor-" not in 
 def test_two_faults_that_are_both_measured_are_named_together(bowser: Bench) -> None:
     belief = posterior(bowser.predictions, TWO)
 
-    found = consider(bowser.predictions, belief)
+    found = weigh_pairs(bowser.predictions, belief)
 
     first, second, _ = found.pairs[0]
     assert {first, second} & {"fuse-holder-corroded", "fuse-holder-loose"}
@@ -48,7 +48,7 @@ def test_two_faults_that_are_both_measured_are_named_together(bowser: Bench) -> 
 def test_one_fault_is_left_alone(bowser: Bench) -> None:
     belief = posterior(bowser.predictions, ONE)
 
-    found = consider(bowser.predictions, belief)
+    found = weigh_pairs(bowser.predictions, belief)
 
     assert found.ranking == belief.ranking
     assert sum(p for *_, p in found.pairs) < LIKELIER
@@ -59,9 +59,9 @@ def test_few_findings_make_no_pairs(bowser: Bench) -> None:
     few = posterior(bowser.predictions, TWO[: FEWEST - 1])
     enough = posterior(bowser.predictions, TWO[:FEWEST])
 
-    assert consider(bowser.predictions, few).pairs == ()
-    assert consider(bowser.predictions, few).ranking == few.ranking
-    assert consider(bowser.predictions, enough).pairs
+    assert weigh_pairs(bowser.predictions, few).pairs == ()
+    assert weigh_pairs(bowser.predictions, few).ranking == few.ranking
+    assert weigh_pairs(bowser.predictions, enough).pairs
 
 
 def test_a_consequence_is_no_second_fault(bowser: Bench) -> None:
@@ -69,9 +69,9 @@ def test_a_consequence_is_no_second_fault(bowser: Bench) -> None:
     book = bowser.shop.catalogue.failure_modes
     told = (Seen("pump-action", "silent"), Seen("main-fuse-element", "open"), Seen("smell", "none"))
     belief = posterior(bowser.predictions, told)
-    pairs = [{a, b} for a, b, _ in consider(bowser.predictions, belief).pairs]
+    pairs = [{a, b} for a, b, _ in weigh_pairs(bowser.predictions, belief).pairs]
 
-    assert {"main-fuse-blown", "motor-seized"} <= {*partial(belief, 12)}
+    assert {"main-fuse-blown", "motor-seized"} <= {*partial_explanations(belief, 12)}
     assert "motor-seized" in book["main-fuse-blown"].result_of
     assert any("main-fuse-blown" in pair for pair in pairs)
     assert {"main-fuse-blown", "motor-seized"} not in pairs
@@ -79,9 +79,9 @@ def test_a_consequence_is_no_second_fault(bowser: Bench) -> None:
 
 def test_modes_that_explain_part_of_the_findings_come_first(bowser: Bench) -> None:
     belief = posterior(bowser.predictions, TWO)
-    some = partial(belief, 5)
+    some = partial_explanations(belief, 5)
 
     assert len(some) == len(set(some)) == 5
     assert "fuse-holder-corroded" in some
     assert "ground-resistive" in some
-    assert partial(belief, 3) == some[:3]
+    assert partial_explanations(belief, 3) == some[:3]

@@ -10,7 +10,7 @@ from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.reasoning.likelihood import explained
-from diagnose.reasoning.misreadings import guessed, width
+from diagnose.reasoning.misreadings import guess_density, range_width
 from diagnose.reasoning.predictions import (
     LEAD_OHMS,
     Band,
@@ -120,10 +120,12 @@ def test_a_misplaced_probe_shows_another_reading_of_the_rig(bowser: Bench) -> No
     dry = int(np.flatnonzero(h.mode == h.modes.index("supply-empty"))[0])
 
     def astray(value: float, reading: Reading = VOLTS) -> float:
-        return float(explained(bowser.predictions, Measured(reading, value)).astray[dry])
+        return float(explained(bowser.predictions, Measured(reading, value)).mistaken[dry])
 
     table = bowser.model.figures.table("misplaced-probe")
-    guess = table.row("anything")["share"] * guessed(VOLTS, 6.0, width(bowser.predictions, VOLTS))
+    guess = table.row("anything")["share"] * guess_density(
+        VOLTS, 6.0, range_width(bowser.predictions, VOLTS)
+    )
 
     assert sum(table.column("share")) == pytest.approx(1)
     assert guess <= astray(6.0) < 1.5 * guess
@@ -136,9 +138,11 @@ def test_a_guess_is_even_by_decades() -> None:
     """By hand: over 16 V down to 0.16 V the density is 1 / (V (1 + ln 100)), and all of it is 1."""
     values = (np.arange(16_000) + 0.5) / 1_000
 
-    assert guessed(VOLTS, 4.0, 16.0) == pytest.approx(1 / (4 * (1 + np.log(100))))
-    assert np.mean([guessed(VOLTS, one, 16.0) for one in values]) * 16 == pytest.approx(1, rel=1e-3)
-    assert guessed(OHMS, 2.0, 8.0) == 1 / 8
+    assert guess_density(VOLTS, 4.0, 16.0) == pytest.approx(1 / (4 * (1 + np.log(100))))
+    assert np.mean([guess_density(VOLTS, one, 16.0) for one in values]) * 16 == pytest.approx(
+        1, rel=1e-3
+    )
+    assert guess_density(OHMS, 2.0, 8.0) == 1 / 8
 
 
 @pytest.mark.parametrize(
@@ -154,5 +158,7 @@ def test_what_is_said_twice_alike_is_a_mistake_as_seldom_as_people_look_again(
 ) -> None:
     first, again = (explained(bowser.predictions, item) for item in (once, twice))
 
-    assert again.wrong == pytest.approx(first.wrong * bowser.predictions.slips.unlooked)
-    assert np.array_equal(again.plain, first.plain)
+    assert again.error_rate == pytest.approx(
+        first.error_rate * bowser.predictions.slips.unchecked_rate
+    )
+    assert np.array_equal(again.correct, first.correct)

@@ -8,12 +8,11 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import BadQuantity
-from diagnose.reasoning.evidence import Measured, apart, measured
-from diagnose.reasoning.laws import STUDENT
+from diagnose.reasoning.error_models import STUDENT
+from diagnose.reasoning.evidence import Measured, check_reading, gap, parse_stated
 from diagnose.reasoning.likelihood import explained
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Band, density
-from diagnose.reasoning.stated import stated
 from diagnose.walkthrough import Walk
 
 DROP = "voltage motor- lug- calling"
@@ -42,7 +41,7 @@ LUGS = "voltage lug+ lug- calling"
 def test_the_last_digit_says_how_exactly(
     text: str, unit: str, value: float, resolution: float, typed: str
 ) -> None:
-    found = stated(text, unit)
+    found = parse_stated(text, unit)
 
     assert found.value == pytest.approx(value)
     assert found.resolution == pytest.approx(resolution)
@@ -54,11 +53,11 @@ def test_the_last_digit_says_how_exactly(
 )
 def test_what_is_no_value_is_refused(text: str) -> None:
     with pytest.raises(BadQuantity):
-        stated(text, "V")
+        parse_stated(text, "V")
 
 
 def typed(bench: Bench, name: str, text: str | float) -> Measured:
-    return measured(bench.shop.catalogue, bench.rig, reading_of(name), text)
+    return check_reading(bench.shop.catalogue, bench.rig, reading_of(name), text)
 
 
 def test_a_bare_number_is_as_exact_as_the_meter(bowser: Bench) -> None:
@@ -119,7 +118,7 @@ def test_the_more_digits_the_sharper(bowser: Bench) -> None:
     """Of hypotheses half a volt apart a whole volt tells less than tenths."""
 
     def sharpest(text: str) -> float:
-        found = explained(bowser.predictions, typed(bowser, LUGS, text)).plain
+        found = explained(bowser.predictions, typed(bowser, LUGS, text)).correct
         return float(found.max() / found.mean())
 
     assert sharpest("about 12") < sharpest("12") < sharpest("12.0")
@@ -132,4 +131,4 @@ def test_what_rounds_alike_is_given_twice_alike(bowser: Bench) -> None:
 
     assert again is not None
     assert again.sure
-    assert apart(typed(bowser, LUGS, "12"), typed(bowser, LUGS, "12.4")) < 0
+    assert gap(typed(bowser, LUGS, "12"), typed(bowser, LUGS, "12.4")) < 0

@@ -6,8 +6,8 @@ import pytest
 
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.reading_words import reading_of
-from diagnose.reasoning.evidence import Evidence, Seen, measured
-from diagnose.reasoning.posts import above_the_posts
+from diagnose.reasoning.consistency import voltages_above_battery
+from diagnose.reasoning.evidence import Evidence, Seen, check_reading
 
 POSTS = "voltage battery+ battery- calling = 11.0 V"
 MOTOR = "voltage motor+ motor- calling"
@@ -15,12 +15,12 @@ MOTOR = "voltage motor+ motor- calling"
 
 def read(bowser: Bench, text: str) -> Evidence:
     what, _, value = text.partition("=")
-    return measured(bowser.shop.catalogue, bowser.rig, reading_of(what.strip()), value.strip())
+    return check_reading(bowser.shop.catalogue, bowser.rig, reading_of(what.strip()), value.strip())
 
 
 def found(bowser: Bench, shop: Shop, *texts: str, seen: Evidence | None = None) -> list[str]:
     items = [*(read(bowser, text) for text in texts), *([seen] if seen else [])]
-    return [one.id for one, *_ in above_the_posts(items, shop.catalogue)]
+    return [one.id for one, *_ in voltages_above_battery(items, shop.catalogue)]
 
 
 @pytest.mark.parametrize("volts", ["14.9 V", "12.0 V", "-14.9 V", "11.4 V"])

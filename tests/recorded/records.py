@@ -18,7 +18,7 @@ from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning.evidence import Evidence, measured_of, seen_of
+from diagnose.reasoning.evidence import Evidence, parse_answer, parse_reading
 from diagnose.walkthrough import Walk
 
 FOLDER = Path(__file__).parent / "cases"
@@ -88,12 +88,12 @@ def _taken(one: Bench, seen: Mapping[str, str], read: Iterable[str]) -> Iterator
     book, facts = one.shop.catalogue, one.hypotheses.facts
     for name, option in seen.items():
         try:
-            yield seen_of(f"{name}={option}", book, facts, None)
+            yield parse_answer(f"{name}={option}", book, facts, None)
         except DiagnoseError:
             continue
     for text in read:
         try:
-            yield measured_of(text, book, one.rig, None)
+            yield parse_reading(text, book, one.rig, None)
         except DiagnoseError:
             continue
 

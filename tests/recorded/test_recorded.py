@@ -14,7 +14,7 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import USES
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning import OTHER
-from diagnose.reasoning.evidence import stated_of
+from diagnose.reasoning.evidence import parse_reading_value
 from tests.recorded.records import FOLDER, bench, held, records
 
 FILES = sorted(FOLDER.glob("*.yaml"))
@@ -84,7 +84,7 @@ def reads(line: str) -> bool:
     """Whether it is a reading with its value."""
     what, _, value = line.partition("=")
     try:
-        return bool(stated_of(value.strip(), reading_of(what.strip())))
+        return bool(parse_reading_value(value.strip(), reading_of(what.strip())))
     except DiagnoseError:
         return False
 

@@ -15,7 +15,7 @@ import pytest
 from diagnose.bench import Bench, Shop
 from diagnose.errors import DiagnoseError
 from diagnose.figures import shipped_figures
-from diagnose.reasoning.next_test import gain
+from diagnose.reasoning.information import information_gain
 from diagnose.report.handbook_html import handbook_html
 from diagnose.report.lessons import lessons_for, load_lessons, shipped_lessons
 from diagnose.report.mode_page import mode_page
@@ -123,13 +123,13 @@ def test_what_tells_two_apart_is_the_information_of_the_walks_own_measure(bowser
     found = Apart(bowser).by(*modes)
     under_load = {f"voltage {ends} calling" for ends in ("battery+ battery-", "lug+ lug-")}
     assert under_load & {one.test.id for one in found}
-    h, chances = bowser.hypotheses, bowser.chooser.chances
+    h, chances = bowser.hypotheses, bowser.chooser.outcomes
     for one in found:
         row = list(chances.tests).index(one.test)
         columns = chances.columns[:, chances.start[row] : chances.start[row + 1]]
         here = [h.mode == h.modes.index(mode) for mode in modes]
         pair = [np.average(columns[each], axis=0, weights=h.weight[each]) for each in here]
-        assert one.bits == pytest.approx(gain(np.array(pair).T / 2), abs=1e-6)
+        assert one.bits == pytest.approx(information_gain(np.array(pair).T / 2), abs=1e-6)
 
 
 def test_a_corroded_holder_takes_volts_where_a_sound_one_takes_millivolts(bowser: Bench) -> None:

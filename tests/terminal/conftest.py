@@ -20,7 +20,7 @@ from diagnose.bench import Bench, Shop
 from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
-from diagnose.reasoning.commissioning import OwnReadings
+from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Learn
 from diagnose.terminal import options
@@ -156,7 +156,7 @@ def run(
     known = {options.rig_called(name): name for name in names}
 
     def bench(
-        rig: Rig, shop: Shop, learn: Learn | None = None, own: OwnReadings | None = None
+        rig: Rig, shop: Shop, learn: Learn | None = None, own: CommissioningRecord | None = None
     ) -> Bench:
         if rig in known and (learn, own) == (None, None):
             return bench_of(known[rig])

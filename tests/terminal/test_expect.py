@@ -12,7 +12,7 @@ from typer.testing import Result
 
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.meter import Reading
-from diagnose.reasoning.expecting import fault_in
+from diagnose.reasoning.expectations import fault_in
 
 Run = Callable[..., Result]
 

@@ -1,12 +1,13 @@
-"""What comes out of a run of the rules: each rule that fired, and the facts that it rests on."""
+"""What goes into a run of the rules, as symbols, and what comes out: the rules that fired."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 from typing import Any, Generic, TypeVar
 
+from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.rule_records import (
     Consequence,
     Kind,
@@ -18,10 +19,62 @@ from diagnose.catalogue.rule_records import (
     ThenRootCause,
     ThenStop,
 )
-from diagnose.reasoning.rules.symbols import Symbols
+from diagnose.reasoning.evidence import Evidence, Measured, Seen
+from diagnose.reasoning.expectations import Healthy
 
 C = TypeVar("C", bound=Consequence, covariant=True)
 D = TypeVar("D", bound=Consequence)
+
+
+@dataclass(frozen=True)
+class Symbols:
+    """All that is known when the rules run; an answer withdrawn is simply not in here.
+
+    seen: observation to answer. read: reading, named as in knowledge/readings.yaml, to its
+    verdict. rig: rig fact to value. suspects: failure mode to "leading" or "likely".
+    """
+
+    seen: Mapping[str, str] = field(default_factory=dict)
+    read: Mapping[str, str] = field(default_factory=dict)
+    rig: Mapping[str, str] = field(default_factory=dict)
+    suspects: Mapping[str, str] = field(default_factory=dict)
+
+    def given(self, kind: Kind) -> Mapping[str, str]:
+        """The observed facts of one kind, name to value."""
+        kinds: dict[Kind, Mapping[str, str]] = {
+            "seen": self.seen,
+            "reading": self.read,
+            "rig": self.rig,
+            "suspect": self.suspects,
+        }
+        return kinds.get(kind, {})
+
+
+def symbols_of(
+    evidence: Iterable[Evidence],
+    healthy: Healthy,
+    facts: Mapping[str, str],
+    suspects: Mapping[str, str],
+) -> Symbols:
+    """What was found on a rig, as the rules read it. facts: of the rig (design.facts)."""
+    items = tuple(evidence)
+    return Symbols(
+        seen=_seen(items, healthy),
+        read={item.id: healthy.verdict(item) for item in items if isinstance(item, Measured)},
+        rig=facts,
+        suspects=suspects,
+    )
+
+
+def _seen(items: Iterable[Evidence], healthy: Healthy) -> dict[str, str]:
+    """Answers by observation. Of several parts of a kind, of which rules speak alike, that of the
+    worst: options stand from what is sound to what is not."""
+    book, found = healthy.catalogue.observations, dict[str, str]()
+    for item in items:
+        if isinstance(item, Seen):
+            name, options = template_of(item.observation), [*book[item.observation].options]
+            found[name] = max(found.get(name, item.option), item.option, key=options.index)
+    return found
 
 
 @dataclass(frozen=True)
@@ -65,7 +118,7 @@ class Conclusions:
     firings: tuple[Firing[Consequence], ...] = ()
 
     @classmethod
-    def drawn(cls, fired: Iterable[RuleRecord], symbols: Symbols) -> Conclusions:
+    def of(cls, fired: Iterable[RuleRecord], symbols: Symbols) -> Conclusions:
         """What these rules say, whose conditions hold under these symbols."""
         ordered = sorted(fired, key=lambda rule: rule.id)
         return cls(tuple(Firing(one, one.then, tuple(_used(one, symbols))) for one in ordered))
@@ -105,11 +158,11 @@ class Conclusions:
         typed: tuple[Firing[D], ...] = found
         return typed
 
-    def found(self) -> frozenset[str]:
+    def finding_names(self) -> frozenset[str]:
         """The names of the findings."""
         return frozenset(finding.then.name for finding in self.findings)
 
-    def blocked(self, test: str) -> Firing[ThenBlock] | None:
+    def block_on(self, test: str) -> Firing[ThenBlock] | None:
         """Why this test may not be asked now, or None.
 
         test: "observation relay-sound" or a reading's name, "voltage motor+ motor- calling".

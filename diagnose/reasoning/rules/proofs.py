@@ -27,13 +27,12 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts
 from diagnose.errors import DiagnoseError, UnknownName
-from diagnose.reasoning.evidence import Evidence, Measured, measured_of, seen
+from diagnose.reasoning.evidence import Evidence, Measured, check_answer, parse_reading
 from diagnose.reasoning.expectations import Healthy
+from diagnose.reasoning.explanation import sentence
 from diagnose.reasoning.hypotheses import applicable
 from diagnose.reasoning.rules.book import RuleBook
-from diagnose.reasoning.rules.conclusions import Conclusions
-from diagnose.reasoning.rules.symbols import Symbols, symbols_of
-from diagnose.reasoning.spoken import sentence
+from diagnose.reasoning.rules.conclusions import Conclusions, Symbols, symbols_of
 
 CODE = "P701"
 """Code of the one check made here: every rule concludes what its proof wants, and is silent where
@@ -71,9 +70,9 @@ class _Ground:
         """What was seen and read. Raises DiagnoseError where that cannot be on this rig."""
         book = self.healthy.catalogue
         for name, (option, place) in situation.seen.items():
-            yield seen(book, self.facts, name, option, place)
+            yield check_answer(book, self.facts, name, option, place)
         for line, place in situation.read:
-            yield measured_of(line, book, self.rig, place)
+            yield parse_reading(line, book, self.rig, place)
 
     def symbols(self, situation: Situation) -> Symbols:
         """The same as symbols, with what is suspected. Raises DiagnoseError."""
@@ -166,6 +165,6 @@ def _unmet(rule: RuleRecord, symbols: Symbols, conclusions: Conclusions) -> str:
 
 def _holds(condition: Condition, symbols: Symbols, conclusions: Conclusions) -> bool:
     if condition.kind == "finding":
-        return condition.name in conclusions.found()
+        return condition.name in conclusions.finding_names()
     given = symbols.given(condition.kind)
     return condition.name in given and condition.accepts(condition.name, given[condition.name])

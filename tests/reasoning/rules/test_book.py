@@ -16,7 +16,7 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import rule_words, shipped_rules
 from diagnose.catalogue.rule_records import VERDICTS
 from diagnose.reasoning.rules.book import RuleBook
-from diagnose.reasoning.rules.symbols import Symbols
+from diagnose.reasoning.rules.conclusions import Symbols
 from tests.plain_rules import fired_by_reading
 
 WORDS = rule_words(shipped_catalogue())
@@ -85,7 +85,7 @@ def test_nothing_known_only_keeps_from_asking(book: RuleBook) -> None:
     conclusions = book.run(Symbols())
 
     assert conclusions.firings == conclusions.blocks
-    assert conclusions.blocked("observation new-main-fuse")
+    assert conclusions.block_on("observation new-main-fuse")
 
 
 def test_firing_names_the_facts_it_used(book: RuleBook) -> None:

@@ -24,8 +24,7 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.rules.book import RuleBook
-from diagnose.reasoning.rules.conclusions import Conclusions, Firing
-from diagnose.reasoning.rules.symbols import Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions, Firing, Symbols
 
 RULES = shipped_rules()
 FIELD = {"seen": "seen", "reading": "read", "rig": "rig", "suspect": "suspects"}

@@ -10,11 +10,10 @@ import yaml
 
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import rule_words
-from diagnose.reasoning.next_test import Test
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.rules.book import RuleBook
-from diagnose.reasoning.rules.conclusions import Conclusions
-from diagnose.reasoning.rules.symbols import Symbols
-from diagnose.reasoning.stops import Standing, standing
+from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
+from diagnose.reasoning.stops import ActiveStop, active_stops
 
 TABLE = Path(__file__).with_name("situations.yaml")
 SITUATIONS = yaml.safe_load(TABLE.read_text(encoding="utf-8"))["situations"]
@@ -30,19 +29,19 @@ def known_tests() -> dict[str, Test]:
     book = shipped_catalogue()
     seen = [Test(entry.id, entry) for entry in book.observations.values()]
     read = [Test(entry.id, entry) for entry in book.readings.values()]
-    return {test.ruled_as: test for test in (*seen, *read)}
+    return {test.rule_name: test for test in (*seen, *read)}
 
 
 TESTS = known_tests()
 
 
-def stops_of(row: dict[str, Any], conclusions: Conclusions) -> tuple[Standing, ...]:
+def stops_of(row: dict[str, Any], conclusions: Conclusions) -> tuple[ActiveStop, ...]:
     """Those that stand when what the row names was made safe after all was said."""
     made_safe = dict.fromkeys(row.get("made_safe", ()), 0)
-    return standing(conclusions.stops, shipped_catalogue().stops, {}, made_safe)
+    return active_stops(conclusions.stops, shipped_catalogue().stops, {}, made_safe)
 
 
-def kept_off(stops: Iterable[Standing], patterns: list[str]) -> bool:
+def kept_off(stops: Iterable[ActiveStop], patterns: list[str]) -> bool:
     """Whether some stop keeps off every test that each pattern means."""
     meant = [matching(TESTS, pattern) for pattern in patterns]
     return all(meant) and all(
@@ -56,11 +55,13 @@ def blamed(conclusions: Conclusions, of: str, holds: str = "") -> bool:
 
 
 CHECKS = {
-    "findings": lambda c, names: c.found() >= set(names) if names else not c.found(),
-    "not_findings": lambda c, names: not c.found() & set(names),
+    "findings": lambda c, names: (
+        c.finding_names() >= set(names) if names else not c.finding_names()
+    ),
+    "not_findings": lambda c, names: not c.finding_names() & set(names),
     "cautions": lambda c, names: {one.then.caution for one in c.cautions} >= set(names),
-    "blocked": lambda c, tests: all(c.blocked(test) for test in tests),
-    "allowed": lambda c, tests: not any(c.blocked(test) for test in tests),
+    "blocked": lambda c, tests: all(c.block_on(test) for test in tests),
+    "allowed": lambda c, tests: not any(c.block_on(test) for test in tests),
     "rejected": lambda c, names: sorted(one.then.name for one in c.rejections) == sorted(names),
     "root_causes": lambda c, rows: all(blamed(c, **row) for row in rows),
     "not_root_causes": lambda c, modes: not any(blamed(c, mode) for mode in modes),

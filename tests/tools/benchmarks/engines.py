@@ -15,8 +15,7 @@ import numpy as np
 from diagnose.catalogue.rule_records import Condition, RuleRecord
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.posterior import Posterior, posterior
-from diagnose.reasoning.rules.conclusions import Conclusions
-from diagnose.reasoning.rules.symbols import Symbols
+from diagnose.reasoning.rules.conclusions import Conclusions, Symbols
 from diagnose.refusing import symbols
 from diagnose.walkthrough import Walk
 from tests.tools.benchmarks.rows import Row, at_least, at_most, in_turn

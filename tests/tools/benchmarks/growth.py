@@ -32,7 +32,7 @@ from diagnose.circuit.rig import open_rig
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.posterior import posterior
-from diagnose.reasoning.rules.book import RuleBook, refusing
+from diagnose.reasoning.rules.book import RuleBook, rejecting_rules
 from diagnose.terminal.why import why_question
 from diagnose.walkthrough import Walk
 from tests.tools.benchmarks.rows import least
@@ -82,7 +82,7 @@ def more_readings(times: int) -> Catalogue:
 
 
 def bench(catalogue: Catalogue, rules: Sequence[RuleRecord]) -> Bench:
-    shop = Shop(catalogue, RuleBook(rules), RuleBook(refusing(rules)))
+    shop = Shop(catalogue, RuleBook(rules), RuleBook(rejecting_rules(rules)))
     made = Bench.for_rig(RIG, shop)
     _ = made.chooser
     return made
@@ -98,7 +98,7 @@ def _steps(made: Bench) -> Iterator[tuple[str, Timed]]:
     belief, tests = walk.belief(), set(made.tests)
     asked = walk.ask("voltage motor+ motor- calling")
     yield "ranking", partial(_ranked, made)
-    yield "next test", lambda: made.chooser.worths(belief, tests, "calling")
+    yield "next test", lambda: made.chooser.gains(belief, tests, "calling")
     yield "why that test", lambda: why_question(walk, asked)
     # The book remembers its last run, so two walks in turn.
     yield "rules run twice", lambda: (walk.conclusions(), earlier.conclusions())

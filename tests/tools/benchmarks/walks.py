@@ -10,7 +10,7 @@ from statistics import median
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning.evidence import Evidence, seen
+from diagnose.reasoning.evidence import Evidence, check_answer
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.truth import Person, Truth
 from diagnose.walkthrough import Walk
@@ -57,7 +57,7 @@ def _walked(bench: Bench, number: int) -> Walked:
     book, facts = bench.shop.catalogue, bench.hypotheses.facts
     walk = Walk(bench)
     told = truth.complaint(person, book, facts)
-    walk.tell([seen(book, facts, name, option) for name, option in told.items()])
+    walk.tell([check_answer(book, facts, name, option) for name, option in told.items()])
     waits = tuple(iter(lambda: _step(walk, truth, person), None))
     return Walked(bench, walk.evidence, waits)
 

@@ -42,7 +42,7 @@ from diagnose.documents import Section, parse
 from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.figures import knowledge_folder, load_figures
 from diagnose.phrases import understand
-from diagnose.reasoning.evidence import Seen, answers_of, measured_of, seen_of
+from diagnose.reasoning.evidence import Seen, parse_answer, parse_reading, read_answers
 from diagnose.terminal.lines_read import answer_of, object_of, text_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
@@ -121,7 +121,7 @@ def _rig(body: bytes) -> None:
 def _answers(body: bytes) -> None:
     bench = bowser()
     card = parse(body, "answers.yaml")
-    answers_of(card, bench.shop.catalogue, bench.rig, bench.hypotheses.facts)
+    read_answers(card, bench.shop.catalogue, bench.rig, bench.hypotheses.facts)
 
 
 def _case(body: bytes) -> None:
@@ -199,12 +199,12 @@ def _gauge(body: bytes) -> None:
 
 def _reading(body: bytes) -> None:
     bench = bowser()
-    measured_of(_plain(body), bench.shop.catalogue, bench.rig, Place("--read"))
+    parse_reading(_plain(body), bench.shop.catalogue, bench.rig, Place("--read"))
 
 
 def _seen(body: bytes) -> None:
     bench = bowser()
-    seen_of(_plain(body), bench.shop.catalogue, bench.hypotheses.facts, Place("--seen"))
+    parse_answer(_plain(body), bench.shop.catalogue, bench.hypotheses.facts, Place("--seen"))
 
 
 def _line(body: bytes) -> None:

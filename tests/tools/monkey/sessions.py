@@ -159,7 +159,7 @@ class Monkey:
         for name in test.entry.cautions:
             demand(name in self.heard, f"{record['id']} was asked without its caution {name}")
         demand(len(record["cautions"]) == len(test.entry.cautions), "it misses its own cautions")
-        barred = [one for one in now.blocked if fnmatchcase(test.ruled_as, one)]
+        barred = [one for one in now.blocked if fnmatchcase(test.rule_name, one)]
         demand(not barred or record["again"], f"{record['id']} is asked though barred by {barred}")
         demand(not self.stood or not under_power(test), f"{record['id']} is asked under power")
         endless = [one for one in self.stood if not self._book.stops[one].until]

@@ -21,8 +21,8 @@ from diagnose.drill.offers import offers, short_form
 from diagnose.drill.scenario import Scenario, Ticket, scenario
 from diagnose.drill.session import Found, Session
 from diagnose.errors import DiagnoseError
+from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.next_test import Test
 from diagnose.terminal.json_records import ranked_record
 from diagnose.walkthrough import Walk
 

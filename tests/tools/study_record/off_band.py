@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.bench import Bench
-from diagnose.reasoning.calibration import OwnRig
+from diagnose.reasoning.available_tests import Test
+from diagnose.reasoning.calibration import CalibratedRig
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.hypotheses import variants_of
-from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.reading_selection import worth_recording
+from diagnose.reasoning.reading_selection import select_readings
 from diagnose.simulate.draw import as_found, sound_rig
 from diagnose.simulate.rigs import invented_rig
 from tests.tools.study_record.played import read_by, recorded, shop, when_new
@@ -37,7 +37,7 @@ def off_band(cases: int, rigs: int) -> Iterator[Off]:
     """So many rigs in each state, of faults drawn evenly."""
     for number in range(rigs):
         bench = Bench.for_rig(invented_rig(7, number), shop())
-        tests = worth_recording(bench.shop.catalogue, bench.model)
+        tests = select_readings(bench.shop.catalogue, bench.model)
         for case in range(cases * (number + 1) // rigs - cases * number // rigs):
             yield from _one(bench, tests, (9, number, case))
 
@@ -55,7 +55,7 @@ def _one(bench: Bench, tests: tuple[Test, ...], seed: tuple[int, ...]) -> Iterat
             items = read_by(bench, when_new(another), tests)
         else:
             items = read_by(bench, rig, tests)
-        known = OwnRig(bench.shop.catalogue, model, own)
+        known = CalibratedRig(bench.shop.catalogue, model, own)
         mine = Healthy(bench.shop.catalogue, model, known)
         yield Off(state, _off(mine.by_the_book, items), _off(mine, items), len(items))
 

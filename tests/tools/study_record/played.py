@@ -13,10 +13,10 @@ import numpy as np
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.meter import Circuits
 from diagnose.errors import DiagnoseError
-from diagnose.reasoning.commissioning import OwnReadings
-from diagnose.reasoning.evidence import Measured, measured
-from diagnose.reasoning.next_test import Test
-from diagnose.reasoning.reading_selection import worth_recording
+from diagnose.reasoning.available_tests import Test
+from diagnose.reasoning.commissioning import CommissioningRecord
+from diagnose.reasoning.evidence import Measured, check_reading
+from diagnose.reasoning.reading_selection import select_readings
 from diagnose.simulate.draw import AIR, CHARGE, faulty
 from diagnose.simulate.other_world import world as other_world
 from diagnose.simulate.other_world.site import HOLDS, Site
@@ -80,9 +80,9 @@ def when_new(rig: FaultyRig) -> FaultyRig:
     return Truth(rig.modes, rig.variant, scene, seed)
 
 
-def recorded(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> OwnReadings:
+def recorded(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> CommissioningRecord:
     """What was written down on the day the rig was new."""
-    return OwnReadings().with_day(NEW, read_by(bench, when_new(rig), tests))
+    return CommissioningRecord().with_day(NEW, read_by(bench, when_new(rig), tests))
 
 
 def read_by(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> list[Measured]:
@@ -94,7 +94,7 @@ def read_by(bench: Bench, rig: FaultyRig, tests: tuple[Test, ...]) -> list[Measu
         with suppress(DiagnoseError):
             if said is not None:
                 reading = test.entry.reading  # type: ignore[union-attr]
-                found.append(measured(book, bench.rig, reading, said))
+                found.append(check_reading(book, bench.rig, reading, said))
     return found
 
 
@@ -112,7 +112,7 @@ def twice(bench: Bench, number: int, case: int, world: str, person: Person) -> T
     mode = h.modes[pick(random, np.bincount(h.mode, h.weight, len(h.modes)).astype(float))]
     if world == OTHER_WORLD and not other_world.makes((mode,)):
         return None
-    tests = worth_recording(bench.shop.catalogue, bench.model)
+    tests = select_readings(bench.shop.catalogue, bench.model)
     for attempt in range(TRIES):
         rig = drawn(bench, mode, (7, number, case, attempt), world)
         try:

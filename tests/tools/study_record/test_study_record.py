@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
-from diagnose.reasoning.reading_selection import worth_recording
+from diagnose.reasoning.reading_selection import select_readings
 from diagnose.simulate.truth import Truth
 from diagnose.study.plan import HOME, OTHER_WORLD
 from tests.tools.study_record.__main__ import bands, by_chance
@@ -23,7 +23,7 @@ def test_the_record_is_of_the_rig_before_it_failed(
     """A pump that does not turn takes no current; when it was new it took that of its label."""
     bench = bench_of("mist-bench")
     rig = drawn(bench, "motor-winding-open", (1, 2, 3), world)
-    own = recorded(bench, rig, worth_recording(bench.shop.catalogue, bench.model))
+    own = recorded(bench, rig, select_readings(bench.shop.catalogue, bench.model))
     read = {item.id: item.value for item in own.on(NEW)}
     assert len(read) >= 6
     amps = read["current motor-feed calling"]
