@@ -164,11 +164,11 @@ def unreachable_readings(
     unfetched: frozenset[str],
     unknown: Iterable[str],
 ) -> frozenset[str]:
-    """Of unfetched readings those whose instrument nobody seems to have: it was wanted MISSED times
-    in vain. unknown: ids of the tests that were answered "not known"."""
+    """Of unfetched readings those whose instrument nobody seems to have: MISSED readings with it
+    were answered "not known". unknown: ids of the tests that were answered so."""
     known = _instruments(tests, catalogue)
-    vain = Counter(known[name] for name in unknown if name in known)
-    return frozenset(name for name in unfetched if vain[known[name]] >= MISSED)
+    missed = Counter(known[name] for name in unknown if name in known)
+    return frozenset(name for name in unfetched if missed[known[name]] >= MISSED)
 
 
 def _at(place: str, kit: Kit) -> Means:

@@ -1,6 +1,6 @@
 """One very rig: what its readings of when it was new say of its own joints, motor and coil.
 
-Many sound rigs are drawn and solved; from them follows how each reading of the record goes with
+Many sound rigs are drawn and solved; from them follows how each reading of the record depends on
 each spread, and so which sound rigs would have read what was read. Each day on which readings were
 taken had a battery charge, an air temperature and contact faces of its own, and so has today: what
 changes from day to day (table day-to-day) is another for each.
@@ -151,15 +151,16 @@ def condition_on(read: Read, stated: Array, size: int, count: int) -> Gaussian:
 
     stated: the readings on their scales, shape (readings); count: draws that are solved.
 
-    Straight lines y = a + B x are laid through what `count` draws read (least squares), and the
-    mean and the covariance of x given readings y with noise R are known in closed form:
+    Straight lines y = a + B x are fitted to what `count` draws read (least squares), and the mean
+    and the covariance of x given readings y with noise R are known in closed form:
 
         K = B^T (B B^T + R)^-1,   mean = K (y - a),   covariance = 1 - K B
 
-    The lines are then laid once more where the good draws are. A reading far from all of them
-    counts for less, as of a law with long tails: with v degrees of freedom and its squared distance
-    d^2 in units of the noise it has the weight (v + 1) / (v + d^2). Source: statistical
-    linearisation, the Kalman update and the variational weights of Student's law, from memory.
+    The lines are then fitted again around the draws that explain the readings. A reading far from
+    all lines counts for less, as under a distribution with long tails: with v degrees of freedom
+    and its squared distance d^2 in units of the noise it has the weight (v + 1) / (v + d^2).
+    Source: statistical linearisation, the Kalman update and the variational weights of Student's
+    law, from memory.
     """
     known, weight = Gaussian.standard(size), np.ones(len(stated))
     normal = normal_draws(count, size)

@@ -28,6 +28,7 @@ class Seen:
 
     @property
     def id(self) -> str:
+        """That of the test."""
         return self.observation
 
 
@@ -48,6 +49,7 @@ class Measured:
 
     @property
     def id(self) -> str:
+        """That of the test."""
         return str(self.reading)
 
     @property

@@ -29,7 +29,7 @@ LIKELIER = 0.5
 """Share of pairs from which the ranking is of two faults."""
 
 FEWEST = 3
-"""Pieces of evidence below which nobody would think of two faults."""
+"""Pieces of evidence below which two faults are not considered."""
 
 TEMPER = 0.4
 """Power to which likelihoods are raised to find modes that explain part of the evidence."""

@@ -28,6 +28,7 @@ class ActiveStop:
 
     @property
     def id(self) -> str:
+        """That of the stop in knowledge/stops.yaml."""
         return self.stop.id
 
     @property
