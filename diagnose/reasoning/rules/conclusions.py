@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar, cast
 
 from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.rule_records import (
@@ -154,9 +154,8 @@ class Conclusions:
         return self._that(ThenRootCause)
 
     def _that(self, kind: type[D]) -> tuple[Firing[D], ...]:
-        found: Any = tuple(one for one in self.firings if isinstance(one.then, kind))
-        typed: tuple[Firing[D], ...] = found
-        return typed
+        found = (one for one in self.firings if isinstance(one.then, kind))
+        return tuple(cast("Firing[D]", one) for one in found)
 
     def finding_names(self) -> frozenset[str]:
         """The names of the findings."""
