@@ -32,7 +32,7 @@ def test_every_name_is_given_on_and_explained() -> None:
     for name in diagnose.__all__:
         assert getattr(diagnose, name).__doc__.strip(), name
     records = {name for name, one in vars(api_records).items() if hasattr(one, "__match_args__")}
-    assert records - {"Rig", "OwnReadings"} <= {*diagnose.__all__}
+    assert records - {"Rig", "CommissioningRecord"} <= {*diagnose.__all__}
     with pytest.raises(AttributeError, match="has no attribute 'ranck'"):
         getattr(diagnose, "ranck")  # noqa: B009
     assert {*diagnose.__all__} <= {*dir(diagnose)}
