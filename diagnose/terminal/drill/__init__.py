@@ -1,0 +1,1 @@
+"""The drill in the terminal: a hidden fault, on the screen and by lines; progress."""

@@ -1,0 +1,1 @@
+"""The knowledge in the terminal: to read, to check, and how good it is."""
