@@ -27,7 +27,7 @@ from diagnose.reasoning.pairs import Pairs, weigh_pairs
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions
 from diagnose.report import handbook_html
-from diagnose.terminal import drill_asked
+from diagnose.terminal.drill import choice
 
 AFRESH = os.environ.get("MUTANT_UNDER_TEST") == "stats"
 """Whether mutmut notes which places each test reaches: what is worked out once would count for the
@@ -132,7 +132,7 @@ def work_out_once() -> None:
     vars(testing)["_get_command"] = cache(get_command)  # the commands of an app, from its options
     for user in (outcome, moves, path):
         vars(user)["consider"] = considered_once
-    for user in (expert, drill_asked):
+    for user in (expert, choice):
         vars(user)["drawn"] = drawn_once
     vars(debrief)["advised"] = advised_once
     vars(handbook_html)["handbook_html"] = written_once

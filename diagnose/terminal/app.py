@@ -10,11 +10,11 @@ from typing import Annotated, cast
 import typer
 
 from diagnose.terminal import options
-from diagnose.terminal.cases_app import cases_app
-from diagnose.terminal.drill_app import drill_app
+from diagnose.terminal.cases.app import cases_app
+from diagnose.terminal.drill.app import drill_app
 from diagnose.terminal.outermost import open_standard_streams, status_of
 from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, complain, plain_complaints
-from diagnose.terminal.rig_screen import rig_app
+from diagnose.terminal.rig.app import rig_app
 
 app = typer.Typer(
     name="diagnose",
@@ -90,7 +90,7 @@ def walk(
 ) -> None:
     """Question by question to a ranked cause, a fix and a saved case."""
     with plain_complaints():
-        from diagnose.terminal import walking
+        from diagnose.terminal.walk import command as walking
 
         given = walking.Given(
             rig,
@@ -121,7 +121,7 @@ def rank(
 ) -> None:
     """Rank the likely faults at once, from what was seen and read."""
     with plain_complaints():
-        from diagnose.terminal import walking
+        from diagnose.terminal.walk import command as walking
 
         given = walking.Given(
             rig, seen, read, answers, casebook, learning=not no_learning, made_safe=made_safe
@@ -142,7 +142,7 @@ def expect(
 ) -> None:
     """What every test point should read; --fault for a faulty rig."""
     with plain_complaints():
-        from diagnose.terminal.expect_screen import expected
+        from diagnose.terminal.rig.expect import expected
 
         expected(rig, fault, severity, as_json)
 
@@ -162,7 +162,7 @@ def handbook(
 ) -> None:
     """The knowledge, readable: what each fault is, shows and reads, and how to test safely."""
     with plain_complaints():
-        from diagnose.terminal import handbook_screen
+        from diagnose.terminal.handbook import handbook as handbook_screen
 
         if html is not None:
             handbook_screen.written(html, rig, force)
@@ -178,7 +178,7 @@ def lint(
 ) -> None:
     """Check the knowledge: every mistake, and what no test separates."""
     with plain_complaints():
-        from diagnose.terminal.lint_screen import linted
+        from diagnose.terminal.handbook.lint import linted
 
         raise typer.Exit(linted(quick))
 
@@ -207,7 +207,7 @@ def study(
 ) -> None:
     """How good the ranking is: invented faults on invented rigs, walked and scored."""
     with plain_complaints():
-        from diagnose.terminal.study_screen import studied
+        from diagnose.terminal.handbook.study import studied
 
         able = options.able(at, having)
         studied(cases, quick, seed, wrong, out, as_json, world, evenly, force, able)

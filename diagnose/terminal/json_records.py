@@ -15,8 +15,8 @@ from diagnose.reasoning.explanation import FindingSentence
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.reasoning.words import band
 from diagnose.terminal.cautions import Alert
-from diagnose.terminal.shop_cases import counted_here
-from diagnose.terminal.why import why_stopped
+from diagnose.terminal.walk.shop_cases import counted_here
+from diagnose.terminal.walk.why import why_stopped
 from diagnose.walkthrough import Question, Walk
 
 Record = dict[str, Any]

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from diagnose.errors import BadQuantity, DiagnoseError
-from diagnose.terminal.study_screen import studied
+from diagnose.terminal.handbook.study import studied
 
 
 @pytest.mark.parametrize(

@@ -25,10 +25,10 @@ from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Learn
 from diagnose.terminal import options
 from diagnose.terminal.app import app
-from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
-from diagnose.terminal.walk_screen import Conversation
+from diagnose.terminal.walk.conversation import Conversation
+from diagnose.terminal.walk.keeping import Keeper
 from diagnose.walkthrough import Walk
 
 HOME = str(Path(diagnose.__file__).parents[1])

@@ -20,9 +20,10 @@ from typing import Any
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
 from diagnose.reasoning.hypotheses import Learn
-from diagnose.terminal import describe_screen, keeping, resuming, walk_screen
+from diagnose.terminal.rig import describe
+from diagnose.terminal.walk import conversation, keeping, resuming
 
-NEEDED = (describe_screen, keeping, resuming, walk_screen)
+NEEDED = (conversation, describe, keeping, resuming)
 """What the command imports late, so that no copy has to."""
 
 BUILT: dict[Rig, Bench] = {}

@@ -28,8 +28,10 @@ from typing import Any, NoReturn
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.journal_form import read_journal
 from diagnose.casebook.store import VARIABLE, Casebook
-from diagnose.terminal import describe_screen, keeping, options, resuming, walk_screen
+from diagnose.terminal import options
 from diagnose.terminal.app import app
+from diagnose.terminal.rig import describe
+from diagnose.terminal.walk import conversation, keeping, resuming
 
 QUESTION = re.compile(rb"Question (\d+), ")
 PROMPT = re.compile(rb"> $")
@@ -37,7 +39,7 @@ END = b"It comes to"
 NEW, AGAIN = ("walk", "bowser", "--seen", "flow=none"), ("walk", "--resume")
 KEYS = ("1", "2", "unknown", "unknown", "skip", "12.1", "0.05")
 PATIENCE = 60.0
-NEEDED = (describe_screen, keeping, resuming, walk_screen)
+NEEDED = (conversation, describe, keeping, resuming)
 """What the command imports late, so that no fork has to."""
 
 

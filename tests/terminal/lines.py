@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.steps import Question
-from diagnose.terminal.json_lines import Spoken, Wire
-from diagnose.terminal.keeping import Keeper
-from diagnose.terminal.lines_told import Unasked
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.lines import Spoken, Wire
+from diagnose.terminal.walk.lines_words import Unasked
 from diagnose.walkthrough import Walk
 
 

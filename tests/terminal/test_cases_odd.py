@@ -17,7 +17,7 @@ from diagnose.casebook.index import opened_index
 from diagnose.casebook.index_file import FILE
 from diagnose.casebook.record import Case, ComeBack
 from diagnose.casebook.store import Casebook
-from diagnose.terminal.cases_opening import EACH, FILES
+from diagnose.terminal.cases.opening import EACH, FILES
 
 Run = Callable[..., Result]
 
@@ -182,10 +182,10 @@ def test_the_later_of_two_who_close_a_case_is_told(
     real = closing.check_stops
 
     def meanwhile(case: Case) -> None:
-        monkeypatch.setattr("diagnose.terminal.cases_close.check_stops", real)
+        monkeypatch.setattr("diagnose.terminal.cases.close.check_stops", real)
         garden.update(OPEN, lambda case: closing.close(case, "battery-aged", "part-swapped"))
 
-    monkeypatch.setattr("diagnose.terminal.cases_close.check_stops", meanwhile)
+    monkeypatch.setattr("diagnose.terminal.cases.close.check_stops", meanwhile)
     done = run("cases", "close", "d55f9a", "--cause", "motor-seized")
 
     assert done.exit_code == 2

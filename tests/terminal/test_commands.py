@@ -126,7 +126,7 @@ def test_lint_shows_a_line_an_issue(
     status: int,
     summary: str,
 ) -> None:
-    monkeypatch.setattr("diagnose.terminal.lint_screen.lint_folder", lambda: issues)
+    monkeypatch.setattr("diagnose.terminal.handbook.lint.lint_folder", lambda: issues)
 
     done = run("lint", "--quick")
 
@@ -154,8 +154,8 @@ def test_lint_says_what_no_test_separates_once_the_files_are_right(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     found: list[Issue] = [ISSUE]
-    monkeypatch.setattr("diagnose.terminal.lint_screen.lint_folder", lambda: tuple(found))
-    monkeypatch.setattr("diagnose.terminal.lint_screen._computed", lambda: ((ISSUE, ISSUE), 2))
+    monkeypatch.setattr("diagnose.terminal.handbook.lint.lint_folder", lambda: tuple(found))
+    monkeypatch.setattr("diagnose.terminal.handbook.lint._computed", lambda: ((ISSUE, ISSUE), 2))
 
     assert run("lint").stdout.rstrip().endswith(f"{len(CHECKS) + 2} checks: 3 note.")
 

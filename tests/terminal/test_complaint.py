@@ -9,7 +9,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.complaint_list import complaints_of, group_pages, groups_of
+from diagnose.terminal.walk.complaint_list import complaints_of, group_pages, groups_of
 from tests.terminal.conftest import screen_of
 from tests.terminal.told import CHATTERS
 

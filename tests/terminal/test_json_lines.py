@@ -15,9 +15,9 @@ from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.terminal.json_lines import Wire, hold
+from diagnose.terminal.json_lines import LONGEST
 from diagnose.terminal.json_records import question_record
-from diagnose.terminal.lines_read import LONGEST
+from diagnose.terminal.walk.lines import Wire, hold
 from diagnose.walkthrough import Walk
 from tests.terminal.lines import answered
 from tests.terminal.told import BAD_HOLDER

@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.reasoning.evidence import Measured
-from diagnose.terminal.json_lines import Wire
+from diagnose.terminal.walk.lines import Wire
 from diagnose.walkthrough import Walk
 from tests.terminal.lines import answered
 

@@ -15,9 +15,9 @@ from diagnose.casebook.journal import unfinished
 from diagnose.casebook.store import Casebook, NotKept
 from diagnose.errors import BadDocument, DiagnoseError, Place
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
+from diagnose.terminal.walk.keeping import Keeper
 from diagnose.walkthrough import Walk
 
 

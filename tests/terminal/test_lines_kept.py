@@ -11,7 +11,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
-from diagnose.terminal.json_lines import Wire, hold
+from diagnose.terminal.walk.lines import Wire, hold
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER
 

@@ -16,8 +16,8 @@ from diagnose.casebook.journal import Journal, unfinished
 from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Evidence, Seen
-from diagnose.terminal.json_lines import Spoken, Wire, hold
-from diagnose.terminal.keeping import Keeper
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.lines import Spoken, Wire, hold
 from diagnose.walkthrough import Walk
 
 Record = dict[str, Any]

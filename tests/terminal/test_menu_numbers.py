@@ -12,11 +12,11 @@ from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.complaint_list import complaints_of, picked
-from diagnose.terminal.drill_concluding import _one
-from diagnose.terminal.drill_screen import _kind_prompt
+from diagnose.terminal.drill.conclusion import _one
+from diagnose.terminal.drill.room import _kind_prompt
 from diagnose.terminal.prompts import NotUnderstood, Talk, choice, menu_number
-from diagnose.terminal.resuming import resumed
+from diagnose.terminal.walk.complaint_list import complaints_of, picked
+from diagnose.terminal.walk.resuming import resumed
 from diagnose.walkthrough import Walk
 from tests.terminal.told import CHATTERS
 

@@ -13,9 +13,9 @@ from diagnose.casebook.journal import Journal
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.form import shipped_form
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.describe_screen import describe
 from diagnose.terminal.prompts import NotUnderstood, Talk, choice
-from diagnose.terminal.resuming import resumed
+from diagnose.terminal.rig.describe import describe
+from diagnose.terminal.walk.resuming import resumed
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS
 

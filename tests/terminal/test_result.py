@@ -14,11 +14,11 @@ from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import cause_title, conclude
 from diagnose.reasoning.evidence import Measured, Seen
-from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
-from diagnose.terminal.views_result import first_page
-from diagnose.terminal.walk_screen import Conversation
+from diagnose.terminal.walk.conversation import Conversation
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.result import first_page
 from diagnose.walkthrough import Walk
 from tests.terminal.conftest import screen_of
 from tests.terminal.told import BAD_HOLDER, CHATTERS, whole_result

@@ -13,8 +13,8 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Evidence, Seen
-from diagnose.terminal.json_lines import Wire, hold
 from diagnose.terminal.json_records import question_record
+from diagnose.terminal.walk.lines import Wire, hold
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER
 from tests.tools.stops.promise import under_power

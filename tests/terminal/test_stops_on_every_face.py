@@ -30,15 +30,15 @@ from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Evidence, Seen
 from diagnose.report.case_html import case_html
 from diagnose.report.handbook_html import handbook_html
-from diagnose.terminal import drill_lines
-from diagnose.terminal.cases_show import view
-from diagnose.terminal.drill_debrief_view import debrief_view
-from diagnose.terminal.drill_screen import Room
-from diagnose.terminal.json_lines import Wire, hold
+from diagnose.terminal.cases.show import view
+from diagnose.terminal.drill import lines as drill_lines
+from diagnose.terminal.drill.debrief import debrief_view
+from diagnose.terminal.drill.room import Room
 from diagnose.terminal.json_records import question_record
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
-from diagnose.terminal.views_rank import rank_view
+from diagnose.terminal.walk.lines import Wire, hold
+from diagnose.terminal.walk.ranking import rank_view
 from tests.terminal import stops_told as told
 from tests.terminal.stops_told import defers, missing, says, widest
 from tests.tools.stops.promise import a_drill, told_with

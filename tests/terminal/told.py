@@ -10,7 +10,7 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import Result
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.plain import Screen
-from diagnose.terminal.views_result import first_page, part_view, parts_of
+from diagnose.terminal.walk.result import first_page, part_view, parts_of
 
 
 def whole_result(screen: Screen, bench: Bench, result: Result) -> Iterator[Any]:

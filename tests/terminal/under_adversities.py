@@ -29,8 +29,9 @@ from diagnose.bench import Bench, Shop
 from diagnose.casebook.index_file import FILE
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.reasoning.hypotheses import Learn
-from diagnose.terminal import options, shop_cases
+from diagnose.terminal import options
 from diagnose.terminal.app import app
+from diagnose.terminal.walk import shop_cases
 from tests.terminal.adversities import SLACK, Adversity
 from tests.terminal.adversity_table import ADVERSITIES
 from tests.terminal.every_command import CALLS, Box, Call

@@ -43,8 +43,8 @@ def listing(
 ) -> None:
     """The cases, newest first."""
     with plain_complaints():
-        from diagnose.terminal.cases_list import listed
-        from diagnose.terminal.cases_opening import wanted
+        from diagnose.terminal.cases.listing import listed
+        from diagnose.terminal.cases.opening import wanted
 
         listed(casebook, wanted(since, until, rig, group, mode, status), everything)
 
@@ -53,7 +53,7 @@ def listing(
 def show(name: Name, casebook: options.CasebookFolder = None) -> None:
     """Everything about one case."""
     with plain_complaints():
-        from diagnose.terminal.cases_show import shown
+        from diagnose.terminal.cases.show import shown
 
         shown(casebook, name)
 
@@ -76,7 +76,7 @@ def report(
 ) -> None:
     """One case as a page that prints on two sheets."""
     with plain_complaints():
-        from diagnose.terminal.cases_report import reported
+        from diagnose.terminal.cases.report import reported
 
         reported(casebook, name, html, notes, force)
 
@@ -145,7 +145,7 @@ def close(
 ) -> None:
     """Record what it was in the end, or that the repair has not held."""
     with plain_complaints():
-        from diagnose.terminal.cases_close import Closing, closed
+        from diagnose.terminal.cases.close import Closing, closed
 
         safe = tuple(made_safe or ())
         proof = (runs.strip().lower(), load.strip().lower(), behind)
@@ -166,8 +166,8 @@ def review(
 ) -> None:
     """Which faults, how often right, what came back."""
     with plain_complaints():
-        from diagnose.terminal.cases_opening import wanted
-        from diagnose.terminal.cases_review import reviewed
+        from diagnose.terminal.cases.opening import wanted
+        from diagnose.terminal.cases.review import reviewed
 
         reviewed(casebook, wanted(since, until, rig, group, mode, status), everything)
 
@@ -190,7 +190,7 @@ def similar(
 ) -> None:
     """Cases like a case, or like what was seen and read on a rig."""
     with plain_complaints():
-        from diagnose.terminal.cases_similar import AtHand, resembling
+        from diagnose.terminal.cases.similar import AtHand, resembling
 
         resembling(casebook, AtHand(name, rig, seen, read, answers), most)
 
@@ -230,8 +230,8 @@ def export(
 ) -> None:
     """Cases for other programs, as CSV or JSON Lines."""
     with plain_complaints():
-        from diagnose.terminal.cases_export import exported, form_of
-        from diagnose.terminal.cases_opening import wanted
+        from diagnose.terminal.cases.export import exported, form_of
+        from diagnose.terminal.cases.opening import wanted
 
         chosen = wanted(since, until, rig, group, mode, status)
         exported(casebook, chosen, form_of(file, as_csv, as_lines), file, notes, force)
@@ -249,6 +249,6 @@ def learn(
 ) -> None:
     """What the confirmed cases have taught the ranking."""
     with plain_complaints():
-        from diagnose.terminal.cases_learn import learning_shown
+        from diagnose.terminal.cases.learn import learning_shown
 
         learning_shown(casebook, rig, show)

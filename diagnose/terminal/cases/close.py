@@ -17,9 +17,9 @@ from diagnose.outcome import Proof, proof
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import check_reading
 from diagnose.terminal import options
-from diagnose.terminal.cases_close_asked import asked, which
-from diagnose.terminal.cases_opening import opened
-from diagnose.terminal.cases_show import CONFIRMED, titled
+from diagnose.terminal.cases.close_interview import asked, which
+from diagnose.terminal.cases.opening import opened
+from diagnose.terminal.cases.show import CONFIRMED, titled
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Keyboard, Talk
 

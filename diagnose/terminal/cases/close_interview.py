@@ -14,11 +14,11 @@ from diagnose.reasoning.explanation import title
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.case_html import standing_in
 from diagnose.terminal import options
-from diagnose.terminal.cases_opening import Opened, short
+from diagnose.terminal.cases.opening import Opened, short
+from diagnose.terminal.cases.proof import ProofAsked, Turned, what_it_was
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number, yes_or_no
-from diagnose.terminal.proof_asked import ProofAsked, Turned, what_it_was
-from diagnose.terminal.stop_screen import ask_if_safe, stop_view
+from diagnose.terminal.stops import ask_if_safe, stop_view
 
 MOST = 9
 """Open cases that are offered, the latest first."""

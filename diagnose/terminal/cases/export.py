@@ -13,7 +13,7 @@ from diagnose.casebook.outputs import check_free, write_out
 from diagnose.casebook.record import Case
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.errors import DiagnoseError, Place
-from diagnose.terminal.cases_opening import Opened, opened
+from diagnose.terminal.cases.opening import Opened, opened
 from diagnose.terminal.plain import complain, spelled_out
 
 FORMS = {"csv": csv_lines, "jsonl": json_lines}

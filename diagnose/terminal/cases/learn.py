@@ -16,7 +16,7 @@ from diagnose.design.facts import rig_facts
 from diagnose.figures import shipped_figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.hypotheses import applicable, prior_weights
-from diagnose.terminal.cases_opening import Opened, nothing, opened
+from diagnose.terminal.cases.opening import Opened, nothing, opened
 from diagnose.terminal.layout import NARROW, block, heading, rows
 from diagnose.terminal.options import rig_called
 from diagnose.terminal.plain import Screen, para

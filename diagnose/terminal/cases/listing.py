@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from diagnose.casebook.brief import Brief, Filter
-from diagnose.terminal.cases_opening import (
+from diagnose.terminal.cases.opening import (
     LONGEST_STANDING,
     STANDING,
     Opened,

@@ -15,8 +15,8 @@ from diagnose.reasoning import words
 from diagnose.reasoning.evidence import check_reading
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, choice, yes_or_no
-from diagnose.terminal.views_result import proof_sentence
-from diagnose.terminal.why import mode_named
+from diagnose.terminal.walk.result import proof_sentence
+from diagnose.terminal.walk.why import mode_named
 
 SWAPPED = "Did the trouble go when that was put right, with nothing else changed?"
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from diagnose.casebook.brief import Filter
 from diagnose.casebook.review import SOON, Hits, ModeLine, Return, Review, Use, review
 from diagnose.reasoning import words
-from diagnose.terminal.cases_charts import bars, listed, table, timeline
-from diagnose.terminal.cases_opening import Opened, nothing, opened, short
+from diagnose.terminal.cases.charts import bars, listed, table, timeline
+from diagnose.terminal.cases.opening import Opened, nothing, opened, short
 from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, para
 

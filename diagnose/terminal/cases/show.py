@@ -19,7 +19,7 @@ from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.case_html import behind, standing_in
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.stop_screen import stop_view
+from diagnose.terminal.stops import stop_view
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

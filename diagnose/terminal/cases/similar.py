@@ -18,8 +18,8 @@ from diagnose.casebook.similar import (
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning import OTHER, words
 from diagnose.terminal import options
-from diagnose.terminal.cases_charts import bars
-from diagnose.terminal.cases_opening import STANDING, Opened, opened, short, standing
+from diagnose.terminal.cases.charts import bars
+from diagnose.terminal.cases.opening import STANDING, Opened, opened, short, standing
 from diagnose.terminal.layout import block, heading, items
 from diagnose.terminal.plain import Screen, para
 

@@ -58,14 +58,14 @@ def drill(
     if context.invoked_subcommand is not None:
         return
     with plain_complaints():
-        from diagnose.terminal.drill_asked import Asked
+        from diagnose.terminal.drill.choice import Asked
 
         asked = Asked(rig, level or 0, group, wrong, fault, seed, trainee, folder)
         if json_lines:
-            from diagnose.terminal.drill_lines import drilled_by_lines
+            from diagnose.terminal.drill.lines import drilled_by_lines
 
             raise typer.Exit(0 if drilled_by_lines(asked) else MISTAKE)
-        from diagnose.terminal.drill_screen import drilled_on_screen
+        from diagnose.terminal.drill.room import drilled_on_screen
 
         raise typer.Exit(drilled_on_screen(asked))
 
@@ -81,7 +81,7 @@ def progress(
 ) -> None:
     """What was seen, missed and is due again; without a name, everybody in the folder."""
     with plain_complaints():
-        from diagnose.terminal.drill_progress_screen import progressed
+        from diagnose.terminal.drill.progress import progressed
 
         progressed(name, trainee, folder, as_json)
 
@@ -97,6 +97,6 @@ def check(
 ) -> None:
     """How many drills the advised path finds, and how many one who measures at random."""
     with plain_complaints():
-        from diagnose.terminal.drill_check_screen import checked
+        from diagnose.terminal.drill.check import checked
 
         checked(rig, level or 1, count, seed)

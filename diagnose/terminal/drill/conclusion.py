@@ -10,7 +10,7 @@ from diagnose.circuit.meter import Reading
 from diagnose.drill.choices import Conclusion, Form, causes_of, form, verification
 from diagnose.drill.session import Session
 from diagnose.reasoning.explanation import title
-from diagnose.terminal import drill_views as views
+from diagnose.terminal.drill import views as views
 from diagnose.terminal.paging import pages
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number
 

@@ -26,19 +26,19 @@ from diagnose.drill.offers import candidates, offers
 from diagnose.drill.record import drilled
 from diagnose.drill.session import Session
 from diagnose.errors import DiagnoseError
-from diagnose.terminal.drill_asked import Asked, same_again
-from diagnose.terminal.drill_records import (
+from diagnose.terminal.drill.choice import Asked, same_again
+from diagnose.terminal.drill.records import (
     debrief_record,
     done_record,
     drill_record,
     form_record,
     offer_record,
 )
-from diagnose.terminal.json_lines import Wire
+from diagnose.terminal.json_lines import BadLine, object_of
 from diagnose.terminal.json_records import Record, error_record, not_kept_record
-from diagnose.terminal.lines_read import BadLine, object_of
 from diagnose.terminal.plain import complain, sentence
-from diagnose.terminal.stop_screen import SAFE
+from diagnose.terminal.stops import SAFE
+from diagnose.terminal.walk.lines import Wire
 
 T = TypeVar("T")
 

@@ -15,11 +15,11 @@ from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Found, Session
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning import words
-from diagnose.terminal import drill_views as views
 from diagnose.terminal.cautions import Given
-from diagnose.terminal.drill_asked import Asked, same_again
-from diagnose.terminal.drill_concluding import conclusion
-from diagnose.terminal.drill_debrief_view import debrief_view
+from diagnose.terminal.drill import views as views
+from diagnose.terminal.drill.choice import Asked, same_again
+from diagnose.terminal.drill.conclusion import conclusion
+from diagnose.terminal.drill.debrief import debrief_view
 from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, Screen, complain, patience
 from diagnose.terminal.prompts import (
@@ -32,8 +32,8 @@ from diagnose.terminal.prompts import (
     menu_number,
     yes_or_no,
 )
-from diagnose.terminal.stop_screen import SAFE, stop_view
-from diagnose.terminal.views_question import alert_view
+from diagnose.terminal.stops import SAFE, stop_view
+from diagnose.terminal.walk.question_view import alert_view
 from diagnose.walkthrough import Question
 
 KINDS = (*(level.name for level in LEVELS), "what I get wrong", "one component group")

@@ -17,8 +17,8 @@ from diagnose.design.facts import rig_facts
 from diagnose.errors import UnknownName, nearest
 from diagnose.report.lessons import shipped_lessons
 from diagnose.report.telling_apart import Apart
-from diagnose.terminal import handbook_views as views
 from diagnose.terminal import options
+from diagnose.terminal.handbook import views as views
 from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import Screen, patience
 from diagnose.terminal.prompts import Keyboard, Talk

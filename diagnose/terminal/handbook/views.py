@@ -16,8 +16,8 @@ from diagnose.report.telling_apart import Apart, Parting
 from diagnose.terminal.cautions import LOCAL_CODES
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.stop_screen import stop_view
-from diagnose.terminal.views_question import options_view
+from diagnose.terminal.stops import stop_view
+from diagnose.terminal.walk.question_view import options_view
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -47,8 +47,8 @@ def check(
 ) -> None:
     """Check a rig's design. Exit status 1 when something is unsafe."""
     with plain_complaints():
-        from diagnose.terminal.rig_check_screen import checked
-        from diagnose.terminal.rig_site import site_from
+        from diagnose.terminal.rig.check import checked
+        from diagnose.terminal.rig.site import site_from
 
         where = site_from(insulation, air, bundle, duty, switch_rating, sheathed)
         raise typer.Exit(checked(options.rig_called(rig), where, ask, as_json))
@@ -73,7 +73,7 @@ def draw(
 ) -> None:
     """Draw a rig's circuit with its test points."""
     with plain_complaints():
-        from diagnose.terminal.rig_draw_screen import drawn
+        from diagnose.terminal.rig.draw import drawn
 
         drawn(options.rig_called(rig), ascii_only, svg, reading, expect, force)
 
@@ -86,7 +86,7 @@ def new(
 ) -> None:
     """Describe a rig by answering, and write its file."""
     with plain_complaints():
-        from diagnose.terminal.rig_new_screen import new_rig
+        from diagnose.terminal.rig.new import new_rig
 
         raise typer.Exit(new_rig(file))
 
@@ -115,8 +115,8 @@ def record(
     as NAME.record.yaml, and are only added to.
     """
     with plain_complaints():
-        from diagnose.terminal.rig_record_screen import Given
-        from diagnose.terminal.rig_record_screen import record as recorded
+        from diagnose.terminal.rig.record import Given
+        from diagnose.terminal.rig.record import record as recorded
 
         given = Given(rig, tuple(read or ()), file, into, on, anyway)
         raise typer.Exit(recorded(given))
@@ -136,7 +136,7 @@ def sheet(
 ) -> None:
     """A build sheet: drawing, parts, wire, what it should read, checks and cautions."""
     with plain_complaints():
-        from diagnose.terminal.rig_sheet_screen import sheeted
+        from diagnose.terminal.rig.sheet import sheeted
 
         sheeted(rig, out, ascii_only, force)
 
@@ -159,8 +159,8 @@ def size(
 ) -> None:
     """Wire, fuse and relay for a current and a length, without a rig file."""
     with plain_complaints():
-        from diagnose.terminal.rig_site import site_from, with_units
-        from diagnose.terminal.rig_size_screen import sized
+        from diagnose.terminal.rig.site import site_from, with_units
+        from diagnose.terminal.rig.size import sized
 
         typed = [(current, "A"), (length, "ft"), (insulation, "degC"), (air, "degC")]
         current, length, insulation, air = with_units(typed, units or [])

@@ -18,8 +18,8 @@ from diagnose.design.wording import FOOT
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Keyboard, Prompt, Talk, Word, ask, yes_or_no
-from diagnose.terminal.rig_check_view import Report, view
-from diagnose.terminal.rig_size_screen import site_record, wire_record
+from diagnose.terminal.rig.check_view import Report, view
+from diagnose.terminal.rig.size import site_record, wire_record
 
 CAUTIONS = ("battery-short", "never-larger-fuse", "water-and-mains", "local-codes")
 """What to mind before a rig is changed: ids of cautions."""

@@ -19,7 +19,7 @@ from diagnose.design.wording import n, q
 from diagnose.reasoning import words
 from diagnose.terminal.layout import NARROW, heading, items, rows
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.rig_size_screen import never_thinner, site_line, wire_table
+from diagnose.terminal.rig.size import never_thinner, site_line, wire_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

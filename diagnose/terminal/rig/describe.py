@@ -10,7 +10,7 @@ from diagnose.design.describe import Step, draft, next_in_walk, usual_answer
 from diagnose.design.draft import UNKNOWN, Said
 from diagnose.terminal.layout import heading
 from diagnose.terminal.prompts import Talk, Word
-from diagnose.terminal.rig_interview import Interview
+from diagnose.terminal.rig.interview import Interview
 
 NAMED = "the rig described here"
 ANOTHER = "With other parts than a fuse, a master switch, a relay and its switch: diagnose rig new."

@@ -16,8 +16,8 @@ from diagnose.terminal.layout import NARROW, rows
 from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import Screen, mark, para
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask
-from diagnose.terminal.rig_answers import answered, taker
-from diagnose.terminal.views_question import options_view
+from diagnose.terminal.rig.answers import answered, taker
+from diagnose.terminal.walk.question_view import options_view
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

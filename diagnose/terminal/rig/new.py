@@ -18,7 +18,7 @@ from diagnose.terminal.layout import heading
 from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import BROKEN_OFF, Screen, mark
 from diagnose.terminal.prompts import Keyboard, Prompt, Talk, Word, ask
-from diagnose.terminal.rig_interview import Interview, drawing
+from diagnose.terminal.rig.interview import Interview, drawing
 
 
 def new_rig(file: Path | None) -> int:

@@ -29,8 +29,8 @@ from diagnose.reasoning.explanation import evidence_in_words
 from diagnose.terminal import options
 from diagnose.terminal.plain import BROKEN_OFF, Screen, complain, patience
 from diagnose.terminal.prompts import Keyboard, Talk
-from diagnose.terminal.rig_record_asked import Asking
-from diagnose.terminal.rig_record_view import recorded_view
+from diagnose.terminal.rig.record_interview import Asking
+from diagnose.terminal.rig.record_view import recorded_view
 
 
 class FarOff(DiagnoseError):

@@ -14,7 +14,7 @@ from diagnose.figures import Figures, shipped_figures
 from diagnose.terminal.json_records import Record, written
 from diagnose.terminal.layout import NARROW, heading, rows
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.rig_site import within
+from diagnose.terminal.rig.site import within
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -10,14 +10,14 @@ from diagnose.casebook.closing import close
 from diagnose.casebook.proving import NEXT
 from diagnose.casebook.record import Verification
 from diagnose.outcome import Result, conclude
-from diagnose.terminal.keeping import Keeper
+from diagnose.terminal.cases.proof import ProofAsked, Turned, what_it_was
 from diagnose.terminal.layout import items
 from diagnose.terminal.paging import pages
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, yes_or_no
-from diagnose.terminal.proof_asked import ProofAsked, Turned, what_it_was
-from diagnose.terminal.stop_screen import ask_if_safe, stop_view
-from diagnose.terminal.views_result import Part, first_page, fits, part_view, parts_of
-from diagnose.terminal.why import why_stopped
+from diagnose.terminal.stops import ask_if_safe, stop_view
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.result import Part, first_page, fits, part_view, parts_of
+from diagnose.terminal.walk.why import why_stopped
 from diagnose.walkthrough import Walk
 
 if TYPE_CHECKING:

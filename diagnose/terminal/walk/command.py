@@ -13,12 +13,12 @@ from diagnose.outcome import conclude
 from diagnose.terminal import options
 from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, Screen, complain
 from diagnose.terminal.prompts import Keyboard, Talk
-from diagnose.terminal.shop_cases import learned_from
+from diagnose.terminal.walk.shop_cases import learned_from
 from diagnose.walkthrough import Walk
 
 if TYPE_CHECKING:
     from diagnose.reasoning.commissioning import CommissioningRecord
-    from diagnose.terminal.keeping import Keeper
+    from diagnose.terminal.walk.keeping import Keeper
 
 
 KEPT = "Kept. Go on with: diagnose walk --resume"
@@ -76,7 +76,7 @@ class Given:
 
 def on_screen(given: Given) -> int:
     """The conversation. Broken off, it keeps what was answered."""
-    from diagnose.terminal.walk_screen import Conversation
+    from diagnose.terminal.walk.conversation import Conversation
 
     talk = Talk(Screen.standard(), Keyboard())
     keeper = _keeper(talk, given)
@@ -105,9 +105,9 @@ def _left(keeper: Keeper) -> None:
 
 def _keeper(talk: Talk, given: Given) -> Keeper | None:
     """The walk to hold: a new one, or one broken off; None when the person would rather not."""
-    from diagnose.terminal.describe_screen import describe
-    from diagnose.terminal.keeping import Keeper
-    from diagnose.terminal.resuming import resumed
+    from diagnose.terminal.rig.describe import describe
+    from diagnose.terminal.walk.keeping import Keeper
+    from diagnose.terminal.walk.resuming import resumed
 
     if given.resume:
         given.check_alone()
@@ -118,9 +118,9 @@ def _keeper(talk: Talk, given: Given) -> Keeper | None:
 
 def by_lines(given: Given) -> int:
     """The same conversation as JSON lines."""
-    from diagnose.terminal.json_lines import NoRig, Spoken, Wire, hold
-    from diagnose.terminal.keeping import Keeper
-    from diagnose.terminal.resuming import latest
+    from diagnose.terminal.walk.keeping import Keeper
+    from diagnose.terminal.walk.lines import NoRig, Spoken, Wire, hold
+    from diagnose.terminal.walk.resuming import latest
 
     if given.resume:
         given.check_alone()
@@ -141,7 +141,7 @@ def ranked(given: Given, as_json: bool) -> None:
 
         print(written(ranked_record(walk), indent=2))
         return
-    from diagnose.terminal.views_rank import rank_view
+    from diagnose.terminal.walk.ranking import rank_view
 
     screen = Screen.standard()
     screen.show(*rank_view(screen, walk, conclude(walk)))

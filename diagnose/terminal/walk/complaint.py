@@ -8,7 +8,10 @@ from dataclasses import dataclass
 from diagnose.catalogue.records import Complaint
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Evidence
-from diagnose.terminal.complaint_list import (
+from diagnose.terminal.paging import pages
+from diagnose.terminal.plain import mark
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask
+from diagnose.terminal.walk.complaint_list import (
     Group,
     are_numbers,
     complaints_of,
@@ -23,10 +26,7 @@ from diagnose.terminal.complaint_list import (
     picked,
     with_words,
 )
-from diagnose.terminal.paging import pages
-from diagnose.terminal.plain import mark
-from diagnose.terminal.plain_complaint import understood
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask
+from diagnose.terminal.walk.own_words import understood
 from diagnose.walkthrough import Contradiction, Walk
 
 

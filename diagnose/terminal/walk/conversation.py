@@ -12,20 +12,20 @@ from diagnose.reasoning.available_tests import means_in_words
 from diagnose.reasoning.commissioning import dates_in_words
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.cautions import LOCAL_CODES, Given
-from diagnose.terminal.closing_screen import ClosingScreen
-from diagnose.terminal.complaint_screen import ComplaintScreen
-from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import items
-from diagnose.terminal.list_screen import pick
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice
-from diagnose.terminal.question_screen import QuestionScreen
-from diagnose.terminal.stop_screen import SAFE, ask_if_safe, ask_to_end, stop_view
-from diagnose.terminal.unasked_screen import CAN, Unasked
-from diagnose.terminal.views_question import (
+from diagnose.terminal.stops import SAFE, ask_if_safe, ask_to_end, stop_view
+from diagnose.terminal.walk.closing import ClosingScreen
+from diagnose.terminal.walk.complaint import ComplaintScreen
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.other_tests import pick
+from diagnose.terminal.walk.question import QuestionScreen
+from diagnose.terminal.walk.question_view import (
     alert_view,
     label,
     ranking_view,
 )
+from diagnose.terminal.walk.remarks import CAN, Unasked
 from diagnose.walkthrough import Question, Step, Walk
 
 SAFETY = (

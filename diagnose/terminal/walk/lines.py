@@ -13,6 +13,7 @@ from diagnose.errors import DiagnoseError
 from diagnose.outcome import Result, conclude
 from diagnose.steps import SKIPPED, UNKNOWN, Question
 from diagnose.terminal.cautions import Given
+from diagnose.terminal.json_lines import LONGEST, BadLine, Number, answer_of, object_of, text_of
 from diagnose.terminal.json_records import (
     Record,
     caution_record,
@@ -24,13 +25,12 @@ from diagnose.terminal.json_records import (
     stop_record,
     written,
 )
-from diagnose.terminal.keeping import Keeper
-from diagnose.terminal.lines_closing import close_by_lines
-from diagnose.terminal.lines_read import LONGEST, BadLine, Number, answer_of, object_of, text_of
-from diagnose.terminal.lines_told import Unasked
 from diagnose.terminal.plain import NO_INPUT, complain, sentence
 from diagnose.terminal.prompts import NotUnderstood, choice
-from diagnose.terminal.why import why_stopped
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.lines_closing import close_by_lines
+from diagnose.terminal.walk.lines_words import Unasked
+from diagnose.terminal.walk.why import why_stopped
 from diagnose.walkthrough import Walk
 
 LONGEST_SAID = 2000

@@ -18,9 +18,9 @@ from diagnose.casebook.record import LOADS, Case
 from diagnose.errors import DiagnoseError, UnknownName, nearest
 from diagnose.outcome import Proof, Result
 from diagnose.reasoning.evidence import check_reading
+from diagnose.terminal.json_lines import BadLine, object_of, text_of
 from diagnose.terminal.json_records import Record, closed_record, error_record
-from diagnose.terminal.keeping import Keeper
-from diagnose.terminal.lines_read import BadLine, object_of, text_of
+from diagnose.terminal.walk.keeping import Keeper
 
 
 def close_by_lines(

@@ -15,10 +15,10 @@ from diagnose.errors import quoted
 from diagnose.phrases import Understood
 from diagnose.reasoning.evidence import Evidence
 from diagnose.steps import Question
+from diagnose.terminal.json_lines import BadLine, text_of
 from diagnose.terminal.json_records import Record
-from diagnose.terminal.keeping import Keeper
-from diagnose.terminal.lines_read import BadLine, text_of
-from diagnose.terminal.told_words import (
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.own_words_meaning import (
     Taken,
     all_of,
     answer_of,

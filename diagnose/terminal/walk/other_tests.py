@@ -10,7 +10,7 @@ from diagnose.reasoning.next_test import ExpectedGain
 from diagnose.reasoning.posterior import by_repair
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number
-from diagnose.terminal.views_question import asked
+from diagnose.terminal.walk.question_view import asked
 from diagnose.walkthrough import Question, Walk
 
 MOST = 12

@@ -10,7 +10,7 @@ from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, menu_number
-from diagnose.terminal.told_words import (
+from diagnose.terminal.walk.own_words_meaning import (
     Taken,
     all_of,
     findings_of,

@@ -11,8 +11,8 @@ from diagnose.reasoning.explanation import value_words
 from diagnose.terminal.cautions import Given
 from diagnose.terminal.layout import items
 from diagnose.terminal.prompts import Talk
-from diagnose.terminal.views_question import help_view, question_view, ranking_view
-from diagnose.terminal.why import Told, why_found, why_leader, why_not, why_question
+from diagnose.terminal.walk.question_view import help_view, question_view, ranking_view
+from diagnose.terminal.walk.why import Told, why_found, why_leader, why_not, why_question
 from diagnose.walkthrough import Question, Step, Walk
 
 LEAST_FOR_A_DRAWING = 40

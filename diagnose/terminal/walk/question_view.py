@@ -17,7 +17,7 @@ from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.cautions import Alert
 from diagnose.terminal.layout import NARROW, rows, rule
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.stop_screen import SAFE, reminder_view
+from diagnose.terminal.stops import SAFE, reminder_view
 from diagnose.walkthrough import Question
 
 if TYPE_CHECKING:

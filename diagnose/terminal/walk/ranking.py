@@ -13,10 +13,10 @@ from diagnose.reasoning.commissioning import dates_in_words
 from diagnose.reasoning.explanation import best_supported
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
 from diagnose.terminal.plain import Screen, para
-from diagnose.terminal.shop_cases import said_here
-from diagnose.terminal.stop_screen import stop_view
-from diagnose.terminal.views_question import answers_view, asked, fit_line
-from diagnose.terminal.why import why_stopped
+from diagnose.terminal.stops import stop_view
+from diagnose.terminal.walk.question_view import answers_view, asked, fit_line
+from diagnose.terminal.walk.shop_cases import said_here
+from diagnose.terminal.walk.why import why_stopped
 from diagnose.walkthrough import Question, Walk
 
 if TYPE_CHECKING:

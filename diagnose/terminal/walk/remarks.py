@@ -9,9 +9,9 @@ from diagnose.reasoning.available_tests import means_in_words
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.words import spaced
-from diagnose.terminal.keeping import Keeper
-from diagnose.terminal.plain_complaint import understood
 from diagnose.terminal.prompts import NotUnderstood, Talk, Word
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.own_words import understood
 from diagnose.walkthrough import Question, Step
 
 NOTE, CAN = "note", "can"

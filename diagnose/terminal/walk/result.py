@@ -15,10 +15,10 @@ from diagnose.reasoning.explanation import best_supported
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.terminal.layout import block, items
 from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.shop_cases import said_here
-from diagnose.terminal.stop_screen import reminder_view
-from diagnose.terminal.views_behind import before_the_part, behind_view
-from diagnose.terminal.views_question import fit_line, ranking_view
+from diagnose.terminal.stops import reminder_view
+from diagnose.terminal.walk.behind import before_the_part, behind_view
+from diagnose.terminal.walk.question_view import fit_line, ranking_view
+from diagnose.terminal.walk.shop_cases import said_here
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

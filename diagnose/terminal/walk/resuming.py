@@ -9,9 +9,9 @@ from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal, Unfinished, unfinished
 from diagnose.casebook.store import Casebook
 from diagnose.errors import DiagnoseError, Mistakes, Place
-from diagnose.terminal.keeping import Keeper
 from diagnose.terminal.layout import rows
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, menu_number
+from diagnose.terminal.walk.keeping import Keeper
 
 MOST_BROKEN = 5
 """Broken walks that are named at once."""

@@ -33,7 +33,7 @@ from diagnose.figures import knowledge_folder
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.rules.book import RuleBook, rejecting_rules
-from diagnose.terminal.why import why_question
+from diagnose.terminal.walk.why import why_question
 from diagnose.walkthrough import Walk
 from tests.tools.benchmarks.rows import least
 

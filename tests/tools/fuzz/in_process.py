@@ -23,9 +23,10 @@ from diagnose.drill.scenario import NothingToDrill
 from diagnose.errors import BadDocument, Mistakes
 from diagnose.reasoning.hypotheses import Learn
 from diagnose.report import handbook_html
-from diagnose.terminal import drill_check_screen, lint_screen, study_screen
 from diagnose.terminal.app import main
-from diagnose.terminal.shop_cases import learned_from
+from diagnose.terminal.drill import check
+from diagnose.terminal.handbook import lint, study
+from diagnose.terminal.walk.shop_cases import learned_from
 from tests.terminal.every_command import Box
 
 FOR_RIG, BUILT, MOST_BENCHES = Bench.for_rig, list[Bench](), 6
@@ -127,10 +128,10 @@ def _what_takes_minutes_left_out() -> Iterator[None]:
     issues = _issues()
     left_out: tuple[tuple[object, str, object], ...] = (
         (Bench, "for_rig", built_once),
-        (lint_screen, "lint_folder", lambda: issues),
-        (lint_screen, "_computed", lambda: ((), 0)),
-        (study_screen, "study", _not_played),
-        (drill_check_screen, "played", lambda *_: iter(())),
+        (lint, "lint_folder", lambda: issues),
+        (lint, "_computed", lambda: ((), 0)),
+        (study, "study", _not_played),
+        (check, "played", lambda *_: iter(())),
         (handbook_html, "handbook_html", lambda _: "<html></html>"),
     )
     with ExitStack() as undone:

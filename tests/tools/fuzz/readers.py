@@ -43,7 +43,7 @@ from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.figures import knowledge_folder, load_figures
 from diagnose.phrases import understand
 from diagnose.reasoning.evidence import Seen, parse_answer, parse_reading, read_answers
-from diagnose.terminal.lines_read import answer_of, object_of, text_of
+from diagnose.terminal.json_lines import answer_of, object_of, text_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
 from diagnose.walkthrough import Walk

@@ -20,7 +20,7 @@ from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.reasoning.evidence import Evidence
 from diagnose.refusing import symbols
 from diagnose.steps import MADE_SAFE
-from diagnose.terminal.json_lines import Wire, hold
+from diagnose.terminal.walk.lines import Wire, hold
 from diagnose.walkthrough import Walk
 from tests.plain_rules import Holding, holding
 from tests.tools.monkey.manners import MOODS, act, line
