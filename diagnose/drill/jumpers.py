@@ -7,6 +7,7 @@ import re
 from diagnose.bench import Bench
 from diagnose.drill.naming import NotAnAct, named, points_of, probed
 from diagnose.drill.words import Words
+from diagnose.units import read_quantity
 
 RETURN_SIDE = frozenset(("motor-", "ground", "lug-", "battery-", "relay.85"))
 """Points that are joined to the battery's minus; bridged to any other, the bridge is a short."""
@@ -38,7 +39,7 @@ def jumper(text: str, verb: str, bench: Bench, words: Words) -> tuple[str, str]:
 def _rating(text: str) -> float | None:
     """The rating that was typed [A]."""
     found = _RATING.search(text.lower())
-    return float(found[1].replace(",", ".")) if found else None
+    return read_quantity(found[1], "A") if found else None
 
 
 def _fused(rest: str, words: Words) -> tuple[str, bool | None]:
@@ -71,7 +72,7 @@ def _limit(test: str, bench: Bench) -> float:
 def fit_fuse(text: str, bench: Bench) -> tuple[str, str]:
     """As `jumper`, for a fuse that somebody wants to put in."""
     number = re.search(r"\d+(?:\.\d+)?", text)
-    rating = _rating(text) or (float(number[0]) if number else 0.0)
+    rating = _rating(text) or (read_quantity(number[0], "A") if number else 0.0)
     larger = "larger" in text.lower() or "bigger" in text.lower()
     if larger or rating > bench.rig.main_fuse_rating:
         return "danger", "larger-fuse"

@@ -174,8 +174,8 @@ def _timed(figures: Sequence[Figure], pieces: Sequence[str]) -> Iterator[Told]:
     for volume, time in pairwise(figures):
         size, unit = _at(pieces, volume.end), _at(pieces, time.end)
         minutes = 1.0 if unit.startswith("min") else 1 / 60 if unit.startswith("sec") else 0.0
-        if size[:4] in ("gall", "litr", "lite") and minutes and float(time.digits) > 0:
-            rate = float(volume.digits) / (float(time.digits) * minutes)
+        if size[:4] in ("gall", "litr", "lite") and minutes and time.value > 0:
+            rate = volume.value / (time.value * minutes)
             per_minute = "gal/min" if size[0] == "g" else "L/min"
             yield Told(f"{rate:.3g}", "flow-rate", per_minute, volume.first, time.end + 1)
 

@@ -43,7 +43,7 @@ def fuse_sizes(text: str, asked: str) -> Iterator[Match]:
     if should.count(True) != 1:
         return
     due, found = (figures[n] for n in (should.index(True), should.index(False)))
-    option = _option(float(found.digits), float(due.digits))
+    option = _option(found.value, due.value)
     yield Match(
         MARKING, option, _quoted(text, words, figures), CLEAR if told or "in" in pieces else EITHER
     )
@@ -59,7 +59,8 @@ def _size(figure: Figure, pieces: Sequence[str]) -> bool:
     """Whether a figure may be the size of a fuse: whole, with amps behind it or nothing."""
     behind = pieces[figure.end] if figure.end < len(pieces) else ""
     units = ("v", "volt", "volts", "psi", "ohm", "ohms", "minutes", "mins", "seconds", "times")
-    return figure.digits.isdigit() and 0 < int(figure.digits) <= 100 and behind not in units
+    whole = figure.digits.isdigit() and len(figure.digits) <= 3
+    return whole and 0 < figure.value <= 100 and behind not in units
 
 
 def _is_due(figure: Figure, figures: Sequence[Figure], pieces: Sequence[str]) -> bool:

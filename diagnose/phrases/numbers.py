@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagnose.units import read_quantity
+
 _UP_TO_NINETEEN = (
     "zero",
     "one",
@@ -72,6 +74,11 @@ class Figure:
     digits: str
     first: int
     end: int
+
+    @property
+    def value(self) -> float:
+        """Raises BadQuantity for more digits than a number has."""
+        return read_quantity(self.digits, "")
 
 
 def figures_of(words: Sequence[Word]) -> Iterator[Figure]:
