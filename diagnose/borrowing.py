@@ -11,7 +11,6 @@ from diagnose.catalogue.records import ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.available_tests import Test
-from diagnose.reasoning.information import joint_probabilities
 from diagnose.reasoning.next_test import least_rate
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import unscaled
@@ -59,11 +58,9 @@ def borrow(walk: Walk, belief: Posterior) -> Borrow | None:
 def _parted(walk: Walk, belief: Posterior, test: Test, entry: ReadingEntry) -> Borrow | None:
     """The two likely repairs that the reading parts best, by how likely both are; None where it
     parts none."""
-    chooser, h = walk.bench.chooser, belief.hypotheses
-    group = chooser.repair_numbers(h)
-    number = [one.id for one in chooser.outcomes.tests].index(test.id)
-    first, last = chooser.outcomes.start[number : number + 2]
-    table = joint_probabilities(chooser.outcomes, belief, group)[first:last, :-1]
+    chooser = walk.bench.chooser
+    group = chooser.repair_numbers(belief.hypotheses)
+    table = chooser.joint(belief, test)[:, :-1]
     share = table.sum(axis=0)
     likely = np.argsort(-share)[:CANDIDATES]
     given = table / np.maximum(share, 1e-300)

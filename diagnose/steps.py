@@ -1,8 +1,10 @@
-"""What a walk is made of: questions, and steps that dealt with them or were said unasked."""
+"""What a walk is made of: questions, steps that dealt with them or were said unasked, and a sink
+that is told of each."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from diagnose.catalogue.records import Observation, ReadingEntry
 from diagnose.circuit.meter import Reading
@@ -82,3 +84,15 @@ class Step:
     def is_test(self) -> bool:
         """Whether `test` is the id of one."""
         return self.is_question or self.how == VOLUNTEERED
+
+
+class Sink(Protocol):
+    """What hears of each step before it counts. Where it raises, the walk stays as it was."""
+
+    def keep(self, step: Step) -> None:
+        """A step that is about to be the last."""
+        ...
+
+    def undo(self) -> None:
+        """The last step is about to go."""
+        ...

@@ -40,6 +40,7 @@ from diagnose.steps import (
     Contradiction,
     NoSuchStop,
     Question,
+    Sink,
     Step,
 )
 
@@ -52,12 +53,13 @@ FIRST = "pump-action"
 @dataclass
 class Walk:
     """One repair in progress. able: what whoever answers can do when it begins, in words; "" for
-    everything."""
+    everything; sink: hears of each step before it counts."""
 
     bench: Bench
     told: tuple[Evidence, ...] = ()
     steps: list[Step] = field(default_factory=list)
     able: str = ""
+    sink: Sink | None = None
     _insisted: set[Evidence] = field(default_factory=set)
     _belief: Posterior | None = None
 
@@ -141,8 +143,7 @@ class Walk:
         if name not in here:
             stand = f"these do: {', '.join(here)}" if here else "none does"
             raise NoSuchStop(f"No stop called {quoted(name)} stands now; {stand}.")
-        if here[name].endless:
-            stop = here[name]
+        if (stop := here[name]).endless:
             raise NoSuchStop(f"{stop.stop.title}: saying so does not end it. {stop.ends}")
         return self._add(Step(name, None, 0.0, MADE_SAFE))
 
@@ -201,7 +202,7 @@ class Walk:
         if self.stop_reason(belief, choices):
             return None
         best, known = choices[0], {item.id for item in belief.evidence}
-        return replace(self._question(best.test, best.bits), again=best.test.id in known)
+        return self.ask(best.test.id, best.bits, best.test.id in known)
 
     def worths(self, belief: Posterior, out_of_reach: bool = False) -> tuple[ExpectedGain, ...]:
         """What each allowed test is worth now, best first: of those that whoever answers can do,
@@ -225,11 +226,10 @@ class Walk:
         left = self.bench.tests.keys() - self.beyond_reach
         left -= {test for raised in conclusions.stops for test in raised.raised_by}
         for item in belief.evidence:
-            askable = item.id in left
-            if not item.sure and dealt[item.id] < 2 and askable:
-                test = self.bench.tests[item.id]
-                if not may_ask(test, conclusions, stops):
-                    continue
+            if item.sure or dealt[item.id] > 1 or item.id not in left:
+                continue
+            test = self.bench.tests[item.id]
+            if may_ask(test, conclusions, stops):
                 bits = repeat_gain(self.bench.predictions, belief, group, item)
                 yield ExpectedGain(test, bits, self._minutes(test))
 
@@ -241,18 +241,13 @@ class Walk:
         repairs = by_repair(belief.ranking, self.bench.shop.repair)
         return reason_to_stop(belief, repairs, worths, figures, self.questions, waiting=bool(stops))
 
-    def ask(self, test: str) -> Question:
+    def ask(self, test: str, bits: float = 0.0, again: bool = False) -> Question:
         """The question for one test, whether or not it would be chosen."""
-        return self._question(self.bench.tests[test], 0.0)
-
-    def _question(self, test: Test, bits: float) -> Question:
-        minutes = self._minutes(test)
-        entry = test.entry
-        band = None
-        if isinstance(entry, ReadingEntry):
-            band = self.bench.healthy.expected(entry.reading)
-        takes = needs_in_words(entry.needs, self.bench.shop.catalogue.kit)
-        return Question(test, minutes, band, bits, takes=takes)
+        asked = self.bench.tests[test]
+        reading = asked.entry.reading if isinstance(asked.entry, ReadingEntry) else None
+        band = self.bench.healthy.expected(reading) if reading else None
+        takes = needs_in_words(asked.entry.needs, self.bench.shop.catalogue.kit)
+        return Question(asked, self._minutes(asked), band, bits, again, takes)
 
     def read(self, question: Question, text: str) -> Evidence:
         """A typed answer as a finding. Raises DiagnoseError with one clear sentence."""
@@ -285,11 +280,15 @@ class Walk:
         return self._add(Step(question.id, None, minutes, how))
 
     def _add(self, step: Step) -> Step:
+        if self.sink:
+            self.sink.keep(step)
         self.steps.append(step)
         return step
 
     def back(self) -> Step | None:
         """Take back the last step; None at the start."""
+        if self.steps and self.sink:
+            self.sink.undo()
         return self.steps.pop() if self.steps else None
 
     def may_be_asked(self, test: str) -> bool:
@@ -298,8 +297,8 @@ class Walk:
         return may_ask(self.bench.tests[test], conclusions, self.stops(conclusions))
 
     def forked(self) -> Walk:
-        """A copy that can go its own way."""
-        return replace(self, steps=list(self.steps), _insisted=set(self._insisted))
+        """A copy that can go its own way, of which nobody hears."""
+        return replace(self, steps=[*self.steps], sink=None, _insisted={*self._insisted})
 
 
 def may_ask(test: Test, conclusions: Conclusions, stops: Iterable[ActiveStop]) -> bool:

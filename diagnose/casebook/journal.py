@@ -1,7 +1,7 @@
 """The journal under a walk: each step is on the disk before the next question is shown.
 
     journal = Journal.start(casebook, walk, complaint)
-    journal.answer(question, "chatters")        # as walk.answer, and on the disk
+    walk.answer(question, "chatters")           # is on the disk when this returns
     journal.finish(casebook, result)            # the case is saved, the journal goes
 
 A journal is one file of JSON lines: first the rig and what was told, then a line a step. Copied to
@@ -42,8 +42,7 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
 from diagnose.errors import BadDocument, DiagnoseError, Place
 from diagnose.outcome import Result
-from diagnose.reasoning.evidence import Evidence
-from diagnose.steps import ANSWERED, SKIPPED, UNKNOWN, Question, Step
+from diagnose.steps import ANSWERED, SKIPPED, UNKNOWN, Step
 from diagnose.walkthrough import Walk
 
 FOLDER = "walks"
@@ -62,10 +61,10 @@ class Unfinished:
 
 
 class Journal:
-    """A walk and its file. Use these methods in place of the walk's own.
+    """A walk and its file, which hears of each step of the walk before it counts.
 
-    Each raises what the walk raises; and DiagnoseError when the disk refuses: the walk is then as
-    it was before, and so is the file.
+    What the walk is told raises DiagnoseError when the disk refuses: the walk is then as it was
+    before, and so is the file.
     """
 
     def __init__(self, walk: Walk, opening: Opening, lines: Lines, lock: Lock, clock: Clock):
@@ -98,7 +97,8 @@ class Journal:
         write_whole(path, line_of(opening_values(opening)).decode())
         journal = cls(walk, opening, Lines(path), _held(path), clock)
         for step in walk.steps:
-            journal.note(step)
+            journal.keep(step)
+        walk.sink = journal
         return journal
 
     @classmethod
@@ -132,38 +132,18 @@ class Journal:
         except BaseException:
             lock.release()
             raise
+        walk.sink = journal
         return journal
 
-    def answer(self, question: Question, text: str) -> Step:
-        """As Walk.answer."""
-        return self._keep(self.walk.answer(question, text))
+    def keep(self, step: Step) -> None:
+        """Put a step of the walk on the disk. Raises DiagnoseError."""
+        at = self._clock()
+        self._lines.append(step_values(step, at))
+        self._times[step.test] = at
 
-    def pass_over(self, question: Question, how: str) -> Step:
-        """As Walk.pass_over."""
-        return self._keep(self.walk.pass_over(question, how))
-
-    def made_safe(self, stop: str) -> Step:
-        """As Walk.made_safe."""
-        return self._keep(self.walk.made_safe(stop))
-
-    def can(self, said: str) -> Step:
-        """As Walk.can."""
-        return self._keep(self.walk.can(said))
-
-    def say(self, said: str) -> Step:
-        """As Walk.note."""
-        return self._keep(self.walk.note(said))
-
-    def take(self, item: Evidence, asked: Question | None = None) -> Step:
-        """As Walk.take."""
-        return self._keep(self.walk.take(item, asked))
-
-    def back(self) -> Step | None:
-        """As Walk.back."""
-        if not self.walk.steps:
-            return None
+    def undo(self) -> None:
+        """Put on the disk that the last step goes. Raises DiagnoseError."""
         self._lines.append({"back": True})
-        return self.walk.back()
 
     def case(
         self, result: Result, notes: str = "", verification: Verification | None = None
@@ -206,24 +186,10 @@ class Journal:
             sync_folder(self.path.parent)
 
     def close(self) -> None:
-        """Leave the walk as it is, to be resumed later."""
+        """Leave the walk as it is, to be resumed later. From here on it is not kept."""
+        self.walk.sink = None
         self._lines.close()
         self._lock.release()
-
-    def _keep(self, step: Step) -> Step:
-        """The step, once it is on the disk; taken back when it cannot be."""
-        try:
-            self.note(step)
-        except BaseException:
-            self.walk.back()
-            raise
-        return step
-
-    def note(self, step: Step) -> None:
-        """Put a step of the walk on the disk. Raises DiagnoseError."""
-        at = self._clock()
-        self._lines.append(step_values(step, at))
-        self._times[step.test] = at
 
     def _replay(self, entry: Entry, place: Place) -> None:
         """Do once more what a line says."""

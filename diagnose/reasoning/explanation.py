@@ -15,7 +15,6 @@ import numpy as np
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rule_records import PARTS, ThenFinding
 from diagnose.circuit.meter import LARGEST_OHMS
-from diagnose.circuit.parameters import Array
 from diagnose.circuit.reading_words import in_words
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.expectations import Expected, Healthy
@@ -28,9 +27,6 @@ from diagnose.units import show_quantity
 STRENGTHS = ((30.0, "decisively"), (10.0, "strongly"), (3.0, "moderately"), (1.5, "weakly"))
 """Ratios of odds and the words for them: steps of about half a decade, as in H. Jeffreys, Theory of
 Probability, appendix B (from memory); the words are our own."""
-
-CLEAR = 0.5
-"""Probability from which an outcome points to one repair, whatever it was before."""
 
 MOST = 4
 """Sentences on findings shown beside a ranking or a result; `why` has all."""
@@ -125,23 +121,6 @@ def evidence_in_words(item: Evidence, healthy: Healthy) -> str:
 
 def _band_words(item: Measured, band: Expected) -> str:
     return "OL" if band.high >= LARGEST_OHMS else words_band(band.low, band.high, item.reading)
-
-
-def outcome_summary(joint: Array, options: tuple[str, ...], names: tuple[str, ...]) -> str:
-    """What each outcome of a test would point to, in one line.
-
-    joint: joint probabilities of outcome and repair, shape (outcomes, repairs), OTHER last; only
-    their proportions count. options, names: of the outcomes and of the repairs.
-    """
-    words = []
-    share = joint.sum(axis=0) / max(float(joint.sum()), 1e-300)
-    for row, option in zip(joint, options, strict=True):
-        given = row / max(float(row.sum()), 1e-300)
-        clear = given.max() >= CLEAR
-        best = int(np.argmax(given if clear else given - share))
-        if clear or (given[best] > share[best] * 1.2 and given[best] > 0.05):
-            words.append(f"{option} points to {names[best]}")
-    return "; ".join(words)
 
 
 def title(catalogue: Catalogue, mode: str) -> str:

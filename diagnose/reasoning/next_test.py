@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.circuit.parameters import Array
 from diagnose.figures import Figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.available_tests import EVERYTHING, Means, Test, cost
@@ -48,11 +49,23 @@ class TestChooser:
     repair: Mapping[str, str]
     figures: Figures
 
+    def repairs(self, hypotheses: Hypotheses) -> list[str]:
+        """The repairs of all failure modes, each at its number."""
+        return sorted({self.repair[mode] for mode in hypotheses.modes})
+
     def repair_numbers(self, hypotheses: Hypotheses) -> NDArray[np.intp]:
         """Number of the repair of each failure mode, by name, shape (failure modes)."""
-        names = sorted({self.repair[mode] for mode in hypotheses.modes})
+        names = self.repairs(hypotheses)
         places = [names.index(self.repair[mode]) for mode in hypotheses.modes]
         return np.array(places, dtype=np.intp)
+
+    def joint(self, belief: Posterior, test: Test) -> Array:
+        """Joint probabilities of outcome and repair for one test, shape (outcomes, repairs), OTHER
+        last."""
+        number = [one.id for one in self.outcomes.tests].index(test.id)
+        first, last = self.outcomes.start[number : number + 2]
+        group = self.repair_numbers(belief.hypotheses)
+        return joint_probabilities(self.outcomes, belief, group)[first:last]
 
     def gains(
         self,

@@ -1,7 +1,14 @@
-"""The commands: options in, one call, one view, exit status out."""
+"""The program: its streams, its commands, and its exit status.
+
+0 done; 1 the output could not be written in full, or what a command says of itself (lint: mistakes;
+rig check: unsafe); 2 a mistake in what was given, or a file that refuses; 130 broken off. Where a
+reader goes away the output ends with 1 and without a word, as the documentation of Python's module
+`signal` advises (from memory). Errors that nobody can read change no status.
+"""
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from pathlib import Path
@@ -9,23 +16,42 @@ from typing import Annotated, cast
 
 import typer
 
-from diagnose.terminal import options
-from diagnose.terminal.cases.app import cases_app
-from diagnose.terminal.drill.app import drill_app
-from diagnose.terminal.outermost import open_standard_streams, status_of
-from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, complain, plain_complaints
-from diagnose.terminal.rig.app import rig_app
+from diagnose.casebook.disk import trouble
+from diagnose.terminal.commands import (
+    Answers,
+    At,
+    CasebookFolder,
+    Force,
+    Having,
+    Json,
+    MadeSafe,
+    NoLearning,
+    Program,
+    Read,
+    RigName,
+    Seen,
+    argument,
+    calls,
+    flag,
+    option,
+)
+from diagnose.terminal.plain import (
+    BROKEN_OFF,
+    MISTAKE,
+    UNWRITTEN,
+    complain,
+    sentence,
+    to_nowhere,
+)
 
 app = typer.Typer(
     name="diagnose",
+    cls=Program,
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-app.add_typer(rig_app, name="rig")
-app.add_typer(cases_app, name="cases")
-app.add_typer(drill_app, name="drill")
 DISTRIBUTION = "pump-circuit-diagnose"
 """The name under which this is installed."""
 
@@ -64,171 +90,126 @@ def diagnose(
 
 
 @app.command()
+@calls("walk.command:walk")
 def walk(
     rig: Annotated[
-        str | None,
-        typer.Argument(metavar="RIG", help="Rig file or bundled rig; without it you are asked."),
+        str | None, argument("RIG", "Rig file or bundled rig; without it you are asked.")
     ] = None,
     json_lines: Annotated[
-        bool, typer.Option("--json-lines", help="The same as one JSON object a line.")
+        bool, flag("--json-lines", "The same as one JSON object a line.")
     ] = False,
     complaint: Annotated[
-        str,
-        typer.Option("--complaint", metavar="TEXT", help="What is the matter, in your own words."),
+        str, option("--complaint", "TEXT", "What is the matter, in your own words.")
     ] = "",
-    seen: options.Seen = None,
-    read: options.Read = None,
-    answers: options.Answers = None,
-    casebook: options.CasebookFolder = None,
-    resume: Annotated[
-        bool, typer.Option("--resume", help="Go on with a walk that was broken off.")
-    ] = False,
-    no_learning: options.NoLearning = False,
-    made_safe: options.MadeSafe = None,
-    at: options.At = "",
-    having: options.Having = "",
+    seen: Seen = None,
+    read: Read = None,
+    answers: Answers = None,
+    casebook: CasebookFolder = None,
+    resume: Annotated[bool, flag("--resume", "Go on with a walk that was broken off.")] = False,
+    no_learning: NoLearning = False,
+    made_safe: MadeSafe = None,
+    at: At = "",
+    having: Having = "",
 ) -> None:
     """Question by question to a ranked cause, a fix and a saved case."""
-    with plain_complaints():
-        from diagnose.terminal.walk import command as walking
-
-        given = walking.Given(
-            rig,
-            seen,
-            read,
-            answers,
-            casebook,
-            resume,
-            not no_learning,
-            complaint.strip(),
-            made_safe,
-            options.able(at, having),
-        )
-        status = walking.by_lines(given) if json_lines else walking.on_screen(given)
-        raise typer.Exit(status)
 
 
 @app.command()
+@calls("walk.command:rank")
 def rank(
-    rig: options.RigName,
-    seen: options.Seen = None,
-    read: options.Read = None,
-    answers: options.Answers = None,
-    as_json: options.Json = False,
-    casebook: options.CasebookFolder = None,
-    no_learning: options.NoLearning = False,
-    made_safe: options.MadeSafe = None,
+    rig: RigName,
+    seen: Seen = None,
+    read: Read = None,
+    answers: Answers = None,
+    as_json: Json = False,
+    casebook: CasebookFolder = None,
+    no_learning: NoLearning = False,
+    made_safe: MadeSafe = None,
 ) -> None:
     """Rank the likely faults at once, from what was seen and read."""
-    with plain_complaints():
-        from diagnose.terminal.walk import command as walking
-
-        given = walking.Given(
-            rig, seen, read, answers, casebook, learning=not no_learning, made_safe=made_safe
-        )
-        walking.ranked(given, as_json)
 
 
 @app.command()
+@calls("rig.expect:expect")
 def expect(
-    rig: options.RigName,
-    fault: Annotated[
-        str, typer.Option("--fault", metavar="ID", help="Beside it, a rig with this fault.")
-    ] = "",
-    severity: Annotated[
-        str, typer.Option("--severity", metavar="HOW", help="mild, middling or severe.")
-    ] = "middling",
-    as_json: options.Json = False,
+    rig: RigName,
+    fault: Annotated[str, option("--fault", "ID", "Beside it, a rig with this fault.")] = "",
+    severity: Annotated[str, option("--severity", "HOW", "mild, middling or severe.")] = "middling",
+    as_json: Json = False,
 ) -> None:
     """What every test point should read; --fault for a faulty rig."""
-    with plain_complaints():
-        from diagnose.terminal.rig.expect import expected
-
-        expected(rig, fault, severity, as_json)
 
 
 @app.command()
+@calls("handbook.handbook:handbook")
 def handbook(
-    name: Annotated[
-        str, typer.Argument(metavar="[NAME]", help="Failure mode, test, lesson or group.")
-    ] = "",
-    rig: Annotated[
-        str, typer.Option("--rig", metavar="RIG", help="Compute it for this rig; else bowser.")
-    ] = "",
-    html: Annotated[
-        Path | None, typer.Option("--html", metavar="FILE", help="The whole book as one page.")
-    ] = None,
-    force: options.Force = False,
+    name: Annotated[str, argument("[NAME]", "Failure mode, test, lesson or group.")] = "",
+    rig: Annotated[str, option("--rig", "RIG", "Compute it for this rig; else bowser.")] = "",
+    html: Annotated[Path | None, option("--html", "FILE", "The whole book as one page.")] = None,
+    force: Force = False,
 ) -> None:
     """The knowledge, readable: what each fault is, shows and reads, and how to test safely."""
-    with plain_complaints():
-        from diagnose.terminal.handbook import handbook as handbook_screen
-
-        if html is not None:
-            handbook_screen.written(html, rig, force)
-        else:
-            handbook_screen.read(name, rig)
 
 
 @app.command()
+@calls("handbook.quality:lint")
 def lint(
-    quick: Annotated[
-        bool, typer.Option("--quick", help="The files only, not what no test separates.")
-    ] = False,
+    quick: Annotated[bool, flag("--quick", "The files only, not what no test separates.")] = False,
 ) -> None:
     """Check the knowledge: every mistake, and what no test separates."""
-    with plain_complaints():
-        from diagnose.terminal.handbook.lint import linted
-
-        raise typer.Exit(linted(quick))
 
 
 @app.command()
+@calls("handbook.quality:study")
 def study(
-    cases: Annotated[int, typer.Option("--cases", metavar="N", help="Faults to play.")] = 2000,
-    quick: Annotated[bool, typer.Option("--quick", help="A minute's worth only.")] = False,
-    seed: Annotated[int, typer.Option("--seed", metavar="N", help="The same again.")] = 1,
-    wrong: Annotated[
-        float, typer.Option("--wrong", metavar="SHARE", help="Share of answers that are wrong.")
-    ] = 0.05,
+    cases: Annotated[int, option("--cases", "N", "Faults to play.")] = 2000,
+    quick: Annotated[bool, flag("--quick", "A minute's worth only.")] = False,
+    seed: Annotated[int, option("--seed", "N", "The same again.")] = 1,
+    wrong: Annotated[float, option("--wrong", "SHARE", "Share of answers that are wrong.")] = 0.05,
     world: Annotated[
-        str, typer.Option("--world", metavar="NAME", help="By whose laws: home, other or both.")
+        str, option("--world", "NAME", "By whose laws: home, other or both.")
     ] = "both",
-    evenly: Annotated[
-        bool, typer.Option("--evenly", help="Every failure mode as often as the others.")
-    ] = False,
-    out: Annotated[
-        Path | None, typer.Option("--out", metavar="FOLDER", help="For report.md and report.json.")
-    ] = None,
-    force: options.Force = False,
-    at: options.At = "",
-    having: options.Having = "",
-    as_json: options.Json = False,
+    evenly: Annotated[bool, flag("--evenly", "Every failure mode as often as the others.")] = False,
+    out: Annotated[Path | None, option("--out", "FOLDER", "For report.md and report.json.")] = None,
+    force: Force = False,
+    at: At = "",
+    having: Having = "",
+    as_json: Json = False,
 ) -> None:
     """How good the ranking is: invented faults on invented rigs, walked and scored."""
-    with plain_complaints():
-        from diagnose.terminal.handbook.study import studied
-
-        able = options.able(at, having)
-        studied(cases, quick, seed, wrong, out, as_json, world, evenly, force, able)
 
 
 def main() -> None:
     """The command `diagnose`: never a traceback for what a person can type."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small sums: threads cost more than they do
     open_standard_streams()
-    sys.exit(status_of(_commanded))
+    try:
+        status = _called()
+    except OSError as error:
+        status = _refused(error)
+    sys.exit(_written_out(status))
 
 
-def _commanded() -> object:
+def open_standard_streams() -> None:
+    """Give a closed standard stream something that refuses in its place. Otherwise the next file
+    that is opened takes its number, and output would be written into that file."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            the_wrong_way = os.O_WRONLY if mode == "r" else os.O_RDONLY
+            number = os.open(os.devnull, the_wrong_way)
+            setattr(sys, name, os.fdopen(number, mode, encoding="utf-8"))
+
+
+def _called() -> int:
     """Do what stands on the command line; its status. Raises OSError for what nobody foresaw."""
     try:
-        return app(standalone_mode=False)
+        status = app(standalone_mode=False)
     except UsageMistake as mistake:
         complain(_usage(mistake))
         return MISTAKE
-    except typer.Abort:
+    except (typer.Abort, KeyboardInterrupt):
         return BROKEN_OFF
+    return status if isinstance(status, int) else 0
 
 
 def _usage(mistake: Exception) -> str:
@@ -237,3 +218,37 @@ def _usage(mistake: Exception) -> str:
     context = getattr(mistake, "ctx", None)
     path = context.command_path if context else "diagnose"
     return f"{' '.join(said.split()).rstrip('.')}. See: {path} --help"
+
+
+def _refused(error: OSError) -> int:
+    """What the system refused: a file, which has a name, or else the output."""
+    if isinstance(error.filename, str | bytes):
+        path = Path(os.fsdecode(error.filename))
+        complain(sentence(trouble(error, path)))
+        return MISTAKE
+    _tell_lost(error)
+    return UNWRITTEN
+
+
+def _written_out(status: int) -> int:
+    """The status, once all that was said has left; UNWRITTEN in place of 0 where it has not."""
+    try:
+        sys.stdout.flush()
+    except (OSError, ValueError) as error:
+        _tell_lost(error)
+        status = status or UNWRITTEN
+    try:  # nothing that standard error would not take is left waiting
+        sys.stderr.flush()
+    except (OSError, ValueError):
+        to_nowhere(sys.stderr)
+    return status
+
+
+def _tell_lost(error: OSError | ValueError) -> None:
+    """Say that output is lost, unless its reader went away; the interpreter then ends in peace."""
+    number = getattr(error, "errno", None)
+    to_nowhere(sys.stdout)
+    if number != errno.EPIPE:
+        closed = number in (None, errno.EBADF)
+        reason = "it is closed" if closed else os.strerror(number or 0)
+        complain(f"The output could not be written in full: {reason}.")

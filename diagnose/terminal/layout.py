@@ -1,28 +1,19 @@
-"""Shapes that several screens share: lists with marks, rows in columns, pages."""
+"""Shapes that several screens share: lists with marks, rows in columns, bars, blocks."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Sequence
 
-from diagnose.terminal.plain import Screen, mark, para
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+from diagnose.terminal.plain import Renderable, Screen, mark, para
 
 NARROW = 60
 """Below this many columns, what would stand beside each other stands below each other."""
 
 
-def items(texts: Iterable[str], sign: str = "-", indent: int = 2) -> list[RenderableType]:
+def items(texts: Iterable[str], sign: str = "-", indent: int = 2) -> list[Renderable]:
     """Each text as a paragraph with a mark before it; sign "1" numbers them."""
-    found = list(texts)
-    marks = [f"{n}." if sign == "1" else sign for n in range(1, len(found) + 1)]
-    return [_hung(label, text, indent) for label, text in zip(marks, found, strict=True)]
-
-
-def _hung(label: str, text: str, indent: int) -> RenderableType:
-    return rows([(label, text)], [max(len(label), 1), None], indent)
+    marks = ((f"{n}." if sign == "1" else sign, text) for n, text in enumerate(texts, 1))
+    return [rows([(label, text)], [max(len(label), 1), None], indent) for label, text in marks]
 
 
 def rows(
@@ -31,7 +22,7 @@ def rows(
     indent: int = 2,
     styles: Sequence[str] = (),
     right: Sequence[int] = (),
-) -> RenderableType:
+) -> Renderable:
     """Rows in columns two apart. widths: of the columns, None for what is left; right: columns
     that are set flush right."""
     from rich.padding import Padding
@@ -48,7 +39,35 @@ def rows(
     return Padding(table, (0, 0, 0, indent), expand=False)
 
 
-def heading(screen: Screen, text: str) -> RenderableType:
+def numbered(
+    cells: Iterable[Sequence[str]],
+    widths: Sequence[int | None] = (None,),
+    right: Sequence[int] = (),
+    first: int = 1,
+) -> Renderable:
+    """Rows to pick from: a number before each. right: as of `rows`, the numbers being column 0."""
+    lines = [(str(number), *row) for number, row in enumerate(cells, first)]
+    return rows(lines, [2, *widths], indent=0, styles=["bold"], right=[0, *right])
+
+
+def options_view(screen: Screen, options: Iterable[tuple[str, str]]) -> Renderable:
+    """Options with their numbers and meanings."""
+    found = [*options]
+    if screen.width < NARROW:
+        return numbered([(f"{name}: {meaning}",) for name, meaning in found])
+    lines = [(str(number), *option) for number, option in enumerate(found, 1)]
+    widest = max(len(name) for name, _ in found)
+    return rows(lines, [2, widest, None], styles=["bold", "bold"], right=[0])
+
+
+def shares(screen: Screen, found: Iterable[tuple[str, float, str]]) -> Renderable:
+    """Shares with bars: how a share is said, the share, and what it is of."""
+    cells = 12 if screen.width >= NARROW else 5
+    shown = [(said, screen.bar(share, cells), name) for said, share, name in found]
+    return rows(shown, [5, cells, None], styles=["", "cyan"], right=[0])
+
+
+def heading(screen: Screen, text: str) -> Renderable:
     """A heading with a line under it, so that it stands out without colour too."""
     from rich.console import Group
 
@@ -56,14 +75,20 @@ def heading(screen: Screen, text: str) -> RenderableType:
     return Group(mark(text, "bold"), mark(line, "dim"))
 
 
-def block(screen: Screen, title: str, body: Iterable[RenderableType]) -> RenderableType | None:
-    """A title and what stands under it, or None where there is nothing."""
+def block(title: str, *body: Renderable) -> Iterator[Renderable]:
+    """A title and what stands under it, in one piece; nothing where there is nothing."""
     from rich.console import Group
 
-    parts = list(body)
-    return Group(para(""), mark(title, "bold"), *parts) if parts else None
+    if body:
+        yield Group(para(""), mark(title, "bold"), *body)
 
 
-def rule(screen: Screen) -> RenderableType:
+def blocks(named: Iterable[tuple[str, Iterable[Renderable]]]) -> Iterator[Renderable]:
+    """The blocks of titles, as of `block`."""
+    for title, body in named:
+        yield from block(title, *body)
+
+
+def rule(screen: Screen) -> Renderable:
     """A line across the screen between one question and the next."""
     return mark(("─" if screen.drawn else "-") * screen.width, "dim")

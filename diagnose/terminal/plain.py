@@ -8,13 +8,16 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, TextIO, TypeAlias
 
-from diagnose.errors import DiagnoseError, Mistakes, harmless
+from diagnose.errors import DiagnoseError, harmless
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
     from rich.text import Text
+
+Renderable: TypeAlias = "RenderableType"
+"""What a screen can show."""
 
 UNWRITTEN, MISTAKE, BROKEN_OFF = 1, 2, 130
 """Exit statuses: the output could not be written in full; a mistake in what was given, or a file
@@ -82,9 +85,13 @@ class Screen:
         spelled_out(sys.stdout)
         console = Console(markup=False, emoji=False, highlight=False, soft_wrap=False)
         _fit(console)
-        utf8 = console.encoding.startswith("utf")
         plain = console.is_dumb_terminal or "NO_COLOR" in os.environ or not console.is_terminal
-        return cls(console, utf8 and not plain)
+        return cls(console, console.encoding.startswith("utf") and not plain)
+
+    @property
+    def ascii_only(self) -> bool:
+        """Whether its encoding has no signs to draw with."""
+        return not self.console.encoding.startswith("utf")
 
     @property
     def width(self) -> int:
@@ -97,7 +104,7 @@ class Screen:
         """Lines that fit, or a very large number where nobody turns pages."""
         return self.console.height if self.console.is_terminal else 10**6
 
-    def show(self, *parts: RenderableType) -> None:
+    def show(self, *parts: Renderable) -> None:
         """Renderables one below the other; in a pipe without spaces at the ends of lines."""
         _fit(self.console)
         if self.console.is_terminal:
@@ -117,10 +124,12 @@ class Screen:
         """One line, however long: for what is searched or cut by other programs."""
         self.console.print(mark(text, style), soft_wrap=True)
 
-    def gap(self) -> None:
-        self.console.print()
+    def drawing(self, text: str) -> None:
+        """A drawing, each of its lines as it is."""
+        for line in text.split("\n"):
+            self.line(line)
 
-    def lines_of(self, part: RenderableType) -> int:
+    def lines_of(self, part: Renderable) -> int:
         """How many lines a renderable takes."""
         return len(self.console.render_lines(part, pad=False))
 
@@ -154,7 +163,7 @@ def mark(text: str, style: str = "") -> Text:
     return Text(safe(text), style)
 
 
-def para(text: str, style: str = "", indent: int = 0) -> RenderableType:
+def para(text: str, style: str = "", indent: int = 0) -> Renderable:
     """A paragraph, moved in by `indent` columns."""
     from rich.padding import Padding
 
@@ -171,14 +180,6 @@ def complain(text: str) -> None:
         to_nowhere(sys.stderr)
 
 
-def complain_no_more() -> None:
-    """At the end: nothing that standard error would not take is left waiting."""
-    try:
-        sys.stderr.flush()
-    except (OSError, ValueError):
-        to_nowhere(sys.stderr)
-
-
 def to_nowhere(stream: TextIO) -> None:
     """Send what still waits for a standard stream where it does no harm."""
     with suppress(OSError, ValueError):
@@ -187,26 +188,19 @@ def to_nowhere(stream: TextIO) -> None:
         os.close(nowhere)
 
 
-@contextmanager
-def plain_complaints() -> Iterator[None]:
-    """Turns what a user can put right into its sentences on stderr and exit status 2."""
-    import typer
-
-    try:
-        yield
-    except Mistakes as mistakes:
-        complain("\n".join(sentence(problem) for problem in mistakes.problems))
-        raise typer.Exit(MISTAKE) from None
-    except DiagnoseError as problem:
-        complain(sentence(problem))
-        raise typer.Exit(MISTAKE) from None
-    except (KeyboardInterrupt, EOFError):
-        raise typer.Exit(BROKEN_OFF) from None
-
-
 def sentence(problem: DiagnoseError) -> str:
     """The message on one line, whatever the user's own text in it."""
-    return harmless(" ".join(str(problem).split()), LONGEST)
+    return harmless(one_line(str(problem)), LONGEST)
+
+
+def one_line(text: str) -> str:
+    """A text of several lines, or with wide gaps, on one."""
+    return " ".join(text.split())
+
+
+def lower_first(text: str) -> str:
+    """A title inside a sentence."""
+    return text[:1].lower() + text[1:]
 
 
 @contextmanager

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import Generic, Protocol, TypeVar
 
-from diagnose.errors import DiagnoseError, harmless, nearest, quoted
-from diagnose.terminal.plain import NO_INPUT, Screen, complain, safe
+from diagnose.errors import DiagnoseError, nearest, quoted
+from diagnose.terminal.plain import NO_INPUT, Renderable, Screen, complain, safe
 
 T = TypeVar("T")
 LONGEST = 500
@@ -34,7 +34,6 @@ class Word(Enum):
 
 TYPED = {word.value: word for word in Word if word is not Word.MOVED}
 HELP, WHY = ("?", "help"), ("why", "why?")
-ALWAYS = "?  why  back  skip  unknown  quit"
 
 
 class Lines(Protocol):
@@ -96,7 +95,8 @@ class Talk:
         return said
 
 
-Shown = Callable[[], None]
+Told = str | Callable[[], None]
+"""A text, or what shows more than one."""
 
 
 @dataclass(frozen=True)
@@ -104,15 +104,15 @@ class Prompt(Generic[T]):
     """One thing to be asked.
 
     label: what stands before the cursor; read: from what was typed to an answer or to a word that
-    leads away, raising DiagnoseError; help, why: what `?` and `why` show; words: further words of
-    this prompt, called with what follows the word; enter: what an empty line stands for, None for
-    nothing.
+    leads away, raising DiagnoseError; help, why: what `?` and `why` tell, both the same without a
+    `why`; words: further words of this prompt, called with what follows the word; enter: what an
+    empty line stands for, None for nothing.
     """
 
     label: str
     read: Callable[[str], T | Word]
-    help: Shown
-    why: Shown
+    help: Told
+    why: Told = ""
     words: Mapping[str, Callable[[str], Word | None]] = field(default_factory=dict)
     enter: T | Word | None = None
 
@@ -133,7 +133,8 @@ def _dealt_with(talk: Talk, prompt: Prompt[T], typed: str) -> T | Word | None:
     if typed.lower() in TYPED:
         return TYPED[typed.lower()]
     if typed.lower() in (*HELP, *WHY):
-        (prompt.help if typed.lower() in HELP else prompt.why)()
+        told = (typed.lower() in WHY and prompt.why) or prompt.help
+        talk.screen.say(told) if isinstance(told, str) else told()
         return None
     try:
         words = {**talk.always, **prompt.words}
@@ -158,8 +159,8 @@ def _read(prompt: Prompt[T], typed: str) -> T | Word:
 def choice(typed: str, options: Sequence[str]) -> str:
     """The option meant by its number, its id, or the beginning of its id. Raises NotUnderstood."""
     name = typed.lower().replace(" ", "-")
-    if name.isascii() and name.isdigit():
-        return options[menu_number(name, len(options)) - 1]
+    if _is_number(name):
+        return pick(name, options)
     if name in options:
         return name
     begun = [option for option in options if option.startswith(name)]
@@ -167,30 +168,61 @@ def choice(typed: str, options: Sequence[str]) -> str:
         return begun[0]
     if begun:
         raise NotUnderstood(f"{quoted(typed)} could be {' or '.join(begun)}.")
-    raise NotUnderstood(_unknown(typed, name, options))
-
-
-def menu_number(typed: str, most: int, wanted: str = "") -> int:
-    """The number typed, from 1 to `most`. wanted: what is said when it is none. Raises
-    NotUnderstood."""
-    digits = typed.lstrip("0")
-    is_number = typed.isascii() and typed.isdigit()
-    if is_number and len(digits) <= 9 and 1 <= int(digits or 0) <= most:
-        return int(digits)
-    said = f"There is no number {harmless(typed)} here; they run 1 to {most}."
-    raise NotUnderstood(wanted or said)
-
-
-def _unknown(typed: str, name: str, options: Sequence[str]) -> str:
     near = nearest(name, [*options, *TYPED, "why", "help", "list"])
     hint = f" Did you mean {near}?" if near else ""
-    return f"{quoted(typed)} is none of {', '.join(options)}.{hint}"
+    raise NotUnderstood(f"{quoted(typed)} is none of {', '.join(options)}.{hint}")
+
+
+def pick(typed: str, listed: Sequence[T], more: str = "") -> T:
+    """What stands in a list under the number that was typed. more: what else could be typed. Raises
+    NotUnderstood."""
+    digits, most = typed.lstrip("0"), len(listed)
+    if _is_number(typed) and len(digits) <= 9 and 1 <= int(digits or 0) <= most:
+        return listed[int(digits) - 1]
+    raise NotUnderstood(f"Type a number from 1 to {most}{more}.")
+
+
+def are_numbers(typed: str) -> bool:
+    """Whether nothing but whole numbers was typed, with blanks or commas between them."""
+    parts = typed.replace(",", " ").split()
+    return bool(parts) and all(map(_is_number, parts))
+
+
+def _is_number(typed: str) -> bool:
+    return typed.isascii() and typed.isdigit()
 
 
 def yes_or_no(typed: str) -> bool:
     """Raises NotUnderstood for anything but yes and no."""
-    return choice(typed, ("yes", "no")) == "yes" if not typed.isdigit() else _refuse(typed)
+    if typed.isdigit():
+        raise NotUnderstood(f"{quoted(typed)} is neither yes nor no.")
+    return choice(typed, ("yes", "no")) == "yes"
 
 
-def _refuse(typed: str) -> bool:
-    raise NotUnderstood(f"{quoted(typed)} is neither yes nor no.")
+def ask_yes_no(talk: Talk, asked: str, help: str, why: str = "") -> bool | Word:
+    """The answer to a question of yes or no."""
+    talk.screen.say(asked, "bold")
+    return ask(talk, Prompt("yes or no", yes_or_no, help, why))
+
+
+def pages(talk: Talk, parts: Iterable[Renderable]) -> None:
+    """Show blocks, and wait for Enter before one that would push another off the screen. Whoever
+    types something else has read enough: it is for the prompt that follows."""
+    more: Prompt[bool | str] = Prompt(
+        "Enter for more",
+        lambda typed: typed,
+        "Enter shows what follows, quit leaves it out; anything else is taken next.",
+        enter=True,
+    )
+    used = 0
+    for part in parts:
+        lines = talk.screen.lines_of(part)
+        if used and used + lines > talk.screen.height - 2:
+            answer = ask(talk, more)
+            if isinstance(answer, Word | str) and answer is not Word.QUIT:
+                talk.ahead.append(answer.value if isinstance(answer, Word) else answer)
+            if answer is not True:
+                return
+            used = 0
+        talk.screen.show(part)
+        used += lines

@@ -1,23 +1,25 @@
-"""A stop on the screen: what is wrong, what to do first, how it ends, and what may be typed."""
+"""Stops and cautions: how they look, which cautions have been given, and when a stop is over."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 
+from diagnose.catalogue.records import Caution
+from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.reasoning.stops import ActiveStop
+from diagnose.steps import Question
 from diagnose.terminal.layout import items
-from diagnose.terminal.plain import mark
+from diagnose.terminal.plain import Renderable, mark, one_line
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+LOCAL_CODES = "Local codes and licensed practice go before anything that is said here."
 
 SAFE = "safe"
 """What is typed when a stop has been dealt with."""
 
 
-def stop_view(stop: ActiveStop) -> Iterator[RenderableType]:
+def stop_view(stop: ActiveStop) -> Iterator[Renderable]:
     """One stop: what to do stands right under its name."""
     yield mark(f"STOP: {stop.stop.title}", "bold red")
     yield from items(stop.do, "1")
@@ -25,7 +27,7 @@ def stop_view(stop: ActiveStop) -> Iterator[RenderableType]:
     yield mark(stop.ends, "bold red")
 
 
-def reminder_view(stops: Iterable[ActiveStop]) -> Iterator[RenderableType]:
+def reminder_view(stops: Iterable[ActiveStop]) -> Iterator[Renderable]:
     """The stops that stand, a line each, above what may still be asked."""
     for stop in stops:
         yield mark(f"STOP stands: {stop.stop.title}. {stop.ends}", "red")
@@ -45,29 +47,55 @@ def ask_if_safe(talk: Talk, stop: ActiveStop, going_on: str) -> bool | Word:
             return False
         raise NotUnderstood(f"Type {SAFE} when that is so; {going_on}.")
 
-    prompt = Prompt(
-        label=f"{SAFE} when that is so; {going_on}",
-        read=read,
-        help=explain,
-        why=lambda: talk.screen.say(stop.text),
-        enter=False,
-    )
-    answer = ask(talk, prompt)
+    label = f"{SAFE} when that is so; {going_on}"
+    answer = ask(talk, Prompt(label, read, explain, stop.text, enter=False))
     return False if answer in (Word.SKIP, Word.UNKNOWN) else answer
 
 
-def ask_to_end(talk: Talk, stop: ActiveStop) -> Word:
-    """Wait before a walk ends on a stop that nothing ends: Word.QUIT, or Word.BACK."""
+@dataclass(frozen=True)
+class Alert:
+    """One caution to give. because: what raised it, "" when it belongs to a step; text: "" when it
+    has been given in full before."""
 
-    def explain() -> None:
-        talk.screen.say("Enter ends here and keeps the case, open. back takes the answer back.")
+    id: str
+    because: str
+    text: str
 
-    prompt: Prompt[Word] = Prompt(
-        label="Enter ends here; back if that was not so",
-        read=lambda _: Word.QUIT,
-        help=explain,
-        why=lambda: talk.screen.say(stop.text),
-        enter=Word.QUIT,
-    )
-    answer = ask(talk, prompt)
-    return Word.BACK if answer is Word.BACK else Word.QUIT
+    @property
+    def sentence(self) -> str:
+        return " ".join(part for part in (self.because, self.text) if part)
+
+
+def alert_view(alert: Alert) -> Renderable:
+    """A caution."""
+    return mark(f"Caution: {alert.sentence}", "yellow")
+
+
+@dataclass
+class Cautions:
+    """The cautions of the book, and those already given in this walk."""
+
+    book: Mapping[str, Caution]
+    _rules: set[str] = field(default_factory=set)
+    _texts: set[str] = field(default_factory=set)
+
+    def raised(self, conclusions: Conclusions) -> tuple[Alert, ...]:
+        """Those that the rules raise now and did not raise before."""
+        new = [one for one in conclusions.cautions if one.rule.id not in self._rules]
+        self._rules = {one.rule.id for one in conclusions.cautions}
+        return tuple(self.first(one.then.caution, one_line(one.because)) for one in new)
+
+    def of_step(self, question: Question) -> tuple[Alert, ...]:
+        """Those that belong to a question, without the ones given before."""
+        new = [name for name in question.entry.cautions if name not in self._texts]
+        return tuple(map(self.first, new))
+
+    def before(self, question: Question) -> tuple[str, ...]:
+        """Ids of a question's cautions that were given at an earlier one."""
+        return tuple(name for name in question.entry.cautions if name in self._texts)
+
+    def first(self, name: str, because: str = "") -> Alert:
+        """A caution to give now, its text at its first use only."""
+        text = "" if name in self._texts else one_line(self.book[name].text)
+        self._texts.add(name)
+        return Alert(name, because, text)

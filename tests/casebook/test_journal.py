@@ -17,9 +17,9 @@ BATTERY = "voltage battery+ battery- calling"
 
 def answer_three(journal):
     ask = journal.walk.ask
-    journal.answer(ask("relay-sound"), "silent")
-    journal.answer(ask(BATTERY), "12,41 V")
-    journal.pass_over(ask("main-fuse-history"), "unknown")
+    journal.walk.answer(ask("relay-sound"), "silent")
+    journal.walk.answer(ask(BATTERY), "12,41 V")
+    journal.walk.pass_over(ask("main-fuse-history"), "unknown")
 
 
 def state(walk):
@@ -35,12 +35,12 @@ def resumed(path, bench, **options):
 def test_every_step_is_on_the_disk_when_the_next_question_may_be_shown(begun, bowser):
     """After each step a copy of the file alone gives the whole walk back."""
     for step in (
-        lambda ask: begun.answer(ask("relay-sound"), "silent"),
-        lambda ask: begun.answer(ask(BATTERY), "0.3"),
-        lambda ask: begun.pass_over(ask("main-fuse-history"), "skipped"),
-        lambda ask: begun.back(),
-        lambda ask: begun.answer(ask("resistance relay.86 relay.85"), "OL"),
-        lambda ask: begun.answer(ask("relay-sound"), "silent"),  # asked twice: now it is sure
+        lambda ask: begun.walk.answer(ask("relay-sound"), "silent"),
+        lambda ask: begun.walk.answer(ask(BATTERY), "0.3"),
+        lambda ask: begun.walk.pass_over(ask("main-fuse-history"), "skipped"),
+        lambda ask: begun.walk.back(),
+        lambda ask: begun.walk.answer(ask("resistance relay.86 relay.85"), "OL"),
+        lambda ask: begun.walk.answer(ask("relay-sound"), "silent"),  # asked twice: now it is sure
     ):
         step(begun.walk.ask)
         copy = begun.path.with_name("copy.jsonl")
@@ -53,7 +53,7 @@ def test_a_walk_goes_on_as_if_it_had_never_stopped(casebook, bowser, begun, cloc
     begun.close()
 
     again = Journal.resume(begun.path, lambda rig: bowser, clock=clock)
-    again.answer(again.walk.ask("smell"), "none")
+    again.walk.answer(again.walk.ask("smell"), "none")
     again.close()
 
     begun.walk.answer(begun.walk.ask("smell"), "none")
@@ -62,7 +62,7 @@ def test_a_walk_goes_on_as_if_it_had_never_stopped(casebook, bowser, begun, cloc
 
 def test_what_was_typed_is_kept_and_resumed(begun, bowser):
     """With its digits: 12 says less than 12.00."""
-    begun.answer(begun.walk.ask("voltage lug+ lug- calling"), "about 12")
+    begun.walk.answer(begun.walk.ask("voltage lug+ lug- calling"), "about 12")
     begun.close()
 
     (again,) = (
@@ -73,7 +73,7 @@ def test_what_was_typed_is_kept_and_resumed(begun, bowser):
 
 
 def test_a_reading_of_before_is_as_exact_as_the_meter(begun, bowser):
-    begun.answer(begun.walk.ask("voltage lug+ lug- calling"), "12")
+    begun.walk.answer(begun.walk.ask("voltage lug+ lug- calling"), "12")
     begun.close()
     text = begun.path.read_text()
     begun.path.write_text(text.replace(', "typed": "12 V"', ""))
@@ -85,7 +85,7 @@ def test_a_reading_of_before_is_as_exact_as_the_meter(begun, bowser):
 
 
 def test_a_value_that_is_not_what_was_typed_is_refused(begun, bowser):
-    begun.answer(begun.walk.ask("voltage lug+ lug- calling"), "12")
+    begun.walk.answer(begun.walk.ask("voltage lug+ lug- calling"), "12")
     begun.close()
     text = begun.path.read_text()
     begun.path.write_text(text.replace('"value": 12.0', '"value": 11.0'))
@@ -128,12 +128,12 @@ def test_an_answer_that_was_refused_is_not_written(begun):
     size = begun.path.stat().st_size
 
     with pytest.raises(UnknownName):
-        begun.answer(begun.walk.ask("relay-sound"), "sings")
+        begun.walk.answer(begun.walk.ask("relay-sound"), "sings")
     with pytest.raises(Contradiction):
-        begun.answer(begun.walk.ask("flow"), "normal")
+        begun.walk.answer(begun.walk.ask("flow"), "normal")
     assert begun.path.stat().st_size == size
 
-    begun.answer(begun.walk.ask("flow"), "normal")  # given a second time, it stands
+    begun.walk.answer(begun.walk.ask("flow"), "normal")  # given a second time, it stands
     assert b'"option": "normal"' in begun.path.read_bytes()[size:]
 
 
@@ -146,11 +146,11 @@ def test_a_full_disk_takes_the_answer_back_and_keeps_the_others(begun, bowser, m
 
     monkeypatch.setattr(lines.os, "fsync", full)
     with pytest.raises(DiagnoseError, match="the disk is full; what was saved is unharmed"):
-        begun.answer(begun.walk.ask("smell"), "none")
+        begun.walk.answer(begun.walk.ask("smell"), "none")
     monkeypatch.undo()
 
     assert begun.walk.steps == before == resumed_copy(begun, bowser).walk.steps
-    begun.answer(begun.walk.ask("smell"), "none")
+    begun.walk.answer(begun.walk.ask("smell"), "none")
     assert resumed_copy(begun, bowser).walk.steps == begun.walk.steps
 
 
@@ -163,7 +163,7 @@ def resumed_copy(journal, bench):
 def test_taking_back_when_there_is_nothing_writes_nothing(begun):
     size = begun.path.stat().st_size
 
-    assert begun.back() is None
+    assert begun.walk.back() is None
     assert begun.path.stat().st_size == size
 
 
@@ -226,7 +226,7 @@ def test_a_journal_whose_case_was_saved_before_the_kill_does_not_come_back(caseb
 
 def test_the_unfinished_walks_are_listed_and_a_broken_one_is_named(casebook, begun):
     answer_three(begun)
-    begun.back()
+    begun.walk.back()
     begun.path.with_name("zzz.jsonl").write_text('{"journal": 1}\n{}\n')
     begun.path.with_name("empty.jsonl").write_text("")
 

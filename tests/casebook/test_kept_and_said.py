@@ -18,12 +18,12 @@ READING = "voltage battery+ battery- calling"
 def ended(begun):
     """A walk with a line of every kind, left by its terminal."""
     ask = begun.walk.ask
-    begun.answer(ask("fuse-holder-heat"), "too-hot-to-hold")
-    begun.made_safe("too-hot")
-    begun.answer(ask(READING), "12,41 V")
-    begun.pass_over(ask("smell"), "unknown")
-    begun.pass_over(ask("main-fuse-history"), "skipped")
-    begun.back()
+    begun.walk.answer(ask("fuse-holder-heat"), "too-hot-to-hold")
+    begun.walk.made_safe("too-hot")
+    begun.walk.answer(ask(READING), "12,41 V")
+    begun.walk.pass_over(ask("smell"), "unknown")
+    begun.walk.pass_over(ask("main-fuse-history"), "skipped")
+    begun.walk.back()
     begun.close()
     return begun
 

@@ -28,16 +28,16 @@ def standing(walk):
 
 
 def test_what_was_made_safe_stays_so_when_the_walk_goes_on(begun, bowser):
-    begun.answer(begun.walk.ask("fuse-holder-heat"), "too-hot-to-hold")
+    begun.walk.answer(begun.walk.ask("fuse-holder-heat"), "too-hot-to-hold")
     assert standing(from_a_copy(begun, bowser)) == ["too-hot"]
 
-    begun.made_safe("too-hot")
+    begun.walk.made_safe("too-hot")
 
     again = from_a_copy(begun, bowser)
     assert (again.stops(), again.questions) == ((), 1)
     assert again.steps == begun.walk.steps
 
-    begun.back()
+    begun.walk.back()
     assert standing(from_a_copy(begun, bowser)) == ["too-hot"]
 
 
@@ -45,20 +45,20 @@ def test_a_stop_that_does_not_stand_writes_nothing(begun):
     size = begun.path.stat().st_size
 
     with pytest.raises(NoSuchStop):
-        begun.made_safe("too-hot")
+        begun.walk.made_safe("too-hot")
 
     assert begun.path.stat().st_size == size
 
 
 def test_a_full_disk_leaves_the_stop_standing(begun, monkeypatch):
-    begun.answer(begun.walk.ask("fuse-holder-heat"), "too-hot-to-hold")
+    begun.walk.answer(begun.walk.ask("fuse-holder-heat"), "too-hot-to-hold")
 
     def full(number):
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr(lines.os, "fsync", full)
     with pytest.raises(DiagnoseError, match="the disk is full"):
-        begun.made_safe("too-hot")
+        begun.walk.made_safe("too-hot")
 
     assert standing(begun.walk) == ["too-hot"]
 
@@ -78,9 +78,9 @@ def test_what_was_made_safe_beforehand_is_in_the_journal(casebook, bowser, clock
 
 
 def test_a_case_has_the_times_at_which_it_was_stopped_and_made_safe(casebook, begun):
-    begun.answer(begun.walk.ask("fuse-holder-heat"), "too-hot-to-hold")
-    begun.made_safe("too-hot")
-    begun.answer(begun.walk.ask("smell"), "burnt")
+    begun.walk.answer(begun.walk.ask("fuse-holder-heat"), "too-hot-to-hold")
+    begun.walk.made_safe("too-hot")
+    begun.walk.answer(begun.walk.ask("smell"), "burnt")
 
     case = casebook.load(begun.finish(casebook, conclude(begun.walk)).stem)
 

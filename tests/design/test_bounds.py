@@ -27,7 +27,7 @@ from diagnose.figures import BASES, shipped_figures
 from diagnose.reasoning import available_tests
 from diagnose.terminal.app import app
 from diagnose.terminal.prompts import NotUnderstood
-from diagnose.terminal.rig.answers import quantity, rig_name
+from diagnose.terminal.rig.interview import quantity, rig_name
 from tests.design.odd_rigs import QUANTITIES, odd_rigs
 
 RIG = "topology: relay\npump: {current: 10 A}\n"

@@ -12,7 +12,6 @@ from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.reasoning.explanation import (
     Reason,
     evidence_in_words,
-    outcome_summary,
     reason_lines,
     reasons,
     title,
@@ -87,19 +86,6 @@ def test_findings_in_words(bowser: Bench) -> None:
     )
     assert value_words(Measured(contacts.reading, LARGEST_OHMS)) == "OL"
     assert value_words(Measured(contacts.reading, LARGEST_OHMS / 2)) == "20 Mohm"
-
-
-@pytest.mark.parametrize(
-    ("joint", "words"),
-    [
-        ([[0.4, 0.0, 0.1], [0.1, 0.4, 0.0]], "yes points to a; no points to b"),
-        ([[0.30, 0.30, 0.0], [0.10, 0.10, 0.2]], "yes points to a; no points to other"),
-        ([[0.25, 0.25, 0.0], [0.25, 0.25, 0.0]], "yes points to a; no points to a"),
-        ([[0.16, 0.16, 0.18], [0.16, 0.16, 0.18]], ""),
-    ],
-)
-def test_what_each_outcome_points_to(joint: list[list[float]], words: str) -> None:
-    assert outcome_summary(np.array(joint), ("yes", "no"), ("a", "b", "other")) == words
 
 
 def test_a_title_for_every_cause_and_for_none(bowser: Bench) -> None:

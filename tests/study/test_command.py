@@ -5,7 +5,7 @@ import json
 import pytest
 
 from diagnose.errors import BadQuantity, DiagnoseError
-from diagnose.terminal.handbook.study import studied
+from diagnose.terminal.handbook.quality import study
 
 
 @pytest.mark.parametrize(
@@ -20,18 +20,18 @@ from diagnose.terminal.handbook.study import studied
 )
 def test_numbers_out_of_range_are_refused_at_once(cases, seed, wrong, said):
     with pytest.raises(BadQuantity, match=said):
-        studied(cases, False, seed, wrong, None, False)
+        study(cases=cases, seed=seed, wrong=wrong)
 
 
 def test_a_folder_that_cannot_be_made_is_refused_before_the_work(tmp_path):
     (tmp_path / "file").write_text("")
 
     with pytest.raises(DiagnoseError, match="file"):
-        studied(10, False, 1, 0.05, tmp_path / "file" / "out", False)
+        study(cases=10, out=tmp_path / "file" / "out")
 
 
 def test_a_study_of_one_case_writes_its_report(tmp_path, capsys):
-    studied(1, False, 2, 0.05, tmp_path / "out", False)
+    study(cases=1, seed=2, out=tmp_path / "out")
 
     shown = capsys.readouterr()
     assert shown.err == ""  # no progress bar where nobody sits
@@ -43,4 +43,4 @@ def test_a_study_of_one_case_writes_its_report(tmp_path, capsys):
 
 def test_a_world_that_is_not_there_is_refused_at_once():
     with pytest.raises(BadQuantity, match="--world: mars: name one of home, other, both"):
-        studied(10, False, 1, 0.05, None, False, "mars")
+        study(cases=10, world="mars")

@@ -19,7 +19,7 @@ import diagnose
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
-from diagnose.circuit.rig import Rig
+from diagnose.circuit.rig import Rig, rig_called
 from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Learn
@@ -153,7 +153,7 @@ def run(
 ) -> Callable[..., Result]:
     """Runs a command in this process, with benches that are built once."""
     names = ("bowser", "header-tank", "mist-bench")
-    known = {options.rig_called(name): name for name in names}
+    known = {rig_called(name): name for name in names}
 
     def bench(
         rig: Rig, shop: Shop, learn: Learn | None = None, own: CommissioningRecord | None = None

@@ -151,8 +151,8 @@ def journal_body() -> tuple[str, bytes]:
     walk = Walk(Bench.for_rig(open_rig("bowser"), Shop.shipped()))
     with TemporaryDirectory() as folder:
         journal = Journal.start(Casebook.open(folder), walk, ())
-        journal.answer(walk.ask("relay-sound"), "chatters")
-        journal.pass_over(walk.ask("other-loads"), "unknown")
+        journal.walk.answer(walk.ask("relay-sound"), "chatters")
+        journal.walk.pass_over(walk.ask("other-loads"), "unknown")
         journal.close()
         return journal.path.name, journal.path.read_bytes()
 

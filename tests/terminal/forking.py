@@ -19,20 +19,23 @@ from typing import Any
 
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
+from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.hypotheses import Learn
-from diagnose.terminal.rig import describe
-from diagnose.terminal.walk import conversation, keeping, resuming
+from diagnose.terminal.walk import command
 
-NEEDED = (conversation, describe, keeping, resuming)
+NEEDED = (command,)
 """What the command imports late, so that no copy has to."""
 
 BUILT: dict[Rig, Bench] = {}
 FOR_RIG = Bench.for_rig
 
 
-def built_once(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+def built_once(
+    rig: Rig, shop: Shop, learn: Learn | None = None, own: CommissioningRecord | None = None
+) -> Bench:
     """A bench made beforehand, where there is one."""
-    return BUILT[rig] if rig in BUILT and learn is None else FOR_RIG(rig, shop, learn)
+    known = rig in BUILT and (learn, own) == (None, None)
+    return BUILT[rig] if known else FOR_RIG(rig, shop, learn, own)
 
 
 def build(words: list[str]) -> None:

@@ -30,8 +30,7 @@ from diagnose.casebook.journal_form import read_journal
 from diagnose.casebook.store import VARIABLE, Casebook
 from diagnose.terminal import options
 from diagnose.terminal.app import app
-from diagnose.terminal.rig import describe
-from diagnose.terminal.walk import conversation, keeping, resuming
+from diagnose.terminal.walk import command
 
 QUESTION = re.compile(rb"Question (\d+), ")
 PROMPT = re.compile(rb"> $")
@@ -39,7 +38,7 @@ END = b"It comes to"
 NEW, AGAIN = ("walk", "bowser", "--seen", "flow=none"), ("walk", "--resume")
 KEYS = ("1", "2", "unknown", "unknown", "skip", "12.1", "0.05")
 PATIENCE = 60.0
-NEEDED = (conversation, describe, keeping, resuming)
+NEEDED = (command,)
 """What the command imports late, so that no fork has to."""
 
 

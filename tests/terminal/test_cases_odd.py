@@ -17,7 +17,7 @@ from diagnose.casebook.index import opened_index
 from diagnose.casebook.index_file import FILE
 from diagnose.casebook.record import Case, ComeBack
 from diagnose.casebook.store import Casebook
-from diagnose.terminal.cases.opening import EACH, FILES
+from diagnose.terminal.cases.listing import EACH, FILES
 
 Run = Callable[..., Result]
 

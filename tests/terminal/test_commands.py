@@ -18,8 +18,9 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.errors import Place
-from diagnose.terminal.handbook.lint import CHECKED
-from diagnose.terminal.json_records import ranked_record, written
+from diagnose.terminal.handbook.quality import CHECKED
+from diagnose.terminal.json_lines import written
+from diagnose.terminal.walk.records import ranked_record
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS
 
@@ -126,7 +127,7 @@ def test_lint_shows_a_line_an_issue(
     status: int,
     summary: str,
 ) -> None:
-    monkeypatch.setattr("diagnose.terminal.handbook.lint.lint_folder", lambda: issues)
+    monkeypatch.setattr("diagnose.terminal.handbook.quality.lint_folder", lambda: issues)
 
     done = run("lint", "--quick")
 
@@ -154,8 +155,8 @@ def test_lint_says_what_no_test_separates_once_the_files_are_right(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     found: list[Issue] = [ISSUE]
-    monkeypatch.setattr("diagnose.terminal.handbook.lint.lint_folder", lambda: tuple(found))
-    monkeypatch.setattr("diagnose.terminal.handbook.lint._computed", lambda: ((ISSUE, ISSUE), 2))
+    monkeypatch.setattr("diagnose.terminal.handbook.quality.lint_folder", lambda: tuple(found))
+    monkeypatch.setattr("diagnose.terminal.handbook.quality._computed", lambda: ((ISSUE, ISSUE), 2))
 
     assert run("lint").stdout.rstrip().endswith(f"{CHECKED + 2} checks: 3 note.")
 

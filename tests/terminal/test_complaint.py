@@ -9,7 +9,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.walk.complaint_list import complaints_of, group_pages, groups_of
+from diagnose.terminal.walk.complaint import complaints_of, group_pages, groups_of
 from tests.terminal.conftest import screen_of
 from tests.terminal.told import CHATTERS
 
@@ -87,14 +87,14 @@ def test_words_go_with_what_was_picked_before(converse: Converse) -> None:
 def test_a_number_that_is_no_group_is_asked_again(converse: Converse, typed: str) -> None:
     held = converse(typed)
 
-    assert "One number from 1 to 6 shows what belongs to it." in held.flat
+    assert "Type a number from 1 to 6." in held.flat
     assert held.prompts[0] == held.prompts[1]
 
 
 def test_a_number_that_no_group_has_is_asked_again(converse: Converse) -> None:
     held = converse("1", "9", "3", "")
 
-    assert "There is no number 9 in the list of 4." in held.text
+    assert "Type a number from 1 to 4." in held.text
     assert held.walk.told == CHATTERS
 
 
@@ -117,7 +117,7 @@ def test_a_complaint_in_ones_own_words_counts_once_confirmed(converse: Converse)
     assert held.case.complaint == (words,)
     assert "Then say it in other words" in refused.flat
     assert refused.walk.told == CHATTERS
-    assert "The numbers run from 1 to" in some.text
+    assert "Type a number from 1 to 2." in some.text
     assert [item.id for item in some.walk.told] == ["fuse-holder-heat"]
 
 

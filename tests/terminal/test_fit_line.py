@@ -16,9 +16,8 @@ from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.words import of_test
 from diagnose.terminal.plain import Screen
-from diagnose.terminal.walk.question_view import fit_line, ranking_view
-from diagnose.terminal.walk.ranking import rank_view
-from diagnose.terminal.walk.why import why_leader
+from diagnose.terminal.walk.command import rank_view
+from diagnose.terminal.walk.why import fit_line, ranking_view, why_leader
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS, whole_result
 

@@ -16,10 +16,9 @@ from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.terminal.json_lines import LONGEST
-from diagnose.terminal.json_records import question_record
-from diagnose.terminal.walk.lines import Wire, hold
+from diagnose.terminal.walk.records import question_record
 from diagnose.walkthrough import Walk
-from tests.terminal.lines import answered
+from tests.terminal.lines import answered, hold
 from tests.terminal.told import BAD_HOLDER
 
 Record = dict[str, Any]
@@ -37,7 +36,7 @@ def converse(bowser: Bench) -> Converse:
         body = b"".join(
             line if isinstance(line, bytes) else json.dumps(line).encode() + b"\n" for line in sent
         )
-        hold(walk, casebook, Wire(io.BytesIO(body), sink))
+        hold(walk, casebook, body, sink)
         return [
             json.loads(line, parse_constant=pytest.fail) for line in sink.getvalue().splitlines()
         ]
@@ -168,8 +167,7 @@ def answer_one(bowser: Bench) -> Callable[..., Evidence | None]:
 
     def give(test: str, answer: Record) -> Evidence | None:
         walk = Walk(bowser, (Seen("pump-action", "slow"),))
-        wire = Wire(io.BytesIO(), io.StringIO())
-        answered(walk, wire, walk.ask(test), iter([json.dumps(answer).encode()]))
+        answered(walk, walk.ask(test), json.dumps(answer).encode())
         return walk.steps[0].item if walk.steps else None
 
     return give
@@ -246,9 +244,9 @@ def test_back_skip_unknown_and_stop(converse: Converse) -> None:
 
 def test_a_contradiction_is_an_error_once_and_then_stands(bowser: Bench) -> None:
     walk, sink = Walk(bowser, (Seen("pump-action", "silent"),)), io.StringIO()
-    lines = iter([b'{"answer": "normal"}', b'{"answer": "normal"}'])
+    lines = b'{"answer": "normal"}\n{"answer": "normal"}\n'
 
-    assert answered(walk, Wire(io.BytesIO(), sink), walk.ask("flow"), lines)
+    assert answered(walk, walk.ask("flow"), lines, sink)
 
     error = json.loads(sink.getvalue().splitlines()[0])
     assert error["type"] == "error"

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import io
-
 import pytest
 
 from diagnose.bench import Bench
 from diagnose.reasoning.evidence import Measured
-from diagnose.terminal.walk.lines import Wire
 from diagnose.walkthrough import Walk
 from tests.terminal.lines import answered
 
@@ -33,7 +30,7 @@ def test_a_number_counts_with_the_digits_it_has(
 ) -> None:
     """JSON keeps no digits, but its text does (RFC 8259, section 6, says nothing against it)."""
     walk = Walk(bowser)
-    answered(walk, Wire(io.BytesIO(), io.StringIO()), walk.ask(LUGS), iter([line]))
+    answered(walk, walk.ask(LUGS), line)
 
     (item,) = walk.evidence
     assert isinstance(item, Measured)

@@ -67,7 +67,7 @@ def test_no_folder_is_asked_for_where_none_would_help(
 
     keeper = Keeper(Walk(bowser), tmp_path / "cases")
     assert keeper.begin() == ""
-    keeper.answer(keeper.walk.ask("relay-sound"), "chatters")
+    keeper.walk.answer(keeper.walk.ask("relay-sound"), "chatters")
     monkeypatch.setattr(case_reading, "read_case", refused)
     lines = Lines("yes", str(tmp_path / "book"))
 
@@ -123,7 +123,7 @@ def test_a_journal_that_stays_behind_does_not_ask_for_a_second_place_for_the_cas
         real(path, missing_ok)
 
     assert keeper.begin() == ""
-    keeper.answer(keeper.walk.ask("relay-sound"), "chatters")
+    keeper.walk.answer(keeper.walk.ask("relay-sound"), "chatters")
     with monkeypatch.context() as changed:
         changed.setattr(Path, "unlink", refused)
         assert keeper.offer(typed(wide, "yes"))

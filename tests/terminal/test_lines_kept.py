@@ -11,15 +11,15 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
-from diagnose.terminal.walk.lines import Wire, hold
 from diagnose.walkthrough import Walk
+from tests.terminal.lines import hold
 from tests.terminal.told import BAD_HOLDER
 
 
 def result_of(bowser: Bench, casebook: Path) -> dict[str, Any]:
     """The last object of a conversation that is over at once."""
     sink = io.StringIO()
-    hold(Walk(bowser, BAD_HOLDER), casebook, Wire(io.BytesIO(), sink))
+    hold(Walk(bowser, BAD_HOLDER), casebook, b"", sink)
     found: dict[str, Any] = json.loads(sink.getvalue().splitlines()[-1])
     return found
 
@@ -55,7 +55,7 @@ def test_what_was_answered_is_kept_where_nobody_reads_any_more(
     walk, body = Walk(bowser, BAD_HOLDER), b'{"answer": "skip"}\n' * 20
 
     with pytest.raises(BrokenPipeError):
-        hold(walk, tmp_path, Wire(io.BytesIO(body), Gone()))
+        hold(walk, tmp_path, body, Gone())
 
     (case,) = Casebook.open(tmp_path).cases().good
     assert case.status == "open"

@@ -16,9 +16,8 @@ from diagnose.casebook.journal import Journal, unfinished
 from diagnose.casebook.record import Case
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Evidence, Seen
-from diagnose.terminal.walk.keeping import Keeper
-from diagnose.terminal.walk.lines import Spoken, Wire, hold
 from diagnose.walkthrough import Walk
+from tests.terminal.lines import conversation, hold
 
 Record = dict[str, Any]
 SILENT = (Seen("pump-action", "silent"),)
@@ -36,7 +35,7 @@ def converse(bowser: Bench) -> Callable[..., list[Record]]:
     ) -> list[Record]:
         sink = io.StringIO()
         body = b"".join(json.dumps(line).encode() + b"\n" for line in sent)
-        hold(Walk(bowser, told), casebook, Wire(io.BytesIO(body), sink), complaint)
+        hold(Walk(bowser, told), casebook, body, sink, complaint)
         return [json.loads(line) for line in sink.getvalue().splitlines()]
 
     return lines
@@ -183,9 +182,9 @@ def test_every_answer_is_on_the_disk_before_the_next_question(
     ]
     body = b"".join(json.dumps(line).encode() + b"\n" for line in lines)
     sink = Watched()
-    spoken = Spoken(Keeper(Walk(bowser, SILENT), tmp_path / "cases"), Wire(io.BytesIO(body), sink))
+    spoken = conversation(Walk(bowser, SILENT), tmp_path / "cases", body, sink)
 
-    spoken._converse(spoken.wire.lines(), "")
+    spoken.converse()
 
     assert seen[-1] == 1
     assert spoken.keeper.journal is not None

@@ -12,11 +12,10 @@ from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.drill.conclusion import _one
 from diagnose.terminal.drill.room import _kind_prompt
-from diagnose.terminal.prompts import NotUnderstood, Talk, choice, menu_number
-from diagnose.terminal.walk.complaint_list import complaints_of, picked
-from diagnose.terminal.walk.resuming import resumed
+from diagnose.terminal.prompts import NotUnderstood, Talk, choice, pick
+from diagnose.terminal.walk.complaint import complaints_of, pick_several
+from diagnose.terminal.walk.keeping import resume
 from diagnose.walkthrough import Walk
 from tests.terminal.told import CHATTERS
 
@@ -28,23 +27,22 @@ NO_NUMBERS = ["", "1.0", "-1", "+1", "1 2", "²", "١", "1e0", "0x1"]
 @pytest.mark.parametrize("typed", [*BEYOND, *NO_NUMBERS])
 def test_what_is_no_number_of_the_list(typed: str) -> None:
     with pytest.raises(NotUnderstood):
-        menu_number(typed, 3)
+        pick(typed, (1, 2, 3))
 
 
 @pytest.mark.parametrize(
     ("typed", "number"), [("1", 1), ("3", 3), ("0003", 3), ("0" * 400 + "2", 2)]
 )
 def test_noughts_in_front_change_no_number(typed: str, number: int) -> None:
-    assert menu_number(typed, 3) == number
+    assert pick(typed, (1, 2, 3)) == number
 
 
 @pytest.mark.parametrize("typed", BEYOND)
 def test_no_menu_is_led_astray(bowser: Bench, talk: Callable[..., Talk], typed: str) -> None:
     readers: tuple[Callable[[str], object], ...] = (
-        _kind_prompt(talk()).read,
-        lambda typed: _one(typed, ["a", "b"]),
+        _kind_prompt().read,
         lambda typed: choice(typed, ("a", "b")),
-        lambda typed: picked(typed, complaints_of(bowser)[:9]),
+        lambda typed: pick_several(typed, complaints_of(bowser)[:9]),
     )
     for read in readers:
         with pytest.raises(NotUnderstood):
@@ -64,11 +62,11 @@ def test_a_walk_is_picked_by_a_number_of_the_list_only(
     for option in ("chatters", "silent"):
         walk = Walk(bowser, (Seen("relay-sound", option),))
         journal = Journal.start(Casebook.open(tmp_path), walk)
-        journal.answer(walk.ask("battery-found"), "charged")
+        journal.walk.answer(walk.ask("battery-found"), "charged")
         journal.close()
     here = talk(*BEYOND, "2")
 
-    assert resumed(here, tmp_path, lambda _: bowser) is not None
+    assert resume(here, tmp_path, lambda _: bowser) is not None
 
     said = here.screen.console.file.getvalue()  # type: ignore[attr-defined]
     assert said.count("Type a number from 1 to 2, or quit.") == len(BEYOND)

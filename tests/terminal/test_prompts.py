@@ -15,7 +15,7 @@ from diagnose.circuit.form import shipped_form
 from diagnose.reasoning.evidence import Seen
 from diagnose.terminal.prompts import NotUnderstood, Talk, choice
 from diagnose.terminal.rig.describe import describe
-from diagnose.terminal.walk.resuming import resumed
+from diagnose.terminal.walk.keeping import resume
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS
 
@@ -165,15 +165,15 @@ def test_a_walk_is_gone_on_with(talk: Callable[..., Talk], bowser: Bench, tmp_pa
     for option in ("chatters", "silent"):
         walk = Walk(bowser, (Seen("relay-sound", option),))
         journal = Journal.start(Casebook.open(tmp_path), walk, ("relay-chatters",))
-        journal.answer(walk.ask("battery-found"), "charged")
+        journal.walk.answer(walk.ask("battery-found"), "charged")
         journal.close()
 
-    keeper = resumed(talk("?", "why", "7", "2"), tmp_path, lambda rig: bowser)
+    keeper = resume(talk("?", "why", "7", "2"), tmp_path, lambda rig: bowser)
 
     assert keeper is not None
     assert [step.test for step in keeper.walk.steps] == ["battery-found"]
     assert keeper.complaint == ("relay-chatters",)
-    assert resumed(talk("quit"), tmp_path, lambda rig: bowser) is None
+    assert resume(talk("quit"), tmp_path, lambda rig: bowser) is None
 
 
 OPTIONS = ("too-hot-to-hold", "too-cold", "warm", "not-tried")
@@ -198,9 +198,9 @@ def test_choices(typed: str, option: str) -> None:
     ("typed", "words"),
     [
         ("too", "could be too-hot-to-hold or too-cold"),
-        ("0", "they run 1 to 4"),
-        ("5", "they run 1 to 4"),
-        ("9" * 400, "they run 1 to 4"),
+        ("0", "Type a number from 1 to 4"),
+        ("5", "Type a number from 1 to 4"),
+        ("9" * 400, "Type a number from 1 to 4"),
         ("wrm", "Did you mean warm?"),
         ("bakc", "Did you mean back?"),
         ("\u0663", "is none of"),

@@ -191,7 +191,7 @@ def test_what_cannot_be_is_said_where_it_is_typed(run: Run, tmp_path: Path) -> N
         "'a/b' cannot name a test point",
         "'fuze' is none of",
         "Did you mean fuse?",
-        "There is no number 99 here; they run 1 to 16.",
+        "Type a number from 1 to 16.",
         "Two relays cannot be worked out yet",
         "Side by side are two switches at the least.",
     ):

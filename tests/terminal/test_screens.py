@@ -18,8 +18,9 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
 from diagnose.reasoning import words
 from diagnose.terminal.plain import Screen, safe, spelled_out
-from diagnose.terminal.walk.question_view import help_view, question_view, ranking_view
-from diagnose.terminal.walk.ranking import rank_view
+from diagnose.terminal.walk.command import rank_view
+from diagnose.terminal.walk.question import help_view, question_view
+from diagnose.terminal.walk.why import ranking_view
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, whole_result
 

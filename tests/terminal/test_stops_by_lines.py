@@ -13,9 +13,9 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.casebook.store import Casebook
 from diagnose.reasoning.evidence import Evidence, Seen
-from diagnose.terminal.json_records import question_record
-from diagnose.terminal.walk.lines import Wire, hold
+from diagnose.terminal.walk.records import question_record
 from diagnose.walkthrough import Walk
+from tests.terminal.lines import hold
 from tests.terminal.told import BAD_HOLDER
 from tests.tools.stops.promise import under_power
 
@@ -36,8 +36,8 @@ def converse(bowser: Bench) -> Converse:
     ) -> list[Record]:
         sink = io.StringIO()
         bodies = [one if isinstance(one, bytes) else json.dumps(one).encode() for one in sent]
-        wire = Wire(io.BytesIO(b"".join(body.strip(b"\n") + b"\n" for body in bodies)), sink)
-        hold(Walk(bowser, told), casebook, wire)
+        body = b"".join(body.strip(b"\n") + b"\n" for body in bodies)
+        hold(Walk(bowser, told), casebook, body, sink)
         return [*map(json.loads, sink.getvalue().splitlines())]
 
     return lines
@@ -129,7 +129,7 @@ def test_it_ends_in_the_middle_too(converse: Converse, bowser: Bench) -> None:
     walk, sink = Walk(bowser, (Seen("pump-action", "slow"),)), io.StringIO()
     walk.answer(walk.ask("battery-look"), "swollen")
 
-    hold(walk, None, Wire(io.BytesIO(), sink))
+    hold(walk, None, b"", sink)
 
     kinds = [json.loads(line)["type"] for line in sink.getvalue().splitlines()]
     assert kinds[-2:] == ["stop", "result"]

@@ -34,12 +34,12 @@ from diagnose.terminal.cases.show import view
 from diagnose.terminal.drill import lines as drill_lines
 from diagnose.terminal.drill.debrief import debrief_view
 from diagnose.terminal.drill.room import Room
-from diagnose.terminal.json_records import question_record
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Talk
-from diagnose.terminal.walk.lines import Wire, hold
-from diagnose.terminal.walk.ranking import rank_view
+from diagnose.terminal.walk.command import rank_view
+from diagnose.terminal.walk.records import question_record
 from tests.terminal import stops_told as told
+from tests.terminal.lines import hold
 from tests.terminal.stops_told import defers, missing, says, widest
 from tests.tools.stops.promise import a_drill, told_with
 
@@ -113,7 +113,7 @@ def test_rank_as_json(stop: Stop, raising: Raising, run: Run) -> None:
 @EVERY
 def test_line_protocol(stop: Stop, raising: Raising, bowser: Bench) -> None:
     sink = io.StringIO()
-    hold(told_with(bowser, raising(stop)[0]), None, Wire(io.BytesIO(), sink))
+    hold(told_with(bowser, raising(stop)[0]), None, b"", sink)
     first, *others = map(json.loads, sink.getvalue().splitlines())
 
     assert first["type"] == "caution"

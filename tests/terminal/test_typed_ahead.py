@@ -6,9 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from diagnose.terminal.paging import pages
 from diagnose.terminal.plain import para
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, pages
 from tests.terminal.conftest import Typed, screen_of, shown
 
 PARTS = [para("\n".join(f"line {part} {n}" for n in range(8))) for part in range(4)]

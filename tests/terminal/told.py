@@ -10,14 +10,14 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import Result
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.plain import Screen
-from diagnose.terminal.walk.result import first_page, part_view, parts_of
+from diagnose.terminal.walk.result import first_page, parts_of
 
 
 def whole_result(screen: Screen, bench: Bench, result: Result) -> Iterator[Any]:
     """A result's first page, and all that its words show."""
     yield from first_page(screen, bench, result)
     for part in parts_of(screen, bench, result):
-        yield from part_view(screen, part)
+        yield from part.view()
 
 
 CHATTERS = (Seen("relay-sound", "chatters"),)

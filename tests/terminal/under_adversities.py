@@ -28,10 +28,11 @@ import typer.main
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.index_file import FILE
 from diagnose.circuit.rig import Rig, open_rig
+from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.hypotheses import Learn
 from diagnose.terminal import options
 from diagnose.terminal.app import app
-from diagnose.terminal.walk import shop_cases
+from diagnose.terminal.walk.command import learn_from
 from tests.terminal.adversities import SLACK, Adversity
 from tests.terminal.adversity_table import ADVERSITIES
 from tests.terminal.every_command import CALLS, Box, Call
@@ -43,12 +44,14 @@ PAIRS = 1
 TROUBLE = re.compile(r"Traceback|Exception ignored|Warning|Error:|Errno|\[Errno")
 
 
-def built_once(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+def built_once(
+    rig: Rig, shop: Shop, learn: Learn | None = None, own: CommissioningRecord | None = None
+) -> Bench:
     """A bench that was made before, where there is one for this rig and what was learned."""
     for one in BUILT:
-        if (one.rig, one.learn) == (rig, learn):
+        if (one.rig, one.learn, one.own) == (rig, learn, own):
             return one
-    bench = FOR_RIG(rig, shop, learn)
+    bench = FOR_RIG(rig, shop, learn, own)
     assert bench.chooser
     BUILT.append(bench)
     return bench
@@ -60,7 +63,7 @@ def settle(box: Box, calls: Sequence[Call]) -> None:
     Bench.for_rig = built_once  # type: ignore[method-assign]
     typer.main.get_command = cache(typer.main.get_command)
     box.lay_out()
-    learned = shop_cases.learned_from(box.folder / "cases")
+    learned = learn_from(box.folder / "cases")
     for learn in (None, learned):
         built_once(open_rig("bowser"), options.shop(), learn)
     os.chdir(box.folder)

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
-from diagnose.casebook.closing import check_stops, close, made_safe, reopen
+from diagnose.casebook.closing import check_stops, made_safe, reopen
+from diagnose.casebook.closing import close as close_case
 from diagnose.casebook.proving import LOADED, RUNNING, judged, verdict
 from diagnose.casebook.record import Case, Verification, whole_line
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
-from diagnose.outcome import Proof, proof
+from diagnose.outcome import proof
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import check_reading
 from diagnose.terminal import options
-from diagnose.terminal.cases.close_interview import asked, which
-from diagnose.terminal.cases.opening import opened
-from diagnose.terminal.cases.show import CONFIRMED, titled
+from diagnose.terminal.cases.listing import select
+from diagnose.terminal.cases.proof import ask_case, ask_to_close
+from diagnose.terminal.cases.show import CONFIRMED, title_of
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Keyboard, Talk
 
@@ -38,48 +40,48 @@ class Closing:
     words: str = ""
     confirmed_by: str = ""
     measured: str = ""
-    parts: list[str] | None = None
+    part: list[str] | None = None
     notes: str = ""
     reopen: bool = False
-    made_safe: tuple[str, ...] = ()
+    made_safe: Sequence[str] | None = None
     runs: str = ""
     load: str = ""
     behind: str = ""
 
 
-def closed(folder: Path | None, name: str, closing: Closing) -> None:
+def close(name: str, casebook: Path | None, **said: Any) -> None:
     """Raises DiagnoseError; the case is then as it was. Without a name, or with nothing said, it
     is asked for."""
-    casebook, screen = Casebook.open(folder), Screen.standard()
-    talk = Talk(screen, Keyboard())
-    name = casebook.find(name) if name else _picked(talk, folder)
-    if not name:
-        return
-    known = casebook.load(name)
-    if closing == Closing(""):
+    given = Closing(**said | {name: said[name].strip().lower() for name in ("runs", "load")})
+    book, talk = Casebook.open(casebook), Talk(Screen.standard(), Keyboard())
+    if name:
+        name = book.find(name)
+    else:
+        with select(casebook) as here:
+            try:
+                name = ask_case(talk, here.briefs)
+            except EOFError:
+                raise Unclear("say which case: its id, or a part that only it has.") from None
+    if name:
+        _close(talk, book, book.load(name), given)
+
+
+def _close(talk: Talk, casebook: Casebook, known: Case, given: Closing) -> None:
+    if given == Closing(""):
         _by_questions(talk, casebook, known)
         return
-    if closing.reopen:
-        case = casebook.update(name, lambda case: _reopened(case, closing), known)
-        screen.say(f"Open again: {case.id}. It no longer counts as confirmed.")
+    if given.reopen:
+        case = casebook.update(known.id, lambda case: _reopen(case, given), known)
+        talk.screen.say(f"Open again: {case.id}. It no longer counts as confirmed.")
         return
-    if (closing.runs or closing.load) and not closing.measured:
+    if (given.runs or given.load) and not given.measured:
         raise Unclear("--runs and --load go with --measured, the reading that proves the repair.")
-    check_stops(made_safe(known, closing.made_safe))
-    found = _proved(screen, known, closing) if closing.measured else None
-    case = casebook.update(name, lambda case: _closed(case, closing, found), known)
-    screen.say(_outcome(case, options.shop().catalogue))
+    check_stops(made_safe(known, given.made_safe or ()))
+    found = _proving_reading(talk.screen, known, given) if given.measured else None
+    case = casebook.update(known.id, lambda case: _close_as(case, given, found), known)
+    talk.screen.say(_outcome(case, options.shop().catalogue))
     if known.status == "closed" and known.true_cause not in ("", case.true_cause):
-        screen.say(f"It was closed before as {known.true_cause}.")
-
-
-def _picked(talk: Talk, folder: Path | None) -> str:
-    """The open case that somebody picks, or "". Raises DiagnoseError."""
-    with opened(folder) as here:
-        try:
-            return which(talk, here) or ""
-        except EOFError:
-            raise Unclear("say which case: its id, or a part that only it has.") from None
+        talk.screen.say(f"It was closed before as {known.true_cause}.")
 
 
 def _by_questions(talk: Talk, casebook: Casebook, known: Case) -> None:
@@ -90,117 +92,85 @@ def _by_questions(talk: Talk, casebook: Casebook, known: Case) -> None:
             "as something else, say --cause ID."
         )
     try:
-        answered = asked(talk, known)
+        outcome, safe = ask_to_close(talk, known)
     except EOFError:
-        raise _unsaid(known) from None
-    turned = answered.turned
-    if turned is None or not turned.cause or not (turned.reading or turned.closes):
+        raise _cause_missing(known) from None
+    if not outcome.cause or not (outcome.reading or outcome.closes):
         talk.screen.say(f"Stays {known.status}: {known.id}.")
         return
-    how = "part-swapped" if turned.by_part else ""
-    closing = Closing(turned.cause, turned.words, how, made_safe=answered.made_safe)
-    case = casebook.update(known.id, lambda case: _closed(case, closing, turned.reading), known)
+    how = "part-swapped" if outcome.by_part else ""
+    given = Closing(outcome.cause, outcome.words, how, made_safe=safe)
+    case = casebook.update(known.id, lambda case: _close_as(case, given, outcome.reading), known)
     talk.screen.say(_outcome(case, options.shop().catalogue, asked_for=True))
 
 
-def _reopened(case: Case, closing: Closing) -> Case:
-    said = (closing.cause, closing.measured, closing.confirmed_by, closing.made_safe)
-    if any((*said, closing.runs, closing.load, closing.behind)):
+def _reopen(case: Case, given: Closing) -> Case:
+    said = (given.cause, given.measured, given.confirmed_by, given.made_safe)
+    if any((*said, given.runs, given.load, given.behind)):
         raise Unclear("--reopen says that the repair has not held; give only --notes with it.")
     if case.status != "closed":
         raise Unclear(f"{quoted(case.id)} is {case.status}; only a closed case can be reopened.")
-    return reopen(case, closing.notes)
+    return reopen(case, given.notes)
 
 
-def _closed(case: Case, closing: Closing, found: Verification | None) -> Case:
+def _close_as(before: Case, given: Closing, found: Verification | None) -> Case:
     """The case closed; with a reading that proves nothing it only gets the reading."""
-    _check(case, closing)
-    case = made_safe(case, closing.made_safe)
-    before, case = case, replace(case, verification=found or case.verification)
+    if not given.cause:
+        raise _cause_missing(before)
+    case = made_safe(before, given.made_safe or ())
+    case = replace(case, verification=found or case.verification)
     if found and not found.proves:
-        return _still_open(case)
+        if case.status == "closed":
+            raise Unclear(f"{quoted(case.id)} is closed; if the repair has not held, say --reopen.")
+        return case
+    same = before.status == "closed" and before.true_cause == given.cause  # to add something
+    how = given.confirmed_by or (
+        "verification" if found else before.confirmed_by if same else "none"
+    )
+    said = given.words or (before.true_words if same else "")
     known = options.shop().catalogue.failure_modes
-    how, said = _proof_of(before, closing, found), closing.words or _kept(before, closing)
-    case = close(case, closing.cause, how, said, closing.notes, closing.parts, known)
-    if closing.behind:
-        case = replace(
-            case, root_cause=whole_line(closing.behind, "behind it"), root_cause_seen=True
-        )
+    case = close_case(case, given.cause, how, said, given.notes, given.part, known)
+    if given.behind:
+        case = replace(case, root_cause=whole_line(given.behind, "behind it"), root_cause_seen=True)
     return replace(case, closed=before.closed or case.closed)
 
 
-def _still_open(case: Case) -> Case:
-    if case.status == "closed":
-        raise Unclear(f"{quoted(case.id)} is closed; if the repair has not held, say --reopen.")
-    return case
-
-
-def _same(case: Case, closing: Closing) -> bool:
-    """Whether a closed case is closed once more with the same cause, to add something."""
-    return case.status == "closed" and case.true_cause == closing.cause
-
-
-def _kept(case: Case, closing: Closing) -> str:
-    return case.true_words if _same(case, closing) else ""
-
-
-def _proof_of(case: Case, closing: Closing, found: Verification | None) -> str:
-    """How the cause is confirmed; what was said before stays while the cause does."""
-    before = case.confirmed_by if _same(case, closing) else "none"
-    return closing.confirmed_by or ("verification" if found else before)
-
-
-def _check(case: Case, closing: Closing) -> None:
-    if not closing.cause:
-        raise _unsaid(case)
-
-
-def _unsaid(case: Case) -> Unclear:
+def _cause_missing(case: Case) -> Unclear:
     return Unclear(
         f"say what it was: --cause ID, or --cause {OTHER} --words '...'; the walk ended on "
         f"{case.cause}."
     )
 
 
-def _proved(screen: Screen, case: Case, closing: Closing) -> Verification:
+def _proving_reading(screen: Screen, case: Case, given: Closing) -> Verification:
     """The proving reading of the cause, in the band of this rig. Raises DiagnoseError."""
-    _check(case, closing)
-    shop = options.shop()
+    if not given.cause:
+        raise _cause_missing(case)
+    shop, cause = options.shop(), given.cause
     known = shop.catalogue.failure_modes
-    _known(closing.cause, known)
-    runs = _runs(closing)
-    bench = options.bench_for(case.rig, shop)
-    wanted: Proof = proof(bench, known[closing.cause].verify)
-    item = check_reading(shop.catalogue, case.rig, wanted.reading, closing.measured)
-    found = judged(wanted, item, runs, closing.load)
-    screen.say(f"{in_words(found.reading)}: {verdict(found)}")
-    return found
-
-
-def _runs(closing: Closing) -> bool:
-    """Whether the pump does its job again. Raises Unclear where that, or the load, is not said."""
-    if closing.runs not in ("yes", "no"):
-        raise Unclear(
-            f"{RUNNING} Say --runs yes or --runs no with --measured: a reading on a rig that does "
-            "not run proves nothing."
-        )
-    if closing.load and closing.load not in LOADED:
-        raise UnknownName("load", closing.load, None, nearest(closing.load, LOADED), (*LOADED,))
-    return closing.runs == "yes"
-
-
-def _known(cause: str, known: Collection[str]) -> None:
     if cause == OTHER:
         raise Unclear(f"{OTHER} has no proving reading; say --confirmed-by instead of --measured.")
     if cause not in known:
         raise UnknownName("failure mode", cause, None, nearest(cause, known))
+    if given.runs not in ("yes", "no"):
+        raise Unclear(
+            f"{RUNNING} Say --runs yes or --runs no with --measured: a reading on a rig that does "
+            "not run proves nothing."
+        )
+    if given.load and given.load not in LOADED:
+        raise UnknownName("load", given.load, None, nearest(given.load, LOADED), (*LOADED,))
+    wanted = proof(options.bench_for(case.rig, shop), known[cause].verify)
+    item = check_reading(shop.catalogue, case.rig, wanted.reading, given.measured)
+    found = judged(wanted, item, given.runs == "yes", given.load)
+    screen.say(f"{in_words(found.reading)}: {verdict(found)}")
+    return found
 
 
 def _outcome(case: Case, book: Catalogue, asked_for: bool = False) -> str:
     """How a case stands now. asked_for: by questions, so that no option is named."""
     if case.status != "closed":
         return f"Stays {case.status}: {case.id}. The reading is kept."
-    said = f"Closed: {case.id}. {titled(book, case.true_cause)}, {CONFIRMED[case.confirmed_by]}."
+    said = f"Closed: {case.id}. {title_of(book, case.true_cause)}, {CONFIRMED[case.confirmed_by]}."
     if case.confirmed:
         return said if case.true_cause == OTHER else f"{said} It counts in rankings from now on."
     how = "" if asked_for else ": --confirmed-by part-swapped"

@@ -4,50 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from diagnose.casebook.brief import Brief
 from diagnose.casebook.learning import WORTH, Change, Learning, learning_from
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import Rig
+from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.figures import shipped_figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.hypotheses import applicable, prior_weights
-from diagnose.terminal.cases.opening import Opened, nothing, opened
+from diagnose.terminal.cases.listing import Selection, select
 from diagnose.terminal.layout import NARROW, block, heading, rows
-from diagnose.terminal.options import rig_called
-from diagnose.terminal.plain import Screen, para
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+from diagnose.terminal.plain import Renderable, Screen, para
 
 MOVED = 0.005
 """Change of a prior from which it is shown, where no case of the failure mode itself is there."""
 
 
-def learning_shown(folder: Path | None, rig_name: str, everything: bool) -> None:
+def learn(rig: str, show: bool, casebook: Path | None) -> None:
     """Raises DiagnoseError."""
-    screen, given = Screen.standard(), rig_called(rig_name) if rig_name else None
-    with opened(folder) as here:
-        if nothing(screen, here):
+    screen, given = Screen.standard(), rig_called(rig) if rig else None
+    with select(casebook) as here:
+        if here.is_empty(screen):
             return
         learning = learning_from(here.briefs, here.groups)
         screen.show(*_summary(screen, here, learning))
-        if not learning.counts or not everything:
-            return
-        rig = given or here.casebook.load(_newest(here.briefs).id).rig
-        screen.show(*view(screen, rig, learning))
+        if learning.counts and show:
+            teach = [one for one in here.briefs if one.confirmed and one.true_cause != OTHER]
+            on = given or here.casebook.load(teach[-1].id).rig
+            screen.show(*view(screen, on, learning))
 
 
-def _newest(briefs: Sequence[Brief]) -> Brief:
-    """The newest case that teaches."""
-    return next(b for b in reversed(briefs) if b.confirmed and b.true_cause != OTHER)
-
-
-def _summary(screen: Screen, here: Opened, learning: Learning) -> Iterator[RenderableType]:
+def _summary(screen: Screen, here: Selection, learning: Learning) -> Iterator[Renderable]:
     teach, other = sum(learning.counts.values()), sum(b.true_cause == OTHER for b in here.briefs)
     yield heading(screen, f"{teach} of {here.total} cases teach the ranking")
     yield para(
@@ -59,7 +48,7 @@ def _summary(screen: Screen, here: Opened, learning: Learning) -> Iterator[Rende
         yield para("So every ranking is that of the book.")
 
 
-def view(screen: Screen, rig: Rig, learning: Learning) -> Iterator[RenderableType]:
+def view(screen: Screen, rig: Rig, learning: Learning) -> Iterator[Renderable]:
     """What changed on one rig: the prior of each failure mode before any question."""
     facts = rig_facts(Model.of(rig))
     prior = prior_weights(applicable(for_rig(shipped_catalogue(), rig), facts, rig), facts)
@@ -69,32 +58,27 @@ def view(screen: Screen, rig: Rig, learning: Learning) -> Iterator[RenderableTyp
     changes = learning.changes(prior)
     shown = [c for c in changes if c.cases or abs(c.learned - c.expert) >= MOVED]
     title = f"Before any question on {rig.name}, per cent"
-    part = block(screen, title, _changes(screen, shown, [c for c in changes if c not in shown]))
-    if part is not None:
-        yield part
+    yield from block(title, *_changes(screen, shown, [c for c in changes if c not in shown]))
     yield para("")
     yield para(_why(changes[0]), "dim")
 
 
 def _changes(
     screen: Screen, shown: Sequence[Change], left: Sequence[Change]
-) -> Iterator[RenderableType]:
+) -> Iterator[Renderable]:
     if screen.width < NARROW:
-        yield from (part for change in shown for part in _stacked(change))
+        for change in shown:
+            yield para(change.mode, indent=2)
+            said = (" to ".join(_both(change)), f"here {_counted(change)}")
+            yield rows([said], [12, None], indent=4)
     else:
         heads = ("book", "now", "", "failure mode", "this shop")
         lines = [(*_both(c), _sign(c), c.mode, _counted(c)) for c in shown]
         yield rows([heads, *lines], [5, 5, 1, 28, None], right=[0, 1])
     if left:
         before, now = sum(c.expert for c in left), sum(c.learned for c in left)
-        said = f"{len(left)} others together: {_per_cent(before)} to {_per_cent(now)}"
-        yield para(said, indent=2)
-
-
-def _stacked(change: Change) -> Iterator[RenderableType]:
-    yield para(change.mode, indent=2)
-    said = (" to ".join(_both(change)), f"here {_counted(change)}")
-    yield rows([said], [12, None], indent=4)
+        together = f"{_per_cent(before)} to {_per_cent(now)}"
+        yield para(f"{len(left)} others together: {together}", indent=2)
 
 
 def _both(change: Change) -> tuple[str, str]:

@@ -1,28 +1,31 @@
-"""The command `cases show`: everything about one case, in the order in which it happened."""
+"""Cases in full: `cases show`, in the order in which it happened; `cases report`, a page to print;
+and `cases export`, for other programs."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import sys
+from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from diagnose.casebook.disk import plain_trouble
+from diagnose.casebook.export import csv_lines, json_lines
+from diagnose.casebook.outputs import check_free, write_out
 from diagnose.casebook.proving import LOADED, doubt
-from diagnose.casebook.proving import shown as proven
-from diagnose.casebook.record import Case, ReadAt, SeenAt, Verification
+from diagnose.casebook.proving import shown as proof_value
+from diagnose.casebook.record import Case, ReadAt, SeenAt
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words
+from diagnose.errors import DiagnoseError, Place
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.stops import ActiveStop
-from diagnose.report.case_html import behind, standing_in
-from diagnose.terminal.layout import NARROW, block, heading, items, rows
-from diagnose.terminal.plain import Screen, mark, para
+from diagnose.report.case_html import behind, case_html, standing_in
+from diagnose.terminal.cases.listing import Selection, filter_of, select
+from diagnose.terminal.layout import NARROW, blocks, heading, items, rows, shares
+from diagnose.terminal.plain import Renderable, Screen, complain, mark, para, spelled_out
 from diagnose.terminal.stops import stop_view
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
 
 LIKELY = 0.01
 """Probability from which a failure mode of the ranking is shown."""
@@ -38,42 +41,77 @@ CONFIRMED = {
 }
 
 
-def shown(folder: Path | None, name: str) -> None:
+FORMS = {"csv": csv_lines, "jsonl": json_lines}
+
+
+class NoForm(DiagnoseError):
+    """It was not said in which form the cases are wanted."""
+
+
+class NotThere(DiagnoseError):
+    """An export is not written among the cases themselves."""
+
+
+class NotAPage(DiagnoseError):
+    """A report goes into a file of its own kind, so that it cannot replace a case by mistake."""
+
+
+def show(name: str, casebook: Path | None) -> None:
     """Raises DiagnoseError: no such case, or a broken file."""
-    casebook, screen = Casebook.open(folder), Screen.standard()
-    case = casebook.load(casebook.find(name))
-    screen.show(*view(screen, case, shipped_catalogue()))
+    screen = Screen.standard()
+    screen.show(*view(screen, _case_named(name, casebook), shipped_catalogue()))
 
 
-def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType]:
+def report(name: str, html: Path | None, notes: bool, force: bool, casebook: Path | None) -> None:
+    """Raises DiagnoseError: no such case, a broken file, or one that cannot be written."""
+    case = _case_named(name, casebook)
+    target = html or Path(f"{case.id}.html")
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise NotAPage("a report is a page; let its name end in .html", Place(str(target)))
+    check_free(target, force)
+    write_out(target, case_html(case, shipped_catalogue(), notes), force)
+    Screen.standard().say(f"Written: {target}")
+
+
+def _case_named(name: str, folder: Path | None) -> Case:
+    casebook = Casebook.open(folder)
+    return casebook.load(casebook.find(name))
+
+
+def view(screen: Screen, case: Case, book: Catalogue) -> Iterator[Renderable]:
     """The blocks of a case; what it does not hold is left out."""
     yield heading(screen, case.id)
     for stop in standing_in(case, book):
         yield from stop_view(ActiveStop(stop))
     yield mark(words.rig_line(case.rig))
-    yield mark(_status(case))
+    end = f", closed {moment(case.closed)}, {CONFIRMED[case.confirmed_by]}" if case.closed else ""
+    yield mark(f"Opened {moment(case.opened)}{end or f', {case.status}'}.")
     named = (
-        ("What the customer said", items(_said(case, book))),
-        (_taken_for(case), [*_cause(case, book)]),
-        ("Seen and read, and how far it moved the ranking", [*_findings(screen, case)]),
+        ("What the customer said", items(_complaint(case, book))),
+        (
+            "What it was taken for" if case.status == "reopened" else "What it was",
+            _cause(case, book),
+        ),
+        ("Seen and read, and how far it moved the ranking", _findings(screen, case)),
         ("What this says", items(case.findings)),
         ("Stops", items(_stops(case, book))),
         ("Passed over", items(f"{words.of_test(one.test)}: {one.how}" for one in case.passed_over)),
-        ("Ranking at the end", [*_ranking(screen, case, book)]),
-        ("Repair", [*_repair(case, book)] if case.looked_into else []),
+        ("Ranking at the end", _ranking(screen, case, book)),
+        ("Repair", items(_repair(case, book)) if case.looked_into else ()),
         ("Came back", items(_returns(case))),
-        ("Notes", [para(case.notes, indent=2)] if case.notes else []),
-        ("Values of the rig that were taken as usual", items(_assumed(case))),
+        ("Notes", [para(case.notes, indent=2)] if case.notes else ()),
+        (
+            "Values of the rig that were taken as usual",
+            items([words.usual(case.rig.assumed)] if case.rig.assumed else ()),
+        ),
     )
-    for title, body in named:
-        part = block(screen, title, body)
-        if part is not None:
-            yield part
+    yield from blocks(named)
     yield para("")
-    yield para(f"{_spent(case)} Knowledge {case.knowledge}. Times are UTC.", "dim")
+    spent = f"{case.questions} question{'s' * (case.questions != 1)}, {words.time(case.minutes)}."
+    yield para(f"{spent} Knowledge {case.knowledge}. Times are UTC.", "dim")
 
 
-def titled(book: Catalogue, mode: str) -> str:
+def title_of(book: Catalogue, mode: str) -> str:
     """A failure mode in words with its id; the bare id where today's book has none."""
     if mode == OTHER:
         return "Not in the book"
@@ -84,11 +122,6 @@ def titled(book: Catalogue, mode: str) -> str:
 def moment(at: datetime) -> str:
     """A time to the minute."""
     return f"{at:%Y-%m-%d %H:%M}"
-
-
-def _status(case: Case) -> str:
-    end = f", closed {moment(case.closed)}, {CONFIRMED[case.confirmed_by]}" if case.closed else ""
-    return f"Opened {moment(case.opened)}{end or f', {case.status}'}."
 
 
 def _stops(case: Case, book: Catalogue) -> Iterator[str]:
@@ -102,19 +135,15 @@ def _stops(case: Case, book: Catalogue) -> Iterator[str]:
             yield f"{named}: it stands."
 
 
-def _taken_for(case: Case) -> str:
-    return "What it was taken for" if case.status == "reopened" else "What it was"
-
-
-def _said(case: Case, book: Catalogue) -> Iterator[str]:
+def _complaint(case: Case, book: Catalogue) -> Iterator[str]:
     for said in case.complaint:
         known = book.complaints.get(said)
         yield known.say if known else said
 
 
-def _cause(case: Case, book: Catalogue) -> Iterator[RenderableType]:
+def _cause(case: Case, book: Catalogue) -> Iterator[Renderable]:
     if case.true_cause:
-        yield para(f"{titled(book, case.true_cause)}.", "bold", indent=2)
+        yield para(f"{title_of(book, case.true_cause)}.", "bold", indent=2)
     if case.true_words:
         yield para(case.true_words, indent=2)
     if not case.looked_into:
@@ -124,12 +153,12 @@ def _cause(case: Case, book: Catalogue) -> Iterator[RenderableType]:
         yield para("The walk had ended on the same.", indent=2)
     else:
         so_far = "The walk had ended on" if case.true_cause else "Not known yet; the walk ended on"
-        yield para(f"{so_far}: {titled(book, case.cause)}.", indent=2)
+        yield para(f"{so_far}: {title_of(book, case.cause)}.", indent=2)
     if said := behind(case):
         yield para(said, indent=2)
 
 
-def _findings(screen: Screen, case: Case) -> Iterator[RenderableType]:
+def _findings(screen: Screen, case: Case) -> Iterator[Renderable]:
     """What was found, and how far each moved the ranking."""
     shown = [(_moved(item), *_finding(item)) for item in case.found]
     if not shown:
@@ -156,32 +185,23 @@ def _finding(item: SeenAt | ReadAt) -> tuple[str, str]:
     return in_words(item.reading), f"{value}, {item.verdict}{sure} (sound: {sound})"
 
 
-def _ranking(screen: Screen, case: Case, book: Catalogue) -> Iterator[RenderableType]:
-    cells = 12 if screen.width >= NARROW else 5
-    shown = [
-        (words.per_cent(p), screen.bar(p, cells), titled(book, mode))
-        for mode, p in case.ranking
-        if p >= LIKELY
-    ]
-    if shown:
-        yield rows(shown, [5, cells, None], styles=["", "cyan", ""], right=[0])
+def _ranking(screen: Screen, case: Case, book: Catalogue) -> Iterator[Renderable]:
+    likely = [(mode, p) for mode, p in case.ranking if p >= LIKELY]
+    if likely:
+        yield shares(screen, [(words.per_cent(p), p, title_of(book, mode)) for mode, p in likely])
 
 
-def _repair(case: Case, book: Catalogue) -> Iterator[RenderableType]:
+def _repair(case: Case, book: Catalogue) -> Iterator[str]:
     known = book.failure_modes.get(case.true_cause or case.cause)
-    yield from items([words.spaced(known.repair if known else case.repair)])
+    yield words.spaced(known.repair if known else case.repair)
     if case.parts:
-        yield from items([f"Parts: {', '.join(case.parts)}"])
-    if case.verification:
-        yield from items([_proof(case.verification)])
-
-
-def _proof(proof: Verification) -> str:
-    band = words.band(proof.low, proof.high, proof.reading)
-    how = "within" if proof.within else "outside"
-    load = f" ({LOADED[proof.load]})" if proof.load else ""
-    said = f"Then {in_words(proof.reading)} read {proven(proof)}{load}, {how} {band}"
-    return f"{said}. {doubt(proof)}" if doubt(proof) else said
+        yield f"Parts: {', '.join(case.parts)}"
+    if proof := case.verification:
+        band = words.band(proof.low, proof.high, proof.reading)
+        how = "within" if proof.within else "outside"
+        load = f" ({LOADED[proof.load]})" if proof.load else ""
+        told = f"Then {in_words(proof.reading)} read {proof_value(proof)}{load}, {how} {band}"
+        yield f"{told}. {doubt(proof)}" if doubt(proof) else told
 
 
 def _returns(case: Case) -> Iterator[str]:
@@ -190,10 +210,60 @@ def _returns(case: Case) -> Iterator[str]:
         yield f"{moment(back.at)}{after}"
 
 
-def _assumed(case: Case) -> Sequence[str]:
-    return [words.usual(case.rig.assumed)] if case.rig.assumed else []
+def export(
+    file: Path | None,
+    as_csv: bool,
+    as_lines: bool,
+    notes: bool,
+    force: bool,
+    casebook: Path | None,
+    **chosen: str,
+) -> None:
+    """Raises DiagnoseError; a file that was there is then as it was."""
+    wanted, form = filter_of(**chosen), form_of(file, as_csv, as_lines)
+    target = None if file in (None, Path("-")) else file
+    with select(casebook, wanted) as here:
+        if target is not None:
+            _check(target, here)
+            check_free(target, force)
+        written = FORMS[form](_cases(here), None if notes else shipped_catalogue())
+        if target is None:
+            spelled_out(sys.stdout)
+            sys.stdout.writelines(written)
+            return
+        write_out(target, "".join(written), force)
+        count = len(here.briefs)
+        complain(f"{count} case{'s' * (count != 1)} written to {target}.")
 
 
-def _spent(case: Case) -> str:
-    count = f"{case.questions} question{'s' * (case.questions != 1)}"
-    return f"{count}, {words.time(case.minutes)}."
+def form_of(file: Path | None, as_csv: bool, as_lines: bool) -> str:
+    """The form asked for, else the one that the name of the file ends in, else a table. Raises
+    NoForm where a name ends in neither, or two forms are asked for."""
+    if as_csv and as_lines:
+        raise NoForm("say one form: --csv for a table, or --jsonl for whole cases.")
+    if as_csv or as_lines:
+        return "csv" if as_csv else "jsonl"
+    ending = file.suffix.lower().lstrip(".") if file else ""
+    if ending and ending not in FORMS:
+        raise NoForm(
+            f"a name that ends in .{ending} does not say in which form: end it in .csv for a table "
+            "or .jsonl for whole cases, or say --csv or --jsonl.",
+            Place(str(file)),
+        )
+    return ending or "csv"
+
+
+def _check(target: Path, here: Selection) -> None:
+    with plain_trouble(target):
+        inside = target.resolve().is_relative_to(here.casebook.folder.resolve())
+    if inside:
+        raise NotThere("is in the casebook itself; choose another folder", Place(str(target)))
+
+
+def _cases(here: Selection) -> Iterator[Case]:
+    """The cases wanted, in full; one that has become unreadable meanwhile is named."""
+    for brief in here.briefs:
+        try:
+            yield here.casebook.load(brief.id)
+        except DiagnoseError as problem:
+            complain(str(problem))

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from diagnose.catalogue.records import FailureMode
 from diagnose.circuit.reading_words import in_words
 from diagnose.design.volt_plot import SOUND, volt_plot
 from diagnose.drill.choices import behind, proofs
-from diagnose.drill.debrief import Debrief, Stray
+from diagnose.drill.debrief import Debrief
 from diagnose.drill.marks import SKILLS
 from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
@@ -19,40 +18,30 @@ from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explanation import title, value_words
-from diagnose.terminal.cautions import LOCAL_CODES
-from diagnose.terminal.layout import NARROW, block, heading, items, rows
-from diagnose.terminal.plain import Screen, mark, para
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+from diagnose.terminal.layout import NARROW, blocks, heading, items, rows
+from diagnose.terminal.plain import Renderable, Screen, lower_first, mark, one_line, para
+from diagnose.terminal.stops import LOCAL_CODES
 
 
-def debrief_view(screen: Screen, ended: Debrief, again: str) -> Iterator[RenderableType]:
+def debrief_view(screen: Screen, ended: Debrief, again: str) -> Iterator[Renderable]:
     """The blocks of a debrief. again: the command for the same drill."""
-    yield from _head(screen, ended)
+    found = "found" if ended.score.right else "not found"
+    yield heading(screen, f"{ended.score.total} of 100: {found}")
     named = (
         ("Marks", _marks(screen, ended)),
         ("What was hidden", _hidden(ended)),
-        ("Stops and cautions", [*_stops(ended)]),
+        ("Stops and cautions", _stops(ended)),
         ("What you found, and what it ruled out", _moves(ended)),
-        ("What was chance", items(map(_stray, ended.strays))),
+        ("What was chance", items(_strays(ended))),
         ("From when on it was provable", [para(_provable(ended), indent=2)]),
         ("Where the volts went", _volts(screen, ended)),
         ("The advised path", _path(ended)),
         ("The same drill again", [para(again, indent=2)]),
     )
-    for name, body in named:
-        part = block(screen, name, body)
-        if part is not None:
-            yield part
+    yield from blocks(named)
 
 
-def _head(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
-    said = "found" if ended.score.right else "not found"
-    yield heading(screen, f"{ended.score.total} of 100: {said}")
-
-
-def _marks(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
+def _marks(screen: Screen, ended: Debrief) -> Iterator[Renderable]:
     for part in ended.score.marks:
         points = f"{part.got:.0f} of {part.of:.0f}"
         skill = SKILLS[part.skill]
@@ -62,7 +51,7 @@ def _marks(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
             yield para(f"{points}, {skill}: {part.why}", indent=2)
 
 
-def _stops(ended: Debrief) -> Iterator[RenderableType]:
+def _stops(ended: Debrief) -> Iterator[Renderable]:
     """The stops that were raised, what each asks for, and what was tried against them; local codes
     in any case."""
     book = ended.scenario.bench.shop.catalogue.stops
@@ -78,12 +67,12 @@ def _titles(ended: Debrief, modes: tuple[str, ...]) -> str:
     return " and ".join(title(ended.scenario.bench.shop.catalogue, mode) for mode in modes)
 
 
-def _hidden(ended: Debrief) -> Iterator[RenderableType]:
+def _hidden(ended: Debrief) -> Iterator[Renderable]:
     """What it was, what it does, how it is mended and proved."""
     book, scenario = ended.scenario.bench.shop.catalogue.failure_modes, ended.scenario
     for mode in scenario.truth.modes:
         yield para(f"{book[mode].title} ({mode})", "bold", indent=2)
-        yield para(" ".join(book[mode].about.split()), indent=2)
+        yield para(one_line(book[mode].about), indent=2)
     ways = ", ".join(effect.name for effect in scenario.truth.variant.effects)
     yield para(f"Here: {ways}.", indent=2)
     causes = ended.conclusion.causes
@@ -96,41 +85,42 @@ def _hidden(ended: Debrief) -> Iterator[RenderableType]:
     yield para(f"Mended by: {mends}. Proved by: {reads}.", indent=2)
 
 
-def _behind(ended: Debrief, mode: FailureMode) -> Iterator[RenderableType]:
+def _behind(ended: Debrief, mode: FailureMode) -> Iterator[Renderable]:
     """What may have brought it about; of two faults, which of them is said."""
     alone = len(ended.scenario.truth.modes) == 1
-    yield para("Behind it:" if alone else f"Behind it, {_lower(mode.title)}:", indent=2)
+    yield para("Behind it:" if alone else f"Behind it, {lower_first(mode.title)}:", indent=2)
     yield from items(behind(ended.scenario, mode), indent=4)
 
 
-def _moves(ended: Debrief) -> Iterator[RenderableType]:
+def _moves(ended: Debrief) -> Iterator[Renderable]:
     lines = [f"{_found(move)}. {_worth(ended, move)}" for move in ended.moves]
     yield from (
         items(lines, "1") if lines else [para("Nothing was looked at or measured.", indent=2)]
     )
 
 
-def _stray(one: Stray) -> str:
-    found, most = words.spaced(one.found), words.spaced(one.usual)
-    return f"{one.test}: {found}. Most rigs with this fault show {most}."
+def _strays(ended: Debrief) -> Iterator[str]:
+    for one in ended.strays:
+        found, most = words.spaced(one.found), words.spaced(one.usual)
+        yield f"{one.test}: {found}. Most rigs with this fault show {most}."
 
 
 def _found(move: Move) -> str:
-    return _said(move.found.test, move.found.item, move.found.answer)
+    return _answer(move.found.test, move.found.item, move.found.answer)
 
 
-def _said(test: Test, item: Evidence | None, answer: str) -> str:
+def _answer(test: Test, item: Evidence | None, answer: str) -> str:
     """A test and what was found by it."""
-    if isinstance(item, Measured):
-        return f"{test.id} = {value_words(item)}"
-    return f"{test.id}: {answer}"
+    return (
+        f"{test.id} = {value_words(item)}" if isinstance(item, Measured) else f"{test.id}: {answer}"
+    )
 
 
 def _worth(ended: Debrief, move: Move) -> str:
     """What a finding did to the ranking: the fault itself, then what it ruled out."""
     chance, book = _chance(ended, move), ended.scenario.bench.shop.catalogue
     lost = [
-        f"{_lower(title(book, name))} {_from_to(before, after)}"
+        f"{lower_first(title(book, name))} {_from_to(before, after)}"
         for name, before, after in move.ruled_out
     ]
     return f"{chance}; ruled out: {', '.join(lost)}." if lost else f"{chance}; ruled out nothing."
@@ -157,10 +147,6 @@ def _percent(chance: float, enough: float) -> str:
     return f"just under {said}" if chance < enough and said == words.per_cent(enough) else said
 
 
-def _lower(text: str) -> str:
-    return text[0].lower() + text[1:]
-
-
 def _provable(ended: Debrief) -> str:
     enough = words.per_cent(needed(ended.scenario))
     if ended.provable is None:
@@ -182,13 +168,13 @@ def _provable(ended: Debrief) -> str:
     )
 
 
-def _volts(screen: Screen, ended: Debrief) -> Iterator[RenderableType]:
+def _volts(screen: Screen, ended: Debrief) -> Iterator[Renderable]:
     yield para(f"Black on battery-, pump asked to run; {SOUND} is a sound rig.", "dim", indent=2)
     for bar in volt_plot(ended.volts, screen.width, not screen.drawn):
         yield mark(bar)
 
 
-def _path(ended: Debrief) -> Iterator[RenderableType]:
+def _path(ended: Debrief) -> Iterator[Renderable]:
     """What the walk would have asked, what it found, why it asked, and where that led."""
     path, subject = ended.path, "The fault"
     if len(ended.scenario.repairs) > 1:
@@ -211,6 +197,6 @@ def _end(ended: Debrief, path: Path) -> str:
 def _step(ended: Debrief, step: Step, subject: str) -> str:
     test = step.question.test
     typed = short_form(test, ended.session.words)
-    found = _said(test, step.item, step.answer)
+    found = _answer(test, step.item, step.answer)
     chance = _from_to(step.before, step.after)
     return f"{typed} ({words.time(step.minutes)}). {found}. {subject} {chance}. {step.why}"

@@ -15,63 +15,55 @@ in  {"give_up": true}                            out {"type": "debrief"}, the en
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from diagnose.drill.choices import Conclusion, Form, causes_of, form, verification
+from diagnose.circuit.network import points_on
+from diagnose.drill.choices import Conclusion, Form, behind, causes_of, form, verification
 from diagnose.drill.debrief import Debrief, debrief
-from diagnose.drill.offers import candidates, offers
+from diagnose.drill.moves import Move
+from diagnose.drill.offers import candidates, offers, short_form
+from diagnose.drill.path import Path, Step
 from diagnose.drill.record import drilled
-from diagnose.drill.session import Session
+from diagnose.drill.scenario import Scenario
+from diagnose.drill.session import Changed, Done, MadeSafe, Session, Stopped
 from diagnose.errors import DiagnoseError
-from diagnose.terminal.drill.choice import Asked, same_again
-from diagnose.terminal.drill.records import (
-    debrief_record,
-    done_record,
-    drill_record,
-    form_record,
-    offer_record,
-)
-from diagnose.terminal.json_lines import BadLine, object_of
-from diagnose.terminal.json_records import Record, error_record, not_kept_record
-from diagnose.terminal.plain import complain, sentence
-from diagnose.terminal.stops import SAFE
-from diagnose.terminal.walk.lines import Wire
+from diagnose.reasoning.evidence import Measured
+from diagnose.reasoning.stops import ActiveStop
+from diagnose.terminal.drill.choice import DrillChoice
+from diagnose.terminal.json_lines import BadLine, Record, Wire, failure_record, stop_record
+from diagnose.terminal.stops import LOCAL_CODES, SAFE
 
 T = TypeVar("T")
 
 
-def drilled_by_lines(asked: Asked, wire: Wire | None = None) -> bool:
+def drill_by_lines(chosen: DrillChoice, wire: Wire | None = None) -> bool:
     """One drill, to its debrief or the end of the lines; whether all was kept. Raises
     DiagnoseError."""
-    wire = wire or Wire(sys.stdin.buffer, sys.stdout)
-    scenario = asked.scenario(asked.bench())
+    wire = wire or Wire.standard()
+    scenario = chosen.scenario(chosen.bench())
     room = _Room(Session(scenario))
     wire.put(drill_record(scenario))
-    for line in wire.lines():
-        try:
-            answer = room.take(object_of(line))
-        except DiagnoseError as problem:
-            answer = error_record(str(problem))
+
+    def do(record: Record) -> Conclusion | None:
+        answer = room.take(record)
         if isinstance(answer, Conclusion):
-            ended = debrief(room.session, answer)
-            kept = _kept(asked, ended)
-            wire.put(debrief_record(ended, same_again(asked, scenario)) | kept)
-            return not kept["not_kept"]
+            return answer
         wire.put(answer)
-    return True
+        return None
 
-
-def _kept(asked: Asked, ended: Debrief) -> Record:
-    """Write the drill down; `not_kept`: what could not be."""
+    conclusion = wire.exchange(do, as_written=False)
+    if conclusion is None:
+        return True
+    ended = debrief(room.session, conclusion)
+    lost = []
     try:
-        asked.file.add(drilled(ended, asked.group))
+        chosen.file.add(drilled(ended, chosen.group))
     except DiagnoseError as problem:
-        complain(f"The drill could not be written down. {sentence(problem)}")
-        return {"not_kept": [not_kept_record("drill", problem)]}
-    return {"not_kept": []}
+        lost = [failure_record("drill", problem, "written down")]
+    wire.put(debrief_record(ended, chosen.same_again(scenario)) | {"not_kept": lost})
+    return not lost
 
 
 @dataclass
@@ -107,7 +99,8 @@ class _Room:
 
     def _list(self, about: Any) -> Record:
         found = offers(self.session, _text(about))
-        return {"type": "acts", "acts": [offer_record(one) for one in found]}
+        acts = [{"typed": one.typed, "asks": one.asks, "minutes": one.minutes} for one in found]
+        return {"type": "acts", "acts": acts}
 
     def _complete(self, typed: Any) -> Record:
         found = candidates(_text(typed), self.session.scenario.bench, self.session.words)
@@ -142,3 +135,110 @@ def _chosen(number: Any, items: Sequence[T]) -> T | None:
     if isinstance(number, bool) or not isinstance(number, int) or not 1 <= number <= len(items):
         raise BadLine(f"A number from 1 to {len(items)} is wanted here.")
     return items[number - 1]
+
+
+def drill_record(scenario: Scenario) -> Record:
+    """The drill before it begins; nothing in it gives the fault away."""
+    bench, ticket = scenario.bench, scenario.ticket
+    return {
+        "type": "drill",
+        "rig": bench.rig.name,
+        "points": [*points_on(bench.rig)],
+        "level": ticket.level,
+        "seed": ticket.seed,
+        "complaint": scenario.told.words,
+        "failure_modes": [*bench.hypotheses.modes],
+        "cautions": [LOCAL_CODES],
+    }
+
+
+def done_record(session: Session, done: Done) -> Record:
+    """What an act came to, with the minutes so far and the state of the rig."""
+    so_far: Record = {"minutes": done.minutes, "so_far": session.minutes, "state": session.state}
+    so_far["stops"] = [stop_record(stop) for stop in session.stops()]
+    if isinstance(done, Stopped):
+        why = {"because": done.because, "dangerous": done.dangerous, "caution": done.caution}
+        return {"type": "stopped", "typed": done.typed, "act": done.name} | why | so_far
+    if isinstance(done, Changed):
+        return {"type": "changed", "typed": done.typed} | so_far
+    if isinstance(done, MadeSafe):
+        return {"type": "made_safe", "typed": done.typed, "made_safe": [*done.stops]} | so_far
+    record: Record = {"type": "found", "typed": done.typed, "test": done.test.id}
+    record |= {"answer": done.answer, "meaning": done.meaning}
+    if isinstance(done.item, Measured):
+        record |= {"value": done.item.value, "unit": done.item.reading.unit}
+    return record | {"note": done.note, "cautions": [*done.test.entry.cautions]} | so_far
+
+
+def form_record(offered: Form) -> Record:
+    """What can be chosen for the causes that were named; numbers count from 1."""
+    return {
+        "type": "form",
+        "causes": [*offered.causes],
+        "root_causes": [one.say for one in offered.root_causes],
+        "fixes": [one.say for one in offered.fixes],
+    }
+
+
+def debrief_record(ended: Debrief, again: str) -> Record:
+    """Score, what was hidden, what each act was worth, the advised path, the volts."""
+    scenario, catalogue = ended.scenario, ended.scenario.bench.shop.catalogue
+    book, stops = catalogue.failure_modes, catalogue.stops
+    return {
+        "type": "debrief",
+        "score": ended.score.total,
+        "found": ended.score.right,
+        "marks": [
+            {"skill": one.skill, "got": one.got, "of": one.of, "why": one.why}
+            for one in ended.score.marks
+        ],
+        "hidden": [*scenario.truth.modes],
+        "repairs": sorted(scenario.repairs),
+        "root_causes": {mode: [*behind(scenario, book[mode])] for mode in scenario.truth.modes},
+        "named": [*ended.conclusion.causes],
+        "minutes": ended.session.minutes,
+        "acts": [_move(move) for move in ended.moves],
+        "strays": [
+            {"test": one.test, "answer": one.found, "usual": one.usual} for one in ended.strays
+        ],
+        "provable_from": ended.provable,
+        "path": _path(ended.path, ended),
+        "volts": [{"point": v.point, "sound": v.sound, "faulty": v.faulty} for v in ended.volts],
+        "stops": [stop_record(ActiveStop(stops[name])) for name in ended.session.raised()],
+        "cautions": [LOCAL_CODES],
+        "again": again,
+    }
+
+
+def _move(move: Move) -> Record:
+    return {
+        "typed": move.found.typed,
+        "test": move.found.test.id,
+        "answer": move.found.answer,
+        "before": move.before,
+        "after": move.after,
+        "each": [*map(_shift, move.each)],
+        "ruled_out": [*map(_shift, move.ruled_out)],
+    }
+
+
+def _shift(of: tuple[str, float, float]) -> Record:
+    """A failure mode, with its probability before and after."""
+    return dict(zip(("failure_mode", "before", "after"), of, strict=True))
+
+
+def _path(path: Path, ended: Debrief) -> Record:
+    steps = [_step(step, ended) for step in path.steps]
+    told = {"minutes": path.minutes, "cause": path.cause, "right": path.right, "steps": steps}
+    return told | {"then": _path(path.then, ended) if path.then else None}
+
+
+def _step(step: Step, ended: Debrief) -> Record:
+    return {
+        "typed": short_form(step.question.test, ended.session.words),
+        "answer": step.answer,
+        "minutes": step.minutes,
+        "before": step.before,
+        "after": step.after,
+        "why": step.why,
+    }

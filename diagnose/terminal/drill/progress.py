@@ -5,21 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from diagnose.casebook.case_file import written_time
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.drill.marks import SKILLS
-from diagnose.drill.progress import Progress, Standing, progress
+from diagnose.drill.progress import Progress, Standing
+from diagnose.drill.progress import progress as progress_of
 from diagnose.drill.record import Drilled, Trainee, chosen_folder, trainees
 from diagnose.errors import DiagnoseError, nearest, quoted
 from diagnose.reasoning.explanation import title
-from diagnose.terminal.json_records import Record, written
-from diagnose.terminal.layout import NARROW, block, heading, rows
-from diagnose.terminal.plain import Screen, complain, para
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+from diagnose.terminal.json_lines import Record, print_json
+from diagnose.terminal.layout import NARROW, block, blocks, heading, rows, shares
+from diagnose.terminal.plain import Renderable, Screen, complain, para
 
 LATEST = 8
 """Drills that are listed."""
@@ -29,7 +26,7 @@ class WhoseProgress(DiagnoseError):
     """It is not clear whose progress is wanted, or nobody of that name has drilled."""
 
 
-def progressed(name: str, trainee: str, folder: Path | None, as_json: bool) -> None:
+def progress(name: str, trainee: str, folder: Path | None, as_json: bool) -> None:
     """Raises DiagnoseError. name, trainee: two ways to say whose; "" for everybody's."""
     at = datetime.now(UTC)
     if name and trainee and name != trainee:
@@ -37,7 +34,7 @@ def progressed(name: str, trainee: str, folder: Path | None, as_json: bool) -> N
     wanted = name or trainee
     chosen: tuple[Trainee, ...] = (_one(wanted, folder),) if wanted else _everybody(folder)
     if as_json:
-        print(written({"type": "progress", "trainees": [_record(t, at) for t in chosen]}, 2))
+        print_json({"type": "progress", "trainees": [_record(one, at) for one in chosen]})
         return
     screen = Screen.standard()
     if not chosen:
@@ -75,10 +72,10 @@ def _everybody(folder: Path | None) -> tuple[Trainee, ...]:
     return good
 
 
-def trainee_view(screen: Screen, trainee: Trainee, at: datetime) -> Iterator[RenderableType]:
+def trainee_view(screen: Screen, trainee: Trainee, at: datetime) -> Iterator[Renderable]:
     """Everything about one trainee."""
     drills = trainee.drills()
-    found = progress(drills, at)
+    found = progress_of(drills, at)
     yield heading(screen, f"{trainee.name}: {_found(found)}")
     if not drills:
         yield para("Nothing was drilled yet. Begin with: diagnose drill --level 1")
@@ -86,14 +83,11 @@ def trainee_view(screen: Screen, trainee: Trainee, at: datetime) -> Iterator[Ren
     yield para(f"Average score {found.score:.0f} of 100; {_dangers(found.dangers)}.")
     book = shipped_catalogue()
     named = (
-        ("Skills, the weakest first", _skills(screen, found)),
+        ("Skills, the weakest first", [_skills(screen, found)]),
         ("Failure modes, what is due first", _modes(screen, found, at)),
         ("Latest drills", _latest(screen, drills)),
     )
-    for name, body in named:
-        part = block(screen, name, body)
-        if part is not None:
-            yield part
+    yield from blocks(named)
     if due := [one for one in found.modes if one.is_due(at)]:
         yield para("")
         names = ", ".join(title(book, one.name) for one in due[:4])
@@ -110,21 +104,17 @@ def _dangers(count: int) -> str:
     return f"{count} dangerous act{'s' * (count > 1)}"
 
 
-def _skills(screen: Screen, found: Progress) -> Iterator[RenderableType]:
+def _skills(screen: Screen, found: Progress) -> Renderable:
     ordered = sorted(found.skills, key=lambda one: (_hit(one), one.name))
-    cells = 12 if screen.width >= NARROW else 5
-    shown = [
-        (f"{_hit(one):.0%}", screen.bar(_hit(one), cells), SKILLS.get(one.name, one.name))
-        for one in ordered
-    ]
-    yield rows(shown, [5, cells, None], styles=["", "cyan"], right=[0])
+    named = [(f"{_hit(one):.0%}", _hit(one), SKILLS.get(one.name, one.name)) for one in ordered]
+    return shares(screen, named)
 
 
 def _hit(one: Standing) -> float:
     return 1 - one.missed / one.seen
 
 
-def _modes(screen: Screen, found: Progress, at: datetime) -> Iterator[RenderableType]:
+def _modes(screen: Screen, found: Progress, at: datetime) -> Iterator[Renderable]:
     book = shipped_catalogue()
     for one in found.modes:
         seen = f"{one.seen - one.missed} of {one.seen} found"
@@ -142,7 +132,7 @@ def _when(one: Standing, at: datetime) -> str:
     return f"in {days + 1} day{'s' * (days > 0)}"
 
 
-def _latest(screen: Screen, drills: Sequence[Drilled]) -> Iterator[RenderableType]:
+def _latest(screen: Screen, drills: Sequence[Drilled]) -> Iterator[Renderable]:
     for one in reversed(drills[-LATEST:]):
         said = f"{one.rig}, level {one.level}, seed {one.seed}: {', '.join(one.modes)}"
         if screen.width >= NARROW:
@@ -151,22 +141,20 @@ def _latest(screen: Screen, drills: Sequence[Drilled]) -> Iterator[RenderableTyp
             yield para(f"{one.at:%Y-%m-%d}, {one.score} of 100, {said}", indent=2)
 
 
-def class_view(screen: Screen, chosen: Sequence[Trainee], at: datetime) -> Iterator[RenderableType]:
+def class_view(screen: Screen, chosen: Sequence[Trainee], at: datetime) -> Iterator[Renderable]:
     """A class at a glance, and what most of it gets wrong."""
-    standings = [(trainee, progress(trainee.drills(), at)) for trainee in chosen]
+    standings = [(trainee, progress_of(trainee.drills(), at)) for trainee in chosen]
     yield heading(screen, f"{len(chosen)} trainees")
     for trainee, found in standings:
         due = sum(one.is_due(at) for one in found.modes)
         facts = f"{_found(found)}, average {found.score:.0f}, {due} due"
         yield para(f"{trainee.name}: {facts}; {_dangers(found.dangers)}", indent=2)
-    part = block(screen, "Missed by most", _missed([found for _, found in standings]))
-    if part is not None:
-        yield part
+    yield from block("Missed by most", *_missed([found for _, found in standings]))
     yield para("")
     yield para("One of them: diagnose drill progress NAME", "dim")
 
 
-def _missed(found: Sequence[Progress]) -> Iterator[RenderableType]:
+def _missed(found: Sequence[Progress]) -> Iterator[Renderable]:
     book, counts = shipped_catalogue(), dict[str, int]()
     for one in (mode for each in found for mode in each.modes if mode.missed):
         counts[one.name] = counts.get(one.name, 0) + 1
@@ -175,7 +163,7 @@ def _missed(found: Sequence[Progress]) -> Iterator[RenderableType]:
 
 
 def _record(trainee: Trainee, at: datetime) -> Record:
-    found = progress(trainee.drills(), at)
+    found = progress_of(trainee.drills(), at)
     return {
         "trainee": trainee.name,
         "drills": found.drills,

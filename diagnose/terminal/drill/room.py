@@ -1,13 +1,14 @@
-"""A drill on the screen: the complaint, what the trainee does, and what the rig answers."""
+"""The command drill, on the screen: the complaint, what the trainee does, what the rig answers."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from diagnose.drill.choices import Conclusion
-from diagnose.drill.debrief import Debrief, debrief
+from diagnose.drill.debrief import debrief
 from diagnose.drill.hidden import LEVELS
 from diagnose.drill.offers import candidates
 from diagnose.drill.record import drilled
@@ -15,12 +16,11 @@ from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Found, Session
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning import words
-from diagnose.terminal.cautions import Given
-from diagnose.terminal.drill import views as views
-from diagnose.terminal.drill.choice import Asked, same_again
-from diagnose.terminal.drill.conclusion import conclusion
+from diagnose.terminal.drill import views
+from diagnose.terminal.drill.choice import DrillChoice
 from diagnose.terminal.drill.debrief import debrief_view
-from diagnose.terminal.paging import pages
+from diagnose.terminal.drill.lines import drill_by_lines
+from diagnose.terminal.layout import heading, numbered
 from diagnose.terminal.plain import BROKEN_OFF, MISTAKE, Screen, complain, patience
 from diagnose.terminal.prompts import (
     Keyboard,
@@ -28,12 +28,12 @@ from diagnose.terminal.prompts import (
     Talk,
     Word,
     ask,
+    ask_yes_no,
     choice,
-    menu_number,
-    yes_or_no,
+    pages,
+    pick,
 )
-from diagnose.terminal.stops import SAFE, stop_view
-from diagnose.terminal.walk.question_view import alert_view
+from diagnose.terminal.stops import SAFE, Cautions, alert_view, stop_view
 from diagnose.walkthrough import Question
 
 KINDS = (*(level.name for level in LEVELS), "what I get wrong", "one component group")
@@ -41,92 +41,88 @@ WRONG, GROUP = 4, 5
 """Numbers of the kinds that are no level."""
 
 
-def drilled_on_screen(asked: Asked) -> int:
-    """One drill from its choice to its debrief. Raises DiagnoseError."""
+def drill(json_lines: bool, level: int | None, **said: Any) -> int:
+    """One drill; its exit status. Raises DiagnoseError."""
+    chosen = DrillChoice(level=level or 0, **said)
+    if json_lines:
+        return 0 if drill_by_lines(chosen) else MISTAKE
+    return _on_screen(chosen)
+
+
+def _on_screen(chosen: DrillChoice) -> int:
+    """One drill from its choice to its debrief; the exit status. Raises DiagnoseError."""
     talk = Talk(Screen.standard(), Keyboard())
-    asked.named_rig()
+    chosen.named_rig()
     try:
-        chosen = _chosen(talk, asked)
-        if chosen is not None:
-            return _hold(talk, chosen)
+        kind = _ask_kind(talk, chosen) if chosen.is_open else chosen
+        return _hold(talk, kind) if kind else 0
     except (KeyboardInterrupt, EOFError):
         complain("\nBroken off; nothing was written down.")
         return BROKEN_OFF
-    return 0
 
 
-def _chosen(talk: Talk, asked: Asked) -> Asked | None:
-    """The kind of drill, asked for where it was left open; None to leave."""
-    if not asked.is_open:
-        return asked
-    talk.screen.show(*views.kinds_view(talk.screen, KINDS))
-    answer = ask(talk, _kind_prompt(talk))
-    if not isinstance(answer, int):
+def _ask_kind(talk: Talk, chosen: DrillChoice) -> DrillChoice | None:
+    """The kind of drill, where it was left open; None to leave."""
+    talk.screen.show(heading(talk.screen, "Which drill?"), numbered((kind,) for kind in KINDS))
+    answer = ask(talk, _kind_prompt())
+    if isinstance(answer, Word):
         return None
-    if answer == GROUP:
-        return _of_a_group(talk, asked)
-    return replace(asked, wrong=True) if answer == WRONG else replace(asked, level=answer)
+    number = KINDS.index(answer) + 1
+    if number == GROUP:
+        return _ask_group(talk, chosen)
+    return replace(chosen, wrong=True) if number == WRONG else replace(chosen, level=number)
 
 
-def _of_a_group(talk: Talk, asked: Asked) -> Asked | None:
+def _kind_prompt() -> Prompt[str]:
+    return Prompt(
+        f"1 to {len(KINDS)}, Enter for {KINDS[0]}",
+        lambda typed: pick(typed, KINDS),
+        "1 hides one plain fault. 2 hides one that looks like another. 3 hides one that comes and "
+        "goes, or two at once. 4 takes what you missed before, or what is due again. 5 hides one "
+        "plain fault of a component group that you pick.",
+        enter=KINDS[0],
+    )
+
+
+def _ask_group(talk: Talk, chosen: DrillChoice) -> DrillChoice | None:
     """A drill of the component group that is picked; None to leave."""
-    names = asked.groups()
+    names = chosen.groups()
     talk.screen.say("Which component group?", "bold")
-    talk.screen.show(views.numbered([words.spaced(name) for name in names]))
-
-    def explain() -> None:
-        talk.screen.say("A number or a name. The fault is then out of that group, and a plain one.")
-
-    prompt = Prompt(f"1 to {len(names)}", lambda typed: choice(typed, names), explain, explain)
-    answer = ask(talk, prompt)
-    return replace(asked, group=answer) if isinstance(answer, str) else None
+    talk.screen.show(numbered((words.spaced(name),) for name in names))
+    told = "A number or a name. The fault is then out of that group, and a plain one."
+    answer = ask(talk, Prompt(f"1 to {len(names)}", lambda typed: choice(typed, names), told))
+    return None if isinstance(answer, Word) else replace(chosen, group=answer)
 
 
-def _kind_prompt(talk: Talk) -> Prompt[int]:
-    def read(typed: str) -> int:
-        return menu_number(typed, len(KINDS), f"Type a number from 1 to {len(KINDS)}.")
-
-    def explain() -> None:
-        talk.screen.say(
-            "1 hides one plain fault. 2 hides one that looks like another. 3 hides one that comes "
-            "and goes, or two at once. 4 takes what you missed before, or what is due again. 5 "
-            "hides one plain fault of a component group that you pick."
-        )
-
-    return Prompt(f"1 to {len(KINDS)}, Enter for {KINDS[0]}", read, explain, explain, enter=1)
-
-
-def _hold(talk: Talk, asked: Asked) -> int:
+def _hold(talk: Talk, chosen: DrillChoice) -> int:
     """The drill itself; the exit status."""
-    bench = asked.bench()
+    bench = chosen.bench()
     with patience("Hiding a fault"):
-        scenario = asked.scenario(bench)
+        scenario = chosen.scenario(bench)
     room = Room(talk, Session(scenario))
-    with completing(lambda typed: candidates(typed, bench, room.session.words)):
+    with completion(lambda typed: candidates(typed, bench, room.session.words)):
         ended = room.hold()
     if ended is None:
         return 0
     with patience("Walking the advised path"):
         found = debrief(room.session, ended)
-    trouble = _written_down(asked, found)
-    with suppress(KeyboardInterrupt, EOFError):  # by now the drill is over and written down
-        pages(talk, debrief_view(talk.screen, found, same_again(asked, scenario)))
-    said = f"Written down for {asked.trainee}. See: diagnose drill progress"
-    talk.screen.say(trouble or said, "bold" if trouble else "dim")
-    return MISTAKE if trouble else 0
-
-
-def _written_down(asked: Asked, found: Debrief) -> str:
-    """Add the drill to the trainee's file; why that is not possible, or ""."""
+    said, style, status = (
+        f"Written down for {chosen.trainee}. See: diagnose drill progress",
+        "dim",
+        0,
+    )
     try:
-        asked.file.add(drilled(found, asked.group))
+        chosen.file.add(drilled(found, chosen.group))
     except DiagnoseError as problem:
-        return f"This drill could not be written down: {problem}"
-    return ""
+        said, style, status = f"This drill could not be written down: {problem}", "bold", MISTAKE
+    with suppress(KeyboardInterrupt, EOFError):  # by now the drill is over and written down
+        pages(talk, debrief_view(talk.screen, found, chosen.same_again(scenario)))
+    talk.screen.say(said, style)
+    return status
 
 
 @contextmanager
-def completing(offered: Callable[[str], tuple[str, ...]]) -> Iterator[None]:
+def completion(offered: Callable[[str], tuple[str, ...]]) -> Iterator[None]:
     """Lets Tab complete a line, where the system has line editing."""
     try:
         import readline
@@ -156,11 +152,11 @@ class Room:
 
     talk: Talk
     session: Session
-    given: Given = field(init=False)
+    given: Cautions = field(init=False)
     _shown: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
-        self.given = Given(self.scenario.bench.shop.catalogue.cautions)
+        self.given = Cautions(self.scenario.bench.shop.catalogue.cautions)
 
     @property
     def scenario(self) -> Scenario:
@@ -173,7 +169,7 @@ class Room:
         while True:
             answer = ask(self.talk, self._prompt())
             if answer is Word.MOVED:
-                ended = conclusion(self.talk, self.session)
+                ended = views.ask_conclusion(self.talk, self.session)
                 if ended is not None:
                     return ended
             elif answer is Word.QUIT:
@@ -183,15 +179,16 @@ class Room:
                 self.talk.screen.say("What is done is done; go on, or type done to conclude.")
 
     def _prompt(self) -> Prompt[str]:
+        screen = self.talk.screen
         return Prompt(
             label=f"{self.session.minutes:g} min, {words.in_state(self.session.state)}, act or ?",
             read=self._do,
-            help=lambda: self.talk.screen.show(*views.help_view(self.talk.screen)),
-            why=lambda: self.talk.screen.say(self.scenario.told.words),
+            help=lambda: screen.show(*views.help_view(screen)),
+            why=self.scenario.told.words,
             words={
-                "list": self._list,
-                "notes": self._notes,
-                "draw": self._draw,
+                "list": lambda about: pages(self.talk, views.offers_view(self.session, about)),
+                "notes": lambda _: pages(self.talk, views.notes_view(self.session)),
+                "draw": lambda _: screen.drawing(views.circuit(screen, self.scenario)),
                 "done": lambda _: Word.MOVED,
             },
         )
@@ -202,7 +199,8 @@ class Room:
         if isinstance(done, Found):
             question = Question(done.test, done.minutes, None, 0.0)
             screen.show(*map(alert_view, self.given.of_step(question)))
-        screen.show(*views.done_view(screen, done, self._band(done)))
+        level_1 = self.scenario.ticket.level == 1
+        screen.show(*views.done_view(done, self.scenario if level_1 else None))
         self._warn()
         return typed
 
@@ -217,26 +215,7 @@ class Room:
                 screen.say("done concludes." if stop.endless else f"Type {SAFE} when that is so.")
         self._shown = {stop.id for stop in stops}
 
-    def _band(self, done: object) -> str:
-        """What a sound rig reads, on the level for beginners."""
-        if not isinstance(done, Found) or self.scenario.ticket.level > 1:
-            return ""
-        return views.sound_band(self.scenario, done)
-
-    def _list(self, about: str) -> None:
-        pages(self.talk, views.offers_view(self.talk.screen, self.session, about))
-
-    def _notes(self, _: str) -> None:
-        pages(self.talk, views.notes_view(self.talk.screen, self.session))
-
-    def _draw(self, _: str) -> None:
-        views.draw(self.talk.screen, self.scenario)
-
     def _gives_up(self) -> bool:
-        self.talk.screen.say("Give up, and see what it was? It counts as missed.", "bold")
-
-        def explain() -> None:
-            self.talk.screen.say("yes ends the drill with its debrief; no goes on with it.")
-
-        yes = Prompt("yes or no", yes_or_no, explain, explain)
-        return ask(self.talk, yes) is True
+        asked = "Give up, and see what it was? It counts as missed."
+        told = "yes ends the drill with its debrief; no goes on with it."
+        return ask_yes_no(self.talk, asked, told) is True

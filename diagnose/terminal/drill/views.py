@@ -1,40 +1,31 @@
-"""What a drill shows before and while the trainee works."""
+"""What a drill shows while the trainee works, and the conclusion that it asks for: the cause, what
+is behind it, repair and proof, one by one."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TypeVar
 
-from diagnose.design.drawing import draw as drawing
-from diagnose.drill.offers import Offer, offers
+from diagnose.design.drawing import draw
+from diagnose.drill.choices import Conclusion, Form, causes_of, form, verification
+from diagnose.drill.offers import offers
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Changed, Done, Found, MadeSafe, Session, Stopped
 from diagnose.errors import UnknownName, nearest
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.explanation import title, value_words
-from diagnose.terminal.cautions import LOCAL_CODES
-from diagnose.terminal.layout import NARROW, heading, items, rows
-from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.layout import NARROW, heading, items, numbered, rows
+from diagnose.terminal.plain import Renderable, Screen, mark, para
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, pages, pick
+from diagnose.terminal.stops import LOCAL_CODES
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
-
-
-def kinds_view(screen: Screen, kinds: Sequence[str]) -> Iterator[RenderableType]:
-    """What can be drilled."""
-    yield heading(screen, "Which drill?")
-    yield numbered(kinds)
+T = TypeVar("T")
 
 
-def numbered(texts: Sequence[str]) -> RenderableType:
-    """Texts with their numbers."""
-    cells = [(str(n), text) for n, text in enumerate(texts, 1)]
-    return rows(cells, [2, None], indent=0, styles=["bold", ""], right=[0])
-
-
-def opening_view(screen: Screen, scenario: Scenario) -> Iterator[RenderableType]:
+def opening_view(screen: Screen, scenario: Scenario) -> Iterator[Renderable]:
     """The rig, the complaint, and how to go on."""
     ticket = scenario.ticket
     yield heading(screen, f"Drill {ticket.seed}, level {ticket.level}: {scenario.level.name}")
@@ -65,7 +56,7 @@ HELP = (
 )
 
 
-def help_view(screen: Screen) -> Iterator[RenderableType]:
+def help_view(screen: Screen) -> Iterator[Renderable]:
     """What can be typed."""
     yield para("Each act takes its minutes. What could hurt somebody is stopped, and counted.")
     yield para(LOCAL_CODES, "yellow")
@@ -77,10 +68,11 @@ def help_view(screen: Screen) -> Iterator[RenderableType]:
         yield para(meaning, indent=2)
 
 
-def done_view(screen: Screen, done: Done, band: str) -> Iterator[RenderableType]:
-    """What an act came to. band: what a sound rig reads, or ""."""
+def done_view(done: Done, beside: Scenario | None = None) -> Iterator[Renderable]:
+    """What an act came to. beside: what a sound rig of it reads is said too; None for not."""
     if isinstance(done, Stopped):
-        yield mark(f"{'STOP' if done.dangerous else 'No'}: {done.because}", _colour(done))
+        style = "bold red" if done.dangerous else "yellow"
+        yield mark(f"{'STOP' if done.dangerous else 'No'}: {done.because}", style)
     elif isinstance(done, Changed):
         yield para(f"Now: {words.STATES[done.state]}")
     elif isinstance(done, MadeSafe):
@@ -89,33 +81,23 @@ def done_view(screen: Screen, done: Done, band: str) -> Iterator[RenderableType]
         yield mark(answer_line(done), "bold")
         if done.note:
             yield para(done.note)
-        if band:
-            yield para(band, "dim")
-
-
-def _colour(done: Stopped) -> str:
-    return "bold red" if done.dangerous else "yellow"
+        if beside and isinstance(done.item, Measured):
+            sound = beside.bench.healthy.expected(done.item.reading)
+            reads = words.band(sound.low, sound.high, done.item.reading)
+            yield para(f"A sound rig reads {reads}.", "dim")
 
 
 def answer_line(done: Found) -> str:
     """The test and what was found, on one line."""
+    named = words.of_test(done.test.id)
     if isinstance(done.item, Measured):
-        return f"{words.of_test(done.test.id)} = {value_words(done.item)}"
+        return f"{named} = {value_words(done.item)}"
     if done.meaning:
-        return f"{words.of_test(done.test.id)}: {words.spaced(done.answer)} ({done.meaning})"
-    return f"{words.of_test(done.test.id)}: the meter shows nothing that can be used."
+        return f"{named}: {words.spaced(done.answer)} ({done.meaning})"
+    return f"{named}: the meter shows nothing that can be used."
 
 
-def sound_band(scenario: Scenario, done: Found) -> str:
-    """What a sound rig reads there, for a reading; else ""."""
-    if not isinstance(done.item, Measured):
-        return ""
-    reading = done.item.reading
-    expected = scenario.bench.healthy.expected(reading)
-    return f"A sound rig reads {words.band(expected.low, expected.high, reading)}."
-
-
-def offers_view(screen: Screen, session: Session, about: str) -> Iterator[RenderableType]:
+def offers_view(session: Session, about: str) -> Iterator[Renderable]:
     """What can be done: all of it by its first word, or with what it asks where a word is given."""
     found = offers(session, about)
     if not found and session.stops():
@@ -123,27 +105,18 @@ def offers_view(screen: Screen, session: Session, about: str) -> Iterator[Render
     elif not found:
         yield para(f"Nothing here has to do with {about}.")
     elif about:
-        yield from _explained(screen, found)
+        for offer in found:
+            yield mark(f"{offer.typed}  ({words.time(offer.minutes)})", "bold")
+            yield para(offer.asks, indent=2)
     else:
-        yield from _in_short(found)
+        ordered = sorted(found, key=lambda offer: offer.typed.split()[0])
+        for first, same in groupby(ordered, key=lambda offer: offer.typed.split()[0]):
+            rest = [offer.typed[len(first) :].strip() for offer in same]
+            yield rows([(first, ", ".join(filter(None, rest)))], [10, None], 0, styles=["bold"])
+        yield para("list WORD says what each asks and how long it takes.", "dim")
 
 
-def _explained(screen: Screen, found: Sequence[Offer]) -> Iterator[RenderableType]:
-    for offer in found:
-        yield mark(f"{offer.typed}  ({words.time(offer.minutes)})", "bold")
-        yield para(offer.asks, indent=2)
-
-
-def _in_short(found: Sequence[Offer]) -> Iterator[RenderableType]:
-    """One paragraph for each first word."""
-    ordered = sorted(found, key=lambda offer: offer.typed.split()[0])
-    for first, same in groupby(ordered, key=lambda offer: offer.typed.split()[0]):
-        rest = [offer.typed[len(first) :].strip() for offer in same]
-        yield rows([(first, ", ".join(filter(None, rest)))], [10, None], 0, styles=["bold"])
-    yield para("list WORD says what each asks and how long it takes.", "dim")
-
-
-def notes_view(screen: Screen, session: Session) -> Iterator[RenderableType]:
+def notes_view(session: Session) -> Iterator[Renderable]:
     """What was told and found so far."""
     yield para(f'Told: "{session.scenario.told.words}"')
     lines = [answer_line(one) for one in session.found]
@@ -155,7 +128,45 @@ def notes_view(screen: Screen, session: Session) -> Iterator[RenderableType]:
     yield para(f"{words.time(session.minutes)} so far; {words.in_state(session.state)}.")
 
 
-def modes_view(screen: Screen, scenario: Scenario, about: str) -> Iterator[RenderableType]:
+def circuit(screen: Screen, scenario: Scenario) -> str:
+    """The circuit of the rig, drawn."""
+    return draw(scenario.bench.rig, screen.width, not screen.drawn)
+
+
+def ask_conclusion(talk: Talk, session: Session) -> Conclusion | None:
+    """What the trainee concludes; None to go back to the rig."""
+    causes = _ask_causes(talk, session.scenario)
+    if causes is None:
+        return None
+    conclusion = Conclusion(causes)
+    asking = _Asking(talk, session, form(session.scenario, causes))
+    for step in (asking.root_cause, asking.fix, asking.verify):
+        after = step(conclusion)
+        if after is None:
+            return None
+        conclusion = after
+    return conclusion
+
+
+def _ask_causes(talk: Talk, scenario: Scenario) -> tuple[str, ...] | None:
+    talk.screen.say("What is wrong with it?", "bold")
+    prompt = Prompt(
+        "failure mode, list, or ?",
+        lambda typed: causes_of(typed, scenario),
+        "Name the failure mode by its id, by words of its title, or by how it begins; two at once "
+        "with and between. list shows those of this rig, list GROUP those of one group. back "
+        "returns to the rig.",
+        words={"list": lambda about: pages(talk, modes_view(talk.screen, scenario, about))},
+    )
+    answer = ask(talk, prompt)
+    if isinstance(answer, Word):
+        return None
+    titles = " and ".join(title(scenario.bench.shop.catalogue, cause) for cause in answer)
+    talk.screen.say(f"You say: {titles}.")
+    return answer
+
+
+def modes_view(screen: Screen, scenario: Scenario, about: str) -> Iterator[Renderable]:
     """The failure modes of the rig, by group. Raises UnknownName."""
     book = scenario.bench.shop.catalogue.failure_modes
     modes = [book[name] for name in scenario.bench.hypotheses.modes]
@@ -172,13 +183,54 @@ def modes_view(screen: Screen, scenario: Scenario, about: str) -> Iterator[Rende
             yield from items(name for name, _ in names)
 
 
-def named_view(scenario: Scenario, causes: Sequence[str]) -> Iterator[RenderableType]:
-    """What has just been named."""
-    titles = " and ".join(title(scenario.bench.shop.catalogue, cause) for cause in causes)
-    yield para(f"You say: {titles}.")
+@dataclass(frozen=True)
+class _Asking:
+    """The questions that follow from the cause that was named."""
+
+    talk: Talk
+    session: Session
+    form: Form
+
+    def root_cause(self, so_far: Conclusion) -> Conclusion | None:
+        alone, of_two = "Why did it come about?", "why did that come about?"
+        found, said = self.form.root_causes, [one.say for one in self.form.root_causes]
+        chosen = self._choose(self._asked(alone, of_two), said, found)
+        return _with(chosen, lambda one: replace(so_far, root_cause=one), so_far)
+
+    def fix(self, so_far: Conclusion) -> Conclusion | None:
+        alone, of_two = "What do you do?", "what do you do about that?"
+        found, said = self.form.fixes, [one.say for one in self.form.fixes]
+        chosen = self._choose(self._asked(alone, of_two), said, found)
+        return _with(chosen, lambda one: replace(so_far, fix=one), so_far)
+
+    def _asked(self, alone: str, of_two: str) -> str:
+        """A question; where two causes were named, of the first."""
+        causes, book = self.form.causes, self.session.scenario.bench.shop.catalogue
+        return alone if len(causes) == 1 else f"{title(book, causes[0])}: {of_two}"
+
+    def _choose(self, asked: str, said: Sequence[str], found: Sequence[T]) -> T | Word:
+        self.talk.screen.say(asked, "bold")
+        self.talk.screen.show(numbered((one,) for one in said))
+        told = "One number. unknown if you cannot say; back returns to the rig."
+        prompt = Prompt(f"1 to {len(found)}", lambda typed: pick(typed, found), told)
+        return ask(self.talk, prompt)
+
+    def verify(self, so_far: Conclusion) -> Conclusion | None:
+        self.talk.screen.say("Which reading proves that it is mended?", "bold")
+        prompt = Prompt(
+            "reading, such as volts 30 87 asked to run",
+            lambda typed: verification(self.session, typed),
+            "A reading that is wrong now and will be right after the repair. It is only named, not "
+            "taken. unknown if you cannot say; back returns to the rig.",
+        )
+        chosen = ask(self.talk, prompt)
+        return _with(chosen, lambda one: replace(so_far, verify=one), so_far)
 
 
-def draw(screen: Screen, scenario: Scenario) -> None:
-    """The circuit of the rig."""
-    for row in drawing(scenario.bench.rig, screen.width, not screen.drawn).split("\n"):
-        screen.line(row)
+def _with(
+    chosen: T | Word, changed: Callable[[T], Conclusion], so_far: Conclusion
+) -> Conclusion | None:
+    """The conclusion with what was chosen; as it was when that is not known; None for back."""
+    if not isinstance(chosen, Word):
+        return changed(chosen)
+    return so_far if chosen in (Word.UNKNOWN, Word.SKIP) else None

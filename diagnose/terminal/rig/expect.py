@@ -1,15 +1,17 @@
-"""The command expect: the table of readings, as text or as JSON."""
+"""What a rig should read: the commands expect, a table, and rig sheet, for whoever builds it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from typing import TYPE_CHECKING
+from pathlib import Path
 
+from diagnose.casebook.outputs import check_free, write_out
+from diagnose.casebook.rig_record import readings_beside
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.operate import Model
-from diagnose.circuit.rig import Rig
+from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
 from diagnose.reasoning import words
 from diagnose.reasoning.calibration import CalibratedRig
@@ -23,13 +25,10 @@ from diagnose.reasoning.expectations import (
     predicted_readings,
     volts_along_the_circuit,
 )
-from diagnose.terminal.json_records import Record, written
-from diagnose.terminal.layout import NARROW, heading, rows
-from diagnose.terminal.options import own_readings, rig_called
-from diagnose.terminal.plain import Screen, mark, para, patience
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+from diagnose.report.sheet import Sheet
+from diagnose.terminal.json_lines import Record, print_json, reading_record
+from diagnose.terminal.layout import NARROW, block, heading, rows
+from diagnose.terminal.plain import Renderable, Screen, mark, para, patience
 
 ALONG = "Along the circuit, black on battery-"
 
@@ -43,30 +42,32 @@ OWN_FAULT: Table = (
 )
 """Heads, widths and columns set flush right of a table; OWN of a rig with readings of its own."""
 
+PAGES = (".html", ".htm")
+"""Endings of a sheet that is written as a page to print; any other is plain text."""
+
 DIFFERS = "<"
 """Stands behind a reading that gives the fault away."""
 
 
-def expected(rig_name: str, fault_id: str, severity: str, as_json: bool) -> None:
+def expect(rig: str, fault: str, severity: str, as_json: bool) -> None:
     """Raises DiagnoseError."""
-    rig = rig_called(rig_name)
+    here = rig_called(rig)
     with patience("Working out what a sound rig reads"):
-        book, model = for_rig(shipped_catalogue(), rig), Model.of(rig)
-        own = own_readings(rig_name, rig)
+        book, model = for_rig(shipped_catalogue(), here), Model.of(here)
+        own = readings_beside(rig, here)
         known = CalibratedRig(book, model, own) if own else None
         well = known.well if known else None
-        fault = fault_in(book, model, fault_id, severity, well) if fault_id else None
+        beside = fault_in(book, model, fault, severity, well) if fault else None
         healthy = Healthy(book, model, known)
-        round_it, readings = (
-            volts_along_the_circuit(rig, healthy, fault),
-            predicted_readings(rig, model, healthy, fault),
-        )
+        round_it = volts_along_the_circuit(here, healthy, beside)
+        readings = predicted_readings(here, model, healthy, beside)
     if as_json:
         dates = {"held_against": [*own.dates]} if own else {}
-        print(written(record(rig, round_it, readings, fault) | dates, indent=2))
+        print_json(record(here, round_it, readings, beside) | dates)
         return
     screen = Screen.standard()
-    screen.show(*view(screen, rig, round_it, readings, fault, dates_in_words(own) if own else ""))
+    against = dates_in_words(own) if own else ""
+    screen.show(*view(screen, here, round_it, readings, beside, against))
 
 
 def record(
@@ -79,31 +80,25 @@ def record(
     return {
         "type": "expectations",
         "rig": rig.name,
-        "fault": _fault_record(fault) if fault else None,
+        "fault": {
+            "failure_mode": fault.mode.id,
+            "title": fault.mode.title,
+            "severity": fault.severity,
+            "effect": fault.variant.effects[0].name,
+            "blown": [*fault.blown],
+        }
+        if fault
+        else None,
         "along": [_line_record(line) for line in round_it],
         "readings": [_line_record(line) for line in readings],
         "leaned_on": [*rig.assumed],
     }
 
 
-def _fault_record(fault: Fault) -> Record:
-    return {
-        "failure_mode": fault.mode.id,
-        "title": fault.mode.title,
-        "severity": fault.severity,
-        "effect": fault.variant.effects[0].name,
-        "blown": [*fault.blown],
-    }
-
-
 def _line_record(line: PredictedReading) -> Record:
-    reading = line.reading
     found: Record = {
-        "read": str(reading),
-        "quantity": reading.quantity,
-        "points": [*reading.points],
-        "condition": reading.condition,
-        "unit": reading.unit,
+        "read": str(line.reading),
+        **reading_record(line.reading),
         "value": line.sound.value,
         "expected": [line.sound.low, line.sound.high],
     }
@@ -121,7 +116,7 @@ def view(
     readings: Sequence[PredictedReading],
     fault: Fault | None,
     against: str = "",
-) -> Iterator[RenderableType]:
+) -> Iterator[Renderable]:
     """The readings by state, the way round the circuit first. against: which readings of its own
     the rig is held against, "" for the book's."""
     yield heading(screen, words.rig_line(rig))
@@ -139,18 +134,14 @@ def view(
         yield para(f"Values taken as usual: {words.usual(rig.assumed)}.", "dim")
 
 
-def _plot(
-    screen: Screen, rig: Rig, round_it: Sequence[PredictedReading]
-) -> Iterator[RenderableType]:
+def _plot(screen: Screen, rig: Rig, round_it: Sequence[PredictedReading]) -> Iterator[Renderable]:
     """The same as bars in the order of the current, so that one sees where the volts go."""
     by_point = {line.reading.points[0]: line for line in round_it}
     lines = [by_point[point] for point in way_round(rig)]
     levels = [Level(line.reading.points[0], line.sound.value, line.faulty) for line in lines]
     faulty = any(line.faulty is not None for line in lines)
-    yield para("")
-    yield mark(f"Where the volts go{f' ({SOUND} is a sound rig)' if faulty else ''}", "bold")
-    for bar in volt_plot(levels, screen.width, not screen.drawn):
-        yield mark(bar)
+    title = f"Where the volts go{f' ({SOUND} is a sound rig)' if faulty else ''}"
+    yield from block(title, *map(mark, volt_plot(levels, screen.width, not screen.drawn)))
 
 
 def _fault_sentence(fault: Fault) -> str:
@@ -164,18 +155,15 @@ def _fault_sentence(fault: Fault) -> str:
 
 def _part(
     screen: Screen, title: str, lines: Sequence[PredictedReading], against: bool
-) -> Iterator[RenderableType]:
-    yield para("")
-    yield mark(title, "bold")
+) -> Iterator[Renderable]:
+    table = rows([cell for line in lines for cell in _stacked(line, against)], [None], indent=0)
     if screen.width >= NARROW:
         own = any(line.sound.book for line in lines)
-        yield _table([_cells(line, against) for line in lines], own)
-    else:
-        stacked = [cell for line in lines for cell in _stacked(line, against)]
-        yield rows(stacked, [None], indent=0)
+        table = _table([_cells(line, against) for line in lines], own)
+    yield from block(title, table)
 
 
-def _table(cells: Sequence[Sequence[str]], own: bool) -> RenderableType:
+def _table(cells: Sequence[Sequence[str]], own: bool) -> Renderable:
     head, widths, right = PLAIN if not own else OWN if len(cells[0]) == len(OWN[0]) else OWN_FAULT
     count = len(cells[0])
     flush = [column for column in right if column < count]
@@ -219,3 +207,31 @@ def _stacked(line: PredictedReading, against: bool) -> list[tuple[str]]:
         book = [fault.pop(0) for _ in range(1 if line.faulty is not None else 2)]
         found.append((f"  by the book: {', '.join(book)}",))
     return [*found, (f"  fault: {' '.join(fault)}",)] if fault else found
+
+
+def sheet(rig: str, out: Path | None, ascii_only: bool, force: bool) -> None:
+    """A build sheet on the screen, or into a file. Raises DiagnoseError."""
+    here = rig_called(rig)
+    made = Sheet(here, for_rig(shipped_catalogue(), here), readings_beside(rig, here))
+    screen = Screen.standard()
+    if out is None:
+        screen.drawing(_text(made, ascii_only or screen.ascii_only))
+        return
+    check_free(out, force)
+    page = out.suffix.lower() in PAGES
+    write_out(out, _page(made) if page else _text(made, ascii_only) + "\n", force)
+    screen.say(f"Written: {out}")
+
+
+def _page(made: Sheet) -> str:
+    from diagnose.report.sheet_html import sheet_html
+
+    with patience("Writing the sheet"):
+        return sheet_html(made)
+
+
+def _text(made: Sheet, ascii_only: bool) -> str:
+    from diagnose.report.sheet_text import sheet_text
+
+    with patience("Working out what it should read"):
+        return "\n".join(sheet_text(made, ascii_only).splitlines())

@@ -1,29 +1,33 @@
 """The interview about a rig: one question after the other, each with help, why, back and a value
-that Enter stands for."""
+that Enter stands for; and from what was typed to what a rig file says."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Protocol
+import re
+from collections.abc import Callable, Iterator, Sequence
+from typing import Protocol
 
-from diagnose.circuit.form import shipped_form
-from diagnose.circuit.listing import ANY
+from diagnose.circuit.bounds import NAME, bounds
+from diagnose.circuit.form import COUNT, GAUGE_UNIT, NONE, Field, shipped_form
+from diagnose.circuit.listing import ANY, SOLENOID
 from diagnose.circuit.rig import Rig
-from diagnose.design.describe import Step, so_far
+from diagnose.design.describe import Step, completed, rig_of, so_far
 from diagnose.design.draft import DONE, Said, has_relay, menu, parts
 from diagnose.design.drawing import draw
-from diagnose.terminal.layout import NARROW, rows
-from diagnose.terminal.paging import pages
-from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask
-from diagnose.terminal.rig.answers import answered, taker
-from diagnose.terminal.walk.question_view import options_view
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+from diagnose.errors import Mistakes, harmless
+from diagnose.terminal.layout import NARROW, options_view, rows
+from diagnose.terminal.plain import Renderable, Screen, mark, para
+from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, choice, pages
 
 Following = Callable[[Said], Step | None]
 """What is asked next; None when all is told."""
+
+Reader = Callable[[str], str]
+"""From what was typed to an answer."""
+
+PART_NAMES = ("part.name", "load.name")
+BARE = re.compile(r"[0-9.,]+")
+"""A number without a unit."""
 
 SPARE = 6
 """Lines that a question needs on the screen beside a drawing and its menu."""
@@ -62,7 +66,7 @@ class Interview:
                 continue
             assert isinstance(answer, str)
             self.before.append(self.said)
-            self.said = answered(self.said, step, answer)
+            self.said = with_answer(self.said, step, answer)
         return True
 
     def take_back(self) -> None:
@@ -98,7 +102,7 @@ class Interview:
 
         return Prompt(
             f"{step.label}, Enter for {self.manner.enter(step, self.said)}",
-            taker(step, self.said),
+            reader(step, self.said),
             help=helped,
             why=lambda: screen.say(step.field.why),
             words={"draw": drawn} if step.place else {},
@@ -125,8 +129,7 @@ def _drawing(screen: Screen, said: Said) -> list[str]:
 
 def drawing(screen: Screen, rig: Rig) -> list[str]:
     """The circuit of a rig, line by line."""
-    plain = not screen.console.encoding.startswith("utf")
-    return [*draw(rig, screen.width, plain).split("\n"), ""]
+    return [*draw(rig, screen.width, screen.ascii_only).split("\n"), ""]
 
 
 def _way(said: Said, place: str) -> list[str]:
@@ -160,11 +163,117 @@ def _menu(screen: Screen, place: str) -> None:
     screen.show(rows([[*row, *[""] * (columns - len(row))] for row in cells], [width] * columns))
 
 
-def _meanings(place: str) -> list[RenderableType]:
+def _meanings(place: str) -> Iterator[Renderable]:
     """What each kind of the menu is; nothing where no part is asked for."""
     form = shipped_form()
-    called = [form.kinds[kind] for kind in (menu(place) if place else ())]
-    return [
-        rows([(str(n), f"{said}: {what}")], [2, None], right=[0])
-        for n, (said, what) in enumerate(called, 1)
-    ]
+    for number, kind in enumerate(menu(place) if place else (), 1):
+        said, what = form.kinds[kind]
+        yield rows([(str(number), f"{said}: {what}")], [2, None], right=[0])
+
+
+def reader(step: Step, said: Said) -> Reader:
+    """What reads the answer to a question. Raises DiagnoseError for what cannot be."""
+    if step.place:
+        return lambda typed: _next_part(step, said, typed)
+    if step.field.key == NAME:
+        return rig_name
+    if step.field.key in PART_NAMES:
+        return lambda typed: _fitting(step, said, typed)
+    if step.field.many:
+        return lambda typed: several(typed, tuple(step.choices))
+    if step.choices:
+        return lambda typed: one_of(typed, tuple(step.choices))
+    return quantity(step.field)
+
+
+def quantity(field: Field) -> Reader:
+    """Takes a quantity within its bounds, as typed, with its unit; a bare number takes that of the
+    form."""
+    bound = bounds()[field.bound]
+
+    def read(typed: str) -> str:
+        if field.unit == GAUGE_UNIT:
+            bound.read_gauge(typed)
+            return typed
+        if field.unit == COUNT:
+            if bound.read(typed, "") % 1:
+                raise NotUnderstood("A whole number is wanted here, such as 2.")
+            return typed
+        bound.read(typed, field.unit)
+        return f"{typed} {field.unit}" if BARE.fullmatch(typed) else typed
+
+    return read
+
+
+def one_of(typed: str, options: Sequence[str]) -> str:
+    """The option meant, by its number or its words: "pressure switch" is pressure_switch."""
+    plain = {_plain(option): option for option in options}
+    return plain[choice(_plain(typed), tuple(plain))]
+
+
+def _plain(words: str) -> str:
+    return words.strip().lower().replace("_", "-").replace(" ", "-")
+
+
+def several(typed: str, options: Sequence[str]) -> str:
+    """The options meant, by numbers or words, parted by blanks or commas; or none."""
+    if _plain(typed) == NONE:
+        return NONE
+    words = typed.replace(",", " ").split()
+    try:
+        return " ".join(dict.fromkeys(one_of(word, options) for word in words))
+    except NotUnderstood:
+        return one_of(typed, options)
+
+
+def rig_name(typed: str) -> str:
+    """A name on one line that is no longer than a name may be."""
+    longest = int(bounds()[NAME].highest)
+    if len(typed) > longest or harmless(typed, longest) != typed:
+        raise NotUnderstood(f"A name has one line of at most {longest} letters.")
+    return typed
+
+
+def _next_part(step: Step, said: Said, typed: str) -> str:
+    """A kind of part, with its name behind a colon, if it has one; or that there is no more."""
+    kind, _, name = (word.strip() for word in typed.partition(":"))
+    kinds = menu(step.place)
+    kind = SOLENOID.get(kind.lower(), kind)
+    meant = one_of(kind, kinds if kind.isdigit() else (*kinds, DONE))
+    if meant == DONE:
+        _enough(step, said)
+        return DONE
+    return _fitting(step, said, f"{meant}: {name}" if name and meant != ANY else meant)
+
+
+def _fitting(step: Step, said: Said, answer: str) -> str:
+    """The answer, if a rig can have it beside all that was told before."""
+    _possible(completed(with_answer(said, step, answer)))
+    return answer
+
+
+def _enough(step: Step, said: Said) -> None:
+    """Raises NotUnderstood where something cannot be left out."""
+    told = with_answer(said, step, DONE)
+    if step.place.endswith(ANY) and len(parts(told, step.place)) < 2:
+        raise NotUnderstood("Side by side are two switches at the least.")
+    if step.place == "feed" and not parts(told, "feed"):
+        raise NotUnderstood("Name one part at the least.")
+    if step.place == "control" or (step.place == "feed" and not has_relay(told)):
+        _possible(told)
+
+
+def _possible(told: Said) -> None:
+    try:
+        rig_of(told)
+    except Mistakes as mistakes:
+        said = mistakes.problems[0].message
+        raise NotUnderstood(f"{said[:1].upper()}{said[1:].rstrip('.')}.") from None
+
+
+def with_answer(said: Said, step: Step, answer: str) -> dict[str, str]:
+    """The answers with one more: that to `step`. A part's own name is an answer of its own."""
+    kind, _, name = (word.strip() for word in answer.partition(":"))
+    if step.place and name:
+        return {**said, step.key: kind, f"{step.key}.name": name}
+    return {**said, step.key: answer}

@@ -1,46 +1,103 @@
-"""The command rig size: wire, fuse and relay for a current and a length."""
+"""The command rig size: wire, fuse and relay for a current and a length; and how wires lie."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import TYPE_CHECKING
+import math
+from collections.abc import Iterator, Sequence
+from functools import partial
+from typing import Any
 
+from diagnose.circuit.bounds import bounds
 from diagnose.design.recommend import Recommendation, Row, recommend
-from diagnose.design.site import Site
+from diagnose.design.site import Site, site
 from diagnose.design.sizing import Choice, Sizes, either
 from diagnose.design.wording import FOOT, brief, length, n, q
-from diagnose.errors import every
+from diagnose.errors import BadQuantity, Place, every, quoted
 from diagnose.figures import Figures, shipped_figures
-from diagnose.terminal.json_records import Record, written
+from diagnose.terminal.json_lines import Record, print_json
 from diagnose.terminal.layout import NARROW, heading, rows
-from diagnose.terminal.plain import Screen, mark, para
-from diagnose.terminal.rig.site import within
+from diagnose.terminal.plain import Renderable, Screen, mark, para
+from diagnose.units import read_quantity
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+SITE = {
+    "insulation": ("insulation", "degC"),
+    "air": ("air", "degC"),
+    "bundle": ("bundle", ""),
+    "duty": ("duty", "h"),
+    "switch_rating": ("switch.contact", "A"),
+}
+"""Options that say how wires lie and what they feed: whose bounds, and the unit."""
 
 
-def sized(current: str, one_way: str, lies: Callable[[], Site], as_json: bool) -> None:
-    """lies: how the wires lie, from options. Raises Mistakes with all that is wrong."""
+def size(current: str, length: str, units: list[str] | None, as_json: bool, **lie: Any) -> None:
+    """Raises Mistakes with all that is wrong."""
+    typed = [(current, "A"), (length, "ft"), (lie["insulation"], "degC"), (lie["air"], "degC")]
+    current, length, lie["insulation"], lie["air"] = with_units(typed, units or [])
     figures = shipped_figures()
     amps, metres, where = every(
         (
             lambda: within(current, "pump.current", "A", "--current"),
-            lambda: within(one_way, "wire.length", "ft", "--length") * FOOT,
-            lies,
+            lambda: within(length, "wire.length", "ft", "--length") * FOOT,
+            lambda: site_from(**lie),
         )
     )
     advice = recommend(amps, metres, where, figures)
     if as_json:
-        print(written(record(advice, where), indent=2))
+        print_json(record(advice, where))
         return
     screen = Screen.standard()
     screen.show(*view(screen, advice, where, figures))
 
 
+def site_from(sheathed: bool = False, **typed: str) -> Site:
+    """A Site from options as typed, "" where nothing was said. Raises Mistakes."""
+    said = {name: text for name, text in typed.items() if text}
+    places = (f"--{name.replace('_', '-')}" for name in said)
+    parts = [
+        partial(within, text, *SITE[name], place)
+        for (name, text), place in zip(said.items(), places, strict=True)
+    ]
+    values: dict[str, Any] = dict(zip(said, every(parts), strict=True))
+    if "bundle" in values:
+        values["bundle"] = math.ceil(values["bundle"])
+    return site(**values, sheathed=sheathed)
+
+
+def within(typed: str, key: str, unit: str, place: str) -> float:
+    """A quantity in `unit` within the bounds of `key`. Raises BadQuantity."""
+    return bounds()[key].read(typed, unit, Place(place))
+
+
+def with_units(typed: Sequence[tuple[str, str]], words: Sequence[str]) -> list[str]:
+    """Values with the units that stood outside quotes on the command line: of --current 14 A
+    the shell makes an option `14` and a word `A`.
+
+    typed: each value as typed, with the unit that it can be had in. Raises BadQuantity for a word
+    that is the unit of none of them.
+    """
+    values = [value for value, _ in typed]
+    for word in words:
+        fitting = (i for i, (_, unit) in enumerate(typed) if _completes(values[i], word, unit))
+        place = next(fitting, None)
+        if place is None:
+            raise BadQuantity(f"{quoted(word)} is neither an option nor a unit that is missing")
+        values[place] += f" {word}"
+    return values
+
+
+def _completes(value: str, word: str, unit: str) -> bool:
+    """Whether a bare number and a word make a quantity of this kind."""
+    try:
+        read_quantity(value, "")
+        read_quantity(f"{value} {word}", unit)
+    except BadQuantity:
+        return False
+    return True
+
+
 def view(
     screen: Screen, advice: Recommendation, where: Site, figures: Figures
-) -> Iterator[RenderableType]:
+) -> Iterator[Renderable]:
     """The answer first, then how it comes about, then other lengths."""
     good = advice.rows[0].good
     yield heading(screen, f"{q(advice.current, 'A')} over {length(good.length)} one way")
@@ -87,33 +144,24 @@ def never_thinner(protected: Sizes, fuse: float) -> str:
     return f"Behind a {q(fuse, 'A')} fuse nothing thinner than {either(protected)}, however short."
 
 
-def wire_table(screen: Screen, table: Sequence[Row]) -> RenderableType:
+def wire_table(screen: Screen, table: Sequence[Row]) -> Renderable:
     """Lengths one way and the thinnest wire for 3 % and for 10 %."""
+    known = [(row.good.length, _sizes(row, row.good), _sizes(row, row.most)) for row in table]
     if screen.width < NARROW:
-        lines = [
-            (f"{_feet(row.good)}: 3 % {_names(row, row.good)}; 10 % {_names(row, row.most)}",)
-            for row in table
-        ]
-        return rows(lines, [None])
+        return rows(
+            [
+                (f"{brief(long / FOOT)} ft: 3 % {' or '.join(a)}; 10 % {' or '.join(b)}",)
+                for long, a, b in known
+            ],
+            [None],
+        )
     head = ("one way", "", "3 %", "", "10 %", "")
-    cells = [(*_lengths(row.good), *_sizes(row, row.good), *_sizes(row, row.most)) for row in table]
+    cells = [(f"{brief(long / FOOT)} ft", f"{brief(long)} m", *a, *b) for long, a, b in known]
     return rows([head, *cells], [8, 8, 9, 9, 9, 9], right=[0, 1])
-
-
-def _feet(choice: Choice) -> str:
-    return f"{brief(choice.length / FOOT)} ft"
-
-
-def _lengths(choice: Choice) -> tuple[str, str]:
-    return _feet(choice), f"{brief(choice.length)} m"
 
 
 def _sizes(row: Row, choice: Choice) -> tuple[str, ...]:
     return tuple(size.name if size else "-" for size in row.offered(choice))
-
-
-def _names(row: Row, choice: Choice) -> str:
-    return " or ".join(_sizes(row, choice))
 
 
 def site_line(where: Site) -> str:

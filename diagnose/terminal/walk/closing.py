@@ -1,27 +1,34 @@
-"""After the last question: the result on one page; then whether it is repaired and proved."""
+"""After the last question: the result, whether it is repaired and proved, and the case closed.
+
+By lines a client that said {"closing": true} in its walk closes the case with these:
+
+in  {"proof": "0.08 V", "runs": true, "load": "in-use"}   the reading of `verify`, taken after it
+in  {"made_safe": "melted-part"}                          a stop that stands has been dealt with
+in  {"cause": "fuse-holder-corroded", "words": "..."}       what it was in the end
+out {"type": "closed", "status": "closed", "text": "..."}   or an error, and another line
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from pathlib import Path
 
-from diagnose.casebook.closing import close
-from diagnose.casebook.proving import NEXT
-from diagnose.casebook.record import Verification
+from diagnose.casebook.closing import close, made_safe, with_verification
+from diagnose.casebook.proving import NEXT, judged, verdict
+from diagnose.casebook.record import LOADS, Case, Verification
+from diagnose.errors import UnknownName, nearest
 from diagnose.outcome import Result, conclude
-from diagnose.terminal.cases.proof import ProofAsked, Turned, what_it_was
+from diagnose.reasoning.evidence import check_reading
+from diagnose.terminal.cases.proof import NOT_SAFE, ask_cause, ask_proof, ask_safe
+from diagnose.terminal.json_lines import BadLine, Record, Wire, text_of
 from diagnose.terminal.layout import items
-from diagnose.terminal.paging import pages
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, yes_or_no
-from diagnose.terminal.stops import ask_if_safe, stop_view
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, pages, yes_or_no
 from diagnose.terminal.walk.keeping import Keeper
-from diagnose.terminal.walk.result import Part, first_page, fits, part_view, parts_of
+from diagnose.terminal.walk.records import closed_record
+from diagnose.terminal.walk.result import Part, first_page, fits, parts_of
 from diagnose.terminal.walk.why import why_stopped
 from diagnose.walkthrough import Walk
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
 
 CLOSED = "The case is closed."
 LATER = "Close it later with: diagnose cases close"
@@ -49,87 +56,72 @@ class ClosingScreen:
 
     def hold(self) -> Word | None:
         """Result, repair, proof, case. A word when the questions go on instead."""
+        screen = self.talk.screen
         result = conclude(self.walk, why_stopped(self.walk))
-        self._show(first_page(self.talk.screen, self.walk.bench, result))
-        answer = ask(self.talk, self._done_prompt(result))
+        page = first_page(screen, self.walk.bench, result)
+        if fits(screen, page):
+            screen.show(*page)
+        else:
+            pages(self.talk, page)
+        answer = ask(self.talk, self._prompt(result))
         if answer is Word.BACK or answer is Word.MOVED:
             return answer
         if answer is Word.QUIT:
             return None if self.keeper.offer(self.talk) else Word.BACK
         return self._repaired(result) if answer is True else self._not_repaired(result)
 
-    def _show(self, page: list[RenderableType]) -> None:
-        """On one screen where it fits; else Enter turns it."""
-        if fits(self.talk.screen, page):
-            self.talk.screen.show(*page)
-        else:
-            pages(self.talk, page)
+    def _prompt(self, result: Result) -> Prompt[bool]:
+        screen, parts = self.talk.screen, parts_of(self.talk.screen, self.walk.bench, result)
 
-    def _done_prompt(self, result: Result) -> Prompt[bool]:
+        def shows(*wanted: Part) -> Callable[[str], None]:
+            return lambda _: pages(self.talk, [one for part in wanted for one in part.view()])
+
         return Prompt(
             "Repaired and proved? yes, no, or ?",
             yes_or_no,
-            self._help,
-            lambda: self.talk.screen.show(*items(result.because or ("Nothing was found.",))),
-            words={
-                "not": self.why_not_called,
-                "list": lambda _: self.others(),
-                **self._words(parts_of(self.talk.screen, self.walk.bench, result)),
-            },
-        )
-
-    def _words(self, parts: tuple[Part, ...]) -> Mapping[str, Callable[[str], Word | None]]:
-        """The words that show more of a result."""
-
-        def shows(*wanted: Part) -> Callable[[str], None]:
-            blocks = [block for part in wanted for block in part_view(self.talk.screen, part)]
-            return lambda _: pages(self.talk, blocks)
-
-        return {**{part.word: shows(part) for part in parts}, "more": shows(*parts)}
-
-    def why_not_called(self, name: str) -> None:
-        self.why_not(name)
-
-    def _help(self) -> None:
-        self.talk.screen.say(
             "yes asks how the pump runs and for the reading that proves the repair, and closes the "
             "case if both are good; no asks how it stands, and the case stays open unless it was "
             "something else; more shows all of the result; list offers further tests; not NAME "
-            "says why it is not that failure mode; back takes the last answer back; quit leaves."
+            "says why it is not that failure mode; back takes the last answer back; quit leaves.",
+            lambda: screen.show(*items(result.because or ("Nothing was found.",))),
+            words={
+                "not": self.why_not,
+                "list": lambda _: self.others(),
+                **{part.word: shows(part) for part in parts},
+                "more": shows(*parts),
+            },
         )
 
     # -- repaired --------------------------------------------------------------------------------
 
     def _repaired(self, result: Result) -> Word | None:
         """Prove it, and close the case where that proves it."""
-        safe = self._is_safe()
-        if isinstance(safe, Word):
+        if (safe := self._is_safe()) is Word.BACK:
             return safe
         if not safe:
             self._save(result)
             return None
         if result.verify is None:
             return self._something_else(result)
-        asked = ProofAsked(self.talk, self.walk.bench.shop.catalogue, self.walk.bench.rig)
-        turned = asked.hold(result.verify)
-        if turned.by_part:
+        bench = self.walk.bench
+        outcome = ask_proof(self.talk, bench.shop.catalogue, bench.rig, result.verify)
+        if outcome.by_part:
             self._close(result, result.cause, "")
         else:
-            self._save(result, turned.reading)
+            self._save(result, outcome.reading)
         return None
 
     def _is_safe(self) -> bool | Word:
         """Whether every stop has been dealt with, so that the rig may be fed for the proof; or
         Word.BACK."""
         for stop in self.walk.stops():
-            self.talk.screen.show(*stop_view(stop))
-            answer = ask_if_safe(self.talk, stop, "Enter leaves the case open")
+            answer = ask_safe(self.talk, stop)
             if answer is Word.BACK:
-                return answer
+                return Word.BACK
             if answer is not True:
-                self.talk.screen.say("While this stands nothing is proved; the case stays open.")
+                self.talk.screen.say(NOT_SAFE)
                 return False
-            self.keeper.made_safe(stop.id)
+            self.walk.made_safe(stop.id)
         return True
 
     # -- not repaired ----------------------------------------------------------------------------
@@ -138,9 +130,16 @@ class ClosingScreen:
         """Ask how it stands; the case stays open unless it was something else."""
         for number, meaning in enumerate(OPEN.values(), 1):
             self.talk.screen.say(f"{number}  {meaning}")
-        answer = ask(self.talk, self._open_prompt())
+        prompt = Prompt(
+            f"Which, 1 to {len(OPEN)}; Enter: not repaired yet",
+            lambda typed: choice(typed, tuple(OPEN)),
+            "1 keeps the case, open; 2 offers the tests that are left, and then keeps it; 3 asks "
+            "what it was, and closes it.",
+            enter="not-yet",
+        )
+        answer = ask(self.talk, prompt)
         if answer is Word.BACK:
-            return answer
+            return Word.BACK
         if answer == "something-else":
             return self._something_else(result)
         if answer == "still-there":
@@ -150,29 +149,13 @@ class ClosingScreen:
         self._save(result)
         return None
 
-    def _open_prompt(self) -> Prompt[str]:
-        def explain() -> None:
-            self.talk.screen.say(
-                "1 keeps the case, open; 2 offers the tests that are left, and then keeps it; 3 "
-                "asks what it was, and closes it."
-            )
-
-        return Prompt(
-            f"Which, 1 to {len(OPEN)}; Enter: not repaired yet",
-            lambda typed: choice(typed, tuple(OPEN)),
-            explain,
-            explain,
-            enter="not-yet",
-        )
-
     def _something_else(self, result: Result) -> Word | None:
         """Ask what it was in the end, and close the case with it."""
-        safe = self._is_safe()
-        if isinstance(safe, Word):
+        if (safe := self._is_safe()) is Word.BACK:
             return safe
-        turned = what_it_was(self.talk, self.walk.bench.shop.catalogue) if safe else Turned()
-        if turned.cause:
-            self._close(result, turned.cause, turned.words, turned.by_part)
+        outcome = ask_cause(self.talk, self.walk.bench.shop.catalogue) if safe else None
+        if outcome and outcome.cause:
+            self._close(result, outcome.cause, outcome.words, outcome.by_part)
         else:
             self._save(result)
         return None
@@ -197,3 +180,39 @@ class ClosingScreen:
             path.stem, lambda case: close(case, cause, how, words, known=known)
         )
         self.talk.screen.say(CLOSED, "bold green")
+
+
+def close_by_lines(keeper: Keeper, result: Result, file: str, wire: Wire) -> None:
+    """Take lines until the case is closed, or there are no more. file: of the case."""
+    casebook, name = keeper.casebook, Path(file).stem
+
+    def do(record: Record) -> bool | None:
+        if record.get("answer") == "stop":
+            return True
+        known = casebook.load(name)
+        changed, said = _change(keeper.walk, result, known, record)
+        case = casebook.update(name, lambda _: changed, known)
+        wire.put(closed_record(case, said))
+        return True if case.status == "closed" else None
+
+    wire.exchange(do)
+
+
+def _change(walk: Walk, result: Result, case: Case, record: Record) -> tuple[Case, str]:
+    """The case as a line leaves it, and what is to be said of it. Raises DiagnoseError."""
+    book = walk.bench.shop.catalogue
+    if "made_safe" in record:
+        return made_safe(case, [text_of(record, "made_safe")]), "Taken as made safe."
+    if "cause" in record:
+        cause, words = text_of(record, "cause"), str(record.get("words", ""))
+        return close(case, cause, words=words, known=book.failure_modes), "Closed."
+    if (proof := result.verify) is None:
+        raise BadLine('Nothing here can be proved by a reading; close it with {"cause": "..."}.')
+    item = check_reading(book, walk.bench.rig, proof.reading, text_of(record, "proof"))
+    runs, load = record.get("runs"), str(record.get("load", ""))
+    if not isinstance(runs, bool):
+        raise BadLine("runs says whether the pump does its job again: true or false.")
+    if load and load not in LOADS:
+        raise UnknownName("load", load, None, nearest(load, LOADS), LOADS)
+    found = judged(proof, item, runs, load)
+    return with_verification(case, found), verdict(found)

@@ -2,45 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from diagnose.bench import Bench
 from diagnose.catalogue.records import Complaint
-from diagnose.errors import DiagnoseError
-from diagnose.reasoning.evidence import Evidence
-from diagnose.terminal.paging import pages
-from diagnose.terminal.plain import mark
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask
-from diagnose.terminal.walk.complaint_list import (
-    Group,
+from diagnose.errors import DiagnoseError, quoted
+from diagnose.reasoning.evidence import Evidence, Seen
+from diagnose.reasoning.words import spaced
+from diagnose.terminal.layout import NARROW, numbered
+from diagnose.terminal.plain import Renderable, Screen, mark, one_line
+from diagnose.terminal.prompts import (
+    NotUnderstood,
+    Prompt,
+    Talk,
+    Word,
     are_numbers,
-    complaints_of,
-    evidence_of,
-    group_numbered,
-    group_pages,
-    groups_of,
-    groups_view,
-    items_view,
-    named,
-    once,
-    picked,
-    with_words,
+    ask,
+    pages,
+    pick,
 )
-from diagnose.terminal.walk.own_words import understood
+from diagnose.terminal.walk.own_words import ask_meaning
 from diagnose.walkthrough import Contradiction, Walk
+
+ROOM = 4
+"""Lines of a screen that a group leaves to its heading, what was just said, and the prompt."""
+
+NAMED = 6
+"""Complaints that are named at once where words fit several."""
+
+WHY = (
+    "What the customer says first narrows the search more than any single test, and costs nothing. "
+    "It is taken as a report: it may be wrong, and later answers can outweigh it."
+)
+
+Complaints = tuple[Complaint, ...]
 
 
 @dataclass(frozen=True)
-class Told:
+class Group:
+    """Complaints under one heading."""
+
+    title: str
+    items: Complaints
+
+
+@dataclass(frozen=True)
+class Report:
     """A complaint. words: ids of the book, or the person's own; items: what it says; echo: how
     it was taken, in sentences."""
 
     words: tuple[str, ...] = ()
     items: tuple[Evidence, ...] = ()
     echo: tuple[str, ...] = ()
-
-
-Picked = tuple[Complaint, ...]
 
 
 class ComplaintScreen:
@@ -50,18 +64,18 @@ class ComplaintScreen:
         self.talk, self.walk = talk, walk
         self.found = complaints_of(walk.bench)
         self.groups = groups_of(self.found)
-        self.chosen: Picked = ()
+        self.chosen: Complaints = ()
         self._doubted: tuple[Evidence, ...] = ()
 
-    def ask(self, said: str = "") -> Told | Word:
+    def ask(self, said: str = "") -> Report | Word:
         """The complaint, or the word that leads away. said: in a person's own words, beforehand."""
         self.talk.screen.say("What is the matter?", "bold")
-        answer = self._said(said) if said else self._by_group()
-        if isinstance(answer, Told):
+        answer = self._beforehand(said) if said else self._by_group()
+        if isinstance(answer, Report):
             self._say_taken(answer.echo)
         return answer
 
-    def _said(self, text: str) -> Told | Word:
+    def _beforehand(self, text: str) -> Report | Word:
         """What was said beforehand, or what is told instead when that does not do."""
         self.talk.screen.say(text)
         try:
@@ -70,32 +84,33 @@ class ComplaintScreen:
             self.talk.screen.say(problem.message, "yellow")
             return self._by_group()
 
-    def _say_taken(self, sentences: Sequence[str]) -> None:
+    def _say_taken(self, sentences: Iterable[str]) -> None:
         for sentence in sentences:
             self.talk.screen.say(f"Taken: {sentence}", "green")
 
     # -- groups, and the items of one ------------------------------------------------------------
 
-    def _by_group(self) -> Told | Word:
+    def _by_group(self) -> Report | Word:
         """Group after group, until Enter goes on, with or without a complaint."""
         while True:
-            self.talk.screen.show(groups_view(self.groups))
-            answer: Told | Group | Word | None = ask(self.talk, self._groups_prompt())
+            self.talk.screen.show(numbered((group.title,) for group in self.groups))
+            answer: Report | Group | Word | None = ask(self.talk, self._groups_prompt())
             if isinstance(answer, Group):
                 answer = self._items(answer)
             elif answer is Word.BACK and self.chosen:
-                self._take_back()
+                *kept, last = self.chosen
+                self.chosen = tuple(kept)
+                self.talk.screen.say(f"Taken back: {last.say}")
                 answer = None
             elif answer in (Word.SKIP, Word.UNKNOWN):
                 answer = self._so_far()
             if answer is not None:
                 return answer
 
-    def _items(self, group: Group) -> Told | Word | None:
+    def _items(self, group: Group) -> Report | Word | None:
         """What is told while the items of a group stand there; None to go back to the groups."""
         *turned, last = group_pages(self.talk.screen, group)
-        for page in turned[:1]:
-            self.talk.screen.show(page)
+        self.talk.screen.show(*turned[:1])
         for page in turned[1:]:
             self.talk.screen.show(page)
             answer = ask(self.talk, self._items_prompt(group, "Enter for more"))
@@ -105,40 +120,38 @@ class ComplaintScreen:
         answer = ask(self.talk, self._items_prompt(group, "back"))
         return self._after(answer)
 
-    def _after(self, answer: Told | Picked | Word) -> Told | Word | None:
+    def _after(self, answer: Report | Complaints | Word) -> Report | Word | None:
         """What an answer to the items of a group leads to."""
-        if isinstance(answer, Told) or answer is Word.QUIT:
+        if isinstance(answer, Report) or answer is Word.QUIT:
             return answer
         if isinstance(answer, tuple):
             new = tuple(one for one in answer if one not in self.chosen)
             self.chosen = (*self.chosen, *new)
-            self._say_taken([one.say for one in new])
+            self._say_taken(one.say for one in new)
         return None
 
-    def _take_back(self) -> None:
-        *kept, last = self.chosen
-        self.chosen = tuple(kept)
-        self.talk.screen.say(f"Taken back: {last.say}")
-
-    def _so_far(self) -> Told:
+    def _so_far(self) -> Report:
         """What was picked; how it was taken has been said."""
-        return Told(tuple(one.id for one in self.chosen), evidence_of(self.chosen))
+        return Report(tuple(one.id for one in self.chosen), evidence_of(self.chosen))
 
-    def _groups_prompt(self) -> Prompt[Told | Group]:
-        label = "More? Number, words; Enter goes on" if self.chosen else FIRST
-        return Prompt(label, self._group_or_words, self._help, self._why, enter=self._so_far())
+    def _groups_prompt(self) -> Prompt[Report | Group]:
+        label = "A number, or in your own words, or ?"
+        if self.chosen:
+            label = "More? Number, words; Enter goes on"
 
-    def _group_or_words(self, typed: str) -> Told | Group | Word:
-        if are_numbers(typed):
-            return group_numbered(typed, self.groups)
-        return self._words(typed)
+        def read(typed: str) -> Report | Group | Word:
+            if are_numbers(typed):
+                return pick(typed.strip(" ,"), self.groups)
+            return self._words(typed)
 
-    def _items_prompt(self, group: Group, enter: str) -> Prompt[Told | Picked]:
-        def read(typed: str) -> Told | Picked | Word:
+        return Prompt(label, read, self._help, WHY, enter=self._so_far())
+
+    def _items_prompt(self, group: Group, enter: str) -> Prompt[Report | Complaints]:
+        def read(typed: str) -> Report | Complaints | Word:
             if not are_numbers(typed):
                 return self._words(typed)
-            chosen = picked(typed, group.items)
-            self._check(evidence_of(once((*self.chosen, *chosen))))
+            chosen = pick_several(typed, group.items)
+            self._check(evidence_of(unique((*self.chosen, *chosen))))
             return chosen
 
         def help_here() -> None:
@@ -148,57 +161,127 @@ class ComplaintScreen:
                 "groups afterwards. back goes to the groups. Your own words work here too."
             )
 
-        label = f"Numbers (1 3), words, or {enter}"
-        return Prompt(label, read, help_here, self._why, enter=())
+        return Prompt(f"Numbers (1 3), words, or {enter}", read, help_here, WHY, enter=())
 
     # -- words -----------------------------------------------------------------------------------
 
-    def _words(self, typed: str) -> Told | Word:
+    def _words(self, typed: str) -> Report | Word:
         """What ids or a person's own words say, with what was picked before."""
-        chosen = named(typed, self.found)
+        chosen = by_name(typed, self.found)
         if not chosen:
-            items = understood(self.talk, self.walk.bench, typed)
-            if isinstance(items, Word):
-                return items
-            if items:
+            told = ask_meaning(self.talk, self.walk.bench, typed)
+            if isinstance(told, Word):
+                return told
+            if told:
                 before = self._so_far()
-                items = tuple(dict.fromkeys((*before.items, *items)))
-                self._check(items)
-                return Told((*before.words, typed), items)
+                told = tuple(dict.fromkeys((*before.items, *told)))
+                self._check(told)
+                return Report((*before.words, typed), told)
             chosen = (with_words(typed, self.found),)
-        everything = once((*self.chosen, *chosen))
+        everything = unique((*self.chosen, *chosen))
         items = evidence_of(everything)
         self._check(items)
-        new = [one.say for one in everything if one not in self.chosen]
-        return Told(tuple(one.id for one in everything), items, tuple(new))
+        new = tuple(one.say for one in everything if one not in self.chosen)
+        return Report(tuple(one.id for one in everything), items, new)
 
-    def _check(self, items: Sequence[Evidence]) -> None:
+    def _check(self, items: tuple[Evidence, ...]) -> None:
         """Once, question what the rules find impossible together."""
         trial = self.walk.forked()
         trial.tell(items)
         rejections = trial.conclusions().rejections
-        if rejections and tuple(items) != self._doubted:
-            self._doubted = tuple(items)
+        if rejections and items != self._doubted:
+            self._doubted = items
             raise Contradiction(f"{rejections[0].because} Type it again if it is so.")
 
     def _help(self) -> None:
-        parts = (
-            part
-            for group in self.groups
-            for part in (mark(f"{group.title}:", "bold"), items_view(group.items))
-        )
-        pages(self.talk, parts)
+        parts = ((mark(f"{one.title}:", "bold"), items_view(one.items)) for one in self.groups)
+        pages(self.talk, (part for pair in parts for part in pair))
         self.talk.screen.say(
             "Type the number of a group, then the numbers of what fits; or say in a sentence what "
             "it does. Enter goes on; without a complaint the first question is what the pump does."
         )
 
-    def _why(self) -> None:
-        self.talk.screen.say(
-            "What the customer says first narrows the search more than any single test, and costs "
-            "nothing. It is taken as a report: it may be wrong, and later answers can outweigh it."
-        )
+
+def complaints_of(bench: Bench) -> Complaints:
+    """The complaints that this rig can give rise to, group after group."""
+    every = bench.shop.catalogue.complaints.values()
+    order = list(dict.fromkeys(one.group for one in every))
+    fitting = [one for one in every if all(name in bench.tests for name in one.seen)]
+    return tuple(sorted(fitting, key=lambda one: order.index(one.group)))
 
 
-FIRST = "A number, or in your own words, or ?"
-"""Before anything was picked."""
+def groups_of(found: Sequence[Complaint]) -> tuple[Group, ...]:
+    """The groups in their order; one that this rig has nothing in is left out."""
+    titles = dict.fromkeys(one.group for one in found)
+    return tuple(Group(t, tuple(one for one in found if one.group == t)) for t in titles)
+
+
+def group_pages(screen: Screen, group: Group) -> Iterator[Renderable]:
+    """The items of a group: in the customer's words where they fit a screen, else by their short
+    names, and on as few screens as that takes."""
+    room = max(screen.height - ROOM, 5)
+    yield mark(f"{group.title}:", "bold")
+    if screen.width >= NARROW and screen.lines_of(items_view(group.items)) <= room:
+        yield items_view(group.items)
+        return
+    for start in range(0, len(group.items), room):
+        part = group.items[start : start + room]
+        yield numbered(((spaced(one.id),) for one in part), first=start + 1)
+
+
+def items_view(items: Iterable[Complaint]) -> Renderable:
+    """Complaints with their numbers, in the customer's words."""
+    return numbered((one.say,) for one in items)
+
+
+def pick_several(typed: str, listed: Sequence[Complaint]) -> Complaints:
+    """The complaints of a list that numbers mean. Raises NotUnderstood."""
+    return unique(pick(part, listed) for part in typed.replace(",", " ").split())
+
+
+def by_name(text: str, found: Sequence[Complaint]) -> Complaints:
+    """The complaints whose ids, or whose sentence as it stands on the screen, were typed; none
+    where it is neither."""
+    parts = text.replace(",", " ").lower().split()
+    plain = _plain(text)
+    whole = [one for one in found if one.id == "-".join(parts) or _plain(one.say) == plain]
+    each = [one for part in parts for one in found if one.id == part]
+    return unique(whole or (each if len(each) == len(parts) else ()))
+
+
+def _plain(text: str) -> str:
+    return one_line(text.lower()).strip(" .")
+
+
+def unique(chosen: Iterable[Complaint]) -> Complaints:
+    """Each complaint once, in the order in which it was picked."""
+    return tuple({one.id: one for one in chosen}.values())
+
+
+def with_words(text: str, found: Sequence[Complaint]) -> Complaint:
+    """The one complaint in which all the words stand. Raises NotUnderstood."""
+    words = text.lower().split()
+    fitting = [
+        one for one in found if all(word in f"{spaced(one.id)} {one.say}".lower() for word in words)
+    ]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        listed = "; ".join(spaced(one.id) for one in fitting[:NAMED])
+        raise NotUnderstood(f"{quoted(text)} fits more than one: {listed}. Type one of them.")
+    raise NotUnderstood(
+        f"{quoted(text)} was not understood; say it in other words, or type a number."
+    )
+
+
+def evidence_of(chosen: Sequence[Complaint]) -> tuple[Evidence, ...]:
+    """What the complaints say, together. Raises NotUnderstood when two exclude each other."""
+    told: dict[str, str] = {}
+    for complaint in chosen:
+        for name, option in complaint.seen.items():
+            if told.setdefault(name, option) != option:
+                raise NotUnderstood(
+                    f"For {spaced(name)} these say both {spaced(told[name])} and {spaced(option)}; "
+                    "keep one."
+                )
+    return tuple(Seen(name, option) for name, option in told.items())

@@ -11,21 +11,22 @@ from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import means_in_words
 from diagnose.reasoning.commissioning import dates_in_words
 from diagnose.reasoning.stops import ActiveStop
-from diagnose.terminal.cautions import LOCAL_CODES, Given
 from diagnose.terminal.layout import items
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice
-from diagnose.terminal.stops import SAFE, ask_if_safe, ask_to_end, stop_view
+from diagnose.terminal.stops import (
+    LOCAL_CODES,
+    SAFE,
+    Cautions,
+    alert_view,
+    ask_if_safe,
+    stop_view,
+)
 from diagnose.terminal.walk.closing import ClosingScreen
 from diagnose.terminal.walk.complaint import ComplaintScreen
 from diagnose.terminal.walk.keeping import Keeper
-from diagnose.terminal.walk.other_tests import pick
-from diagnose.terminal.walk.question import QuestionScreen
-from diagnose.terminal.walk.question_view import (
-    alert_view,
-    label,
-    ranking_view,
-)
-from diagnose.terminal.walk.remarks import CAN, Unasked
+from diagnose.terminal.walk.own_words import CAN, Remarks
+from diagnose.terminal.walk.question import QuestionScreen, label
+from diagnose.terminal.walk.why import ranking_view
 from diagnose.walkthrough import Question, Step, Walk
 
 SAFETY = (
@@ -45,7 +46,7 @@ class Conversation:
 
     talk: Talk
     keeper: Keeper
-    given: Given
+    given: Cautions
     chosen: Question | None = None
     said: str = ""
     _shown: set[str] = field(default_factory=set)
@@ -53,15 +54,15 @@ class Conversation:
 
     @classmethod
     def of(cls, talk: Talk, keeper: Keeper, said: str = "") -> Conversation:
-        return cls(talk, keeper, Given(keeper.walk.bench.shop.catalogue.cautions), said=said)
+        return cls(talk, keeper, Cautions(keeper.walk.bench.shop.catalogue.cautions), said=said)
 
     @property
     def walk(self) -> Walk:
         return self.keeper.walk
 
     @property
-    def unasked(self) -> Unasked:
-        return Unasked(self.talk, self.keeper)
+    def remarks(self) -> Remarks:
+        return Remarks(self.talk, self.walk)
 
     @property
     def asking(self) -> QuestionScreen:
@@ -70,7 +71,7 @@ class Conversation:
     def hold(self) -> None:
         """From the title to the end. Raises EOFError or KeyboardInterrupt when broken off."""
         self._title()
-        self.unasked.at_every_prompt()
+        self.remarks.at_every_prompt()
         begun = (self.walk.evidence or self.walk.steps) and not self.said
         stage: Stage | None = self.begin if begun else self.complaint
         while stage is not None:
@@ -103,9 +104,8 @@ class Conversation:
 
     def begin(self) -> Stage | None:
         """From here on every answer is kept at once, where that is possible."""
-        trouble = "" if self.keeper.journal else self.keeper.begin()
-        if trouble:
-            self.talk.screen.say(f"This walk cannot be kept while it goes on: {trouble}", "yellow")
+        if not self.keeper.journal and (trouble := self.keeper.begin()):
+            self.talk.screen.say(trouble, "yellow")
         if found := self.walk.contradictions():
             self.talk.screen.say("These do not go together; look at them again first:", "yellow")
             self.talk.screen.show(*items(found))
@@ -120,17 +120,15 @@ class Conversation:
         if {one.id for one in stops} - self._shown:
             return self.stopped
         self._shown &= {one.id for one in stops}
-        question, self.chosen = self._picked() or self.walk.question(), None
+        chosen, self.chosen = self.chosen, None
+        if chosen and not self.walk.may_be_asked(chosen.id):
+            chosen = None
+        question = chosen or self.walk.question()
         if question is None or self._enough:
             return self.waiting if stops else self.result
         self.asking.show(question)
         answer: Step | Word = ask(self.talk, self._prompt(question))
         return self._follow(question, answer)
-
-    def _picked(self) -> Question | None:
-        """The question that was picked or taken back, unless it may not be asked now."""
-        picked = self.chosen
-        return picked if picked and self.walk.may_be_asked(picked.id) else None
 
     def stopped(self) -> Stage | None:
         """The stops that have begun to stand."""
@@ -158,13 +156,20 @@ class Conversation:
         return then
 
     def _made_safe(self, stop: ActiveStop) -> None:
-        self.keeper.made_safe(stop.id)
+        self.walk.made_safe(stop.id)
         self._shown.discard(stop.id)
         self.talk.screen.say(f"Taken as made safe: {stop.stop.title}.", "green")
 
     def _end_on(self, stop: ActiveStop) -> Stage | None:
         """The walk is over: nothing that is said ends this stop. The case is kept, open."""
-        if ask_to_end(self.talk, stop) is Word.BACK:
+        prompt: Prompt[Word] = Prompt(
+            "Enter ends here; back if that was not so",
+            lambda _: Word.QUIT,
+            "Enter ends here and keeps the case, open. back takes the answer back.",
+            stop.text,
+            enter=Word.QUIT,
+        )
+        if ask(self.talk, prompt) is Word.BACK:
             return self._back()
         screen = self.talk.screen
         screen.say("What it looks like so far; it is not for now:", "dim")
@@ -202,13 +207,13 @@ class Conversation:
             return self._back()
         if isinstance(answer, Word) and answer is not Word.MOVED:
             how = "skipped" if answer is Word.SKIP else "unknown"
-            self.keeper.pass_over(question, how)
+            self.walk.pass_over(question, how)
             self.talk.screen.say(f"Taken as {how}.", "green")
         return self.question
 
     def _back(self) -> Stage:
         self._enough = False
-        step = self.keeper.back()
+        step = self.walk.back()
         if step is None:
             self.keeper.forget()
             self.walk.told = ()
@@ -235,7 +240,7 @@ class Conversation:
 
     def _can(self, said: str) -> Word | None:
         """What one can do; when it has changed, another question may be the next."""
-        self.unasked.can(said)
+        self.remarks.can(said)
         return Word.MOVED if said.strip() else None
 
     def _no_more(self, _: str) -> Word | None:
@@ -248,8 +253,8 @@ class Conversation:
         try:
             answer = self._read(question, typed)
         except DiagnoseError as problem:
-            return self.unasked.volunteered(question, typed, problem)
-        step = self.keeper.answer(question, answer)
+            return self.remarks.volunteered(question, typed, problem)
+        step = self.walk.answer(question, answer)
         self.talk.screen.say(f"Taken as {self.asking.taken(step)}.", "green")
         return step
 
@@ -262,11 +267,8 @@ class Conversation:
 
     def _list(self) -> Word | None:
         """Other tests that can be done now; one that is picked is asked next."""
-        picked = pick(self.talk, self.walk)
-        if picked is None:
-            return None
-        self.chosen = picked
-        return Word.MOVED
+        self.chosen = self.asking.pick_another()
+        return Word.MOVED if self.chosen else None
 
     # -- the end ---------------------------------------------------------------------------------
 

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.bench import Bench
 from diagnose.casebook.closing import case_of
 from diagnose.casebook.disk import NotHere
-from diagnose.casebook.journal import Journal
+from diagnose.casebook.journal import Journal, Unfinished, unfinished
 from diagnose.casebook.record import Verification
 from diagnose.casebook.store import Casebook
-from diagnose.errors import DiagnoseError
+from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.outcome import Result, conclude
-from diagnose.reasoning.evidence import Evidence
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask, yes_or_no
-from diagnose.walkthrough import Question, Step, Walk
+from diagnose.terminal.layout import numbered
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, pick, yes_or_no
+from diagnose.walkthrough import Walk
+
+MOST_BROKEN = 5
+"""Broken walks that are named at once."""
+
+
+class NothingToResume(DiagnoseError):
+    """No walk has been broken off."""
 
 
 @dataclass
@@ -36,36 +45,8 @@ class Keeper:
         try:
             self.journal = Journal.start(self.casebook, self.walk, self.complaint)
         except DiagnoseError as problem:
-            return str(problem)
+            return f"This walk cannot be kept while it goes on: {problem}"
         return ""
-
-    def answer(self, question: Question, typed: str) -> Step:
-        """As Walk.answer, and kept."""
-        return (self.journal or self.walk).answer(question, typed)
-
-    def pass_over(self, question: Question, how: str) -> Step:
-        """As Walk.pass_over, and kept."""
-        return (self.journal or self.walk).pass_over(question, how)
-
-    def made_safe(self, stop: str) -> Step:
-        """As Walk.made_safe, and kept."""
-        return (self.journal or self.walk).made_safe(stop)
-
-    def can(self, said: str) -> Step:
-        """As Walk.can, and kept."""
-        return (self.journal or self.walk).can(said)
-
-    def say(self, said: str) -> Step:
-        """As Walk.note, and kept."""
-        return self.journal.say(said) if self.journal else self.walk.note(said)
-
-    def take(self, item: Evidence, asked: Question | None = None) -> Step:
-        """As Walk.take, and kept."""
-        return (self.journal or self.walk).take(item, asked)
-
-    def back(self) -> Step | None:
-        """As Walk.back, and kept."""
-        return (self.journal or self.walk).back()
 
     def finish(self, result: Result, verification: Verification | None = None) -> Path:
         """Save the case; the journal has done its work. Raises DiagnoseError."""
@@ -85,7 +66,8 @@ class Keeper:
             path = self.finish(result, verification)
         except NotHere as problem:
             talk.screen.say(str(problem), "bold")
-            folder = ask(talk, _folder_prompt(talk))
+            told = "A folder that you may write to; the case goes there. quit gives it up."
+            folder = ask(talk, Prompt("another folder, or quit", Path, told))
             if isinstance(folder, Word):
                 raise
             self.folder = folder
@@ -112,28 +94,62 @@ class Keeper:
     def offer(self, talk: Talk) -> bool:
         """Ask whether to save an unfinished walk. False: go on with it instead."""
         talk.screen.say("Save what there is, as an open case?", "bold")
-        answer = ask(talk, _save_prompt(talk))
+        answer = ask(
+            talk,
+            Prompt(
+                "yes, no or back",
+                yes_or_no,
+                "yes keeps the answers and the ranking as an open case, which can be closed later; "
+                "no forgets them; back goes on with the walk. Anything else counts as yes.",
+                enter=True,
+            ),
+        )
         if answer is Word.BACK:
             return False
         if answer is False:
             self.forget()
-            return True
-        self.save(talk, conclude(self.walk))
+        else:
+            self.save(talk, conclude(self.walk))
         return True
 
 
-def _folder_prompt(talk: Talk) -> Prompt[Path]:
-    def explain() -> None:
-        talk.screen.say("A folder that you may write to; the case goes there. quit gives it up.")
+def resume(talk: Talk | None, folder: Path | None, bench_of: Callable[..., Bench]) -> Keeper | None:
+    """The walk that was broken off last, or where somebody can be asked the one picked of several;
+    None when none was picked.
 
-    return Prompt("another folder, or quit", Path, explain, explain)
+    bench_of: makes the bench for its rig, and for its own readings where it has any
+    Raises DiagnoseError: there is none, or it can no longer be read.
+    """
+    casebook = Casebook.open(folder)
+    walks, problems = unfinished(casebook)
+    if problems and not walks:
+        raise Mistakes(problems[:MOST_BROKEN])
+    if not walks:
+        nothing = "there is no walk to go on with; begin one with: diagnose walk"
+        raise NothingToResume(nothing, Place(str(casebook.folder)))
+    chosen: Unfinished | Word = walks[-1]
+    if talk is not None:
+        _name_broken(talk, problems)
+        chosen = walks[0] if len(walks) == 1 else _pick_walk(talk, walks[::-1])
+    if isinstance(chosen, Word):
+        return None
+    journal = Journal.resume(chosen.path, bench_of, casebook)
+    return Keeper(journal.walk, folder, journal.opening.complaint, journal)
 
 
-def _save_prompt(talk: Talk) -> Prompt[bool]:
-    def explain() -> None:
-        talk.screen.say(
-            "yes keeps the answers and the ranking as an open case, which can be closed later; "
-            "no forgets them; back goes on with the walk. Anything else counts as yes."
-        )
+def _name_broken(talk: Talk, problems: Sequence[DiagnoseError]) -> None:
+    """The walks that cannot be gone on with: kept as they are, and named."""
+    for problem in problems[:MOST_BROKEN]:
+        talk.screen.say(str(problem))
+    if len(problems) > MOST_BROKEN:
+        talk.screen.say(f"and {len(problems) - MOST_BROKEN} more; mend or move these first.")
 
-    return Prompt("yes, no or back", yes_or_no, explain, explain, enter=True)
+
+def _pick_walk(talk: Talk, walks: Sequence[Unfinished]) -> Unfinished | Word:
+    """One of several, the newest first."""
+    talk.screen.say("Walks that were broken off, the latest first:", "bold")
+    shown = [(f"{one.last:%Y-%m-%d %H:%M}", f"{one.answered} answers", one.rig) for one in walks]
+    talk.screen.show(numbered(shown, [16, 11, None]))
+    told = "The number of a walk goes on with it; Enter takes the latest. Times: UTC."
+    label, read = "Number, Enter for the latest", lambda typed: pick(typed, walks, ", or quit")
+    return ask(talk, Prompt(label, read, told, enter=walks[0]))

@@ -1,35 +1,55 @@
-"""A walk as one JSON object a line: answers come in, questions, cautions and the result go out."""
+"""A walk as one JSON object a line: answers come in, questions, cautions and the result go out.
+
+What is said unasked:
+
+in  {"tell": "motor- lug- 2.2 V, and the fuse holder is hot"}       out {"type": "confirm", ...}
+in  {"confirm": ["fuse-holder-heat"]}, or true for all that is sure, or [] for none
+in  {"note": "it rained"}, {"can": ["phone", "voltmeter"]}           then the question again
+"""
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import BinaryIO, TextIO
+from typing import Any
 
 from diagnose.catalogue.records import Observation
-from diagnose.errors import DiagnoseError
+from diagnose.errors import DiagnoseError, quoted
 from diagnose.outcome import Result, conclude
+from diagnose.phrases import Understood
+from diagnose.reasoning.evidence import Evidence
 from diagnose.steps import SKIPPED, UNKNOWN, Question
-from diagnose.terminal.cautions import Given
-from diagnose.terminal.json_lines import LONGEST, BadLine, Number, answer_of, object_of, text_of
-from diagnose.terminal.json_records import (
+from diagnose.terminal.json_lines import (
+    BadLine,
+    Number,
     Record,
+    Wire,
+    answer_of,
+    failure_record,
+    stop_record,
+    text_of,
+)
+from diagnose.terminal.plain import complain
+from diagnose.terminal.prompts import NotUnderstood, choice
+from diagnose.terminal.stops import Cautions
+from diagnose.terminal.walk.closing import close_by_lines
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.own_words import (
+    Meaning,
+    all_of,
+    findings_of,
+    hear,
+    is_sure,
+    name_of,
+    remainder,
+)
+from diagnose.terminal.walk.own_words import answer_of as told_answer
+from diagnose.terminal.walk.records import (
     caution_record,
     contradiction_record,
-    error_record,
-    not_kept_record,
     question_record,
     result_record,
-    stop_record,
-    written,
 )
-from diagnose.terminal.plain import NO_INPUT, complain, sentence
-from diagnose.terminal.prompts import NotUnderstood, choice
-from diagnose.terminal.walk.keeping import Keeper
-from diagnose.terminal.walk.lines_closing import close_by_lines
-from diagnose.terminal.walk.lines_words import Unasked
 from diagnose.terminal.walk.why import why_stopped
 from diagnose.walkthrough import Walk
 
@@ -37,75 +57,77 @@ LONGEST_SAID = 2000
 """Characters of what is told or noted in one line."""
 
 
-class NoRig(DiagnoseError):
-    """The line protocol does not describe a rig; it has to be given."""
-
-
 @dataclass(frozen=True)
-class Wire:
-    """Where lines come from and go to."""
+class Confirmation:
+    """What was understood of a text, and waits to be confirmed."""
 
-    source: BinaryIO
-    sink: TextIO
+    text: str
+    found: Understood
 
-    @classmethod
-    def standard(cls) -> Wire:
-        """Standard input and output."""
-        return cls(sys.stdin.buffer, sys.stdout)
+    @property
+    def record(self) -> Record:
+        """What is sent; nothing counts before the reply."""
+        return {
+            "type": "confirm",
+            "text": self.text,
+            "taken": [_meaning_record(one) for one in all_of(self.found)],
+            "absent": [one.words for one in self.found.absent],
+            "not_understood": [*self.found.not_understood],
+        }
 
-    def put(self, record: Record) -> None:
-        """One object, at once."""
-        self.sink.write(written(record) + "\n")
-        self.sink.flush()
+    def chosen(self, reply: Any) -> tuple[Meaning, ...]:
+        """What a reply confirms: true, or names of tests, with =ANSWER where one stands twice.
+        Raises BadLine."""
+        if reply is True:
+            return tuple(filter(is_sure, all_of(self.found)))
+        if not isinstance(reply, list) or not all(isinstance(name, str) for name in reply):
+            raise BadLine('confirm names what is right, such as {"confirm": ["relay-sound"]}.')
+        return tuple(map(self._named, reply))
 
-    def lines(self) -> Iterator[bytes]:
-        """Lines until the end; of one that is too long only the beginning."""
-        while line := self._line():
-            rest = line
-            while len(rest) > LONGEST and not rest.endswith(b"\n"):
-                rest = self._line()
-            yield line
-
-    def _line(self) -> bytes:
-        """As much of a line as is taken at once; nothing where there is nothing to read from."""
-        try:
-            return self.source.readline(LONGEST + 1)
-        except (OSError, ValueError):
-            complain(NO_INPUT)
-            return b""
+    def _named(self, name: str) -> Meaning:
+        full = [(one, f"{name_of(one)}={told_answer(one)}") for one in all_of(self.found)]
+        fitting = [one for one, text in full if name in (name_of(one), text)]
+        if len(fitting) != 1:
+            known = ", ".join(text for _, text in full) or "nothing was understood"
+            raise BadLine(f"{quoted(name)} is not one of: {known}.")
+        return fitting[0]
 
 
-def hold(
-    walk: Walk, casebook: Path | None = None, wire: Wire | None = None, complaint: str = ""
-) -> bool:
-    """The whole conversation, to the result, which is sent whatever becomes of the case; whether
-    all was kept. casebook: where to keep the walk and its case, None not to; complaint: what is the
-    matter in somebody's own words, confirmed first.
-
-    Raises OSError when nothing can be sent any more; the case is then kept as far as it went.
-    """
-    return Spoken(Keeper(walk, casebook), wire or Wire.standard()).hold(complaint)
+def _meaning_record(one: Meaning) -> Record:
+    """One of the things understood: an observation, or a reading with its id."""
+    kind = "observation" if hasattr(one, "observation") else "reading"
+    sure = {"sure": is_sure(one), "words": one.words}
+    return {kind: name_of(one), "answer": told_answer(one)} | sure
 
 
 @dataclass
-class Spoken:
-    """One conversation in lines. keeper: where it is kept, if it has a folder; kept_out: what could
-    not be kept so far; closing: somebody means to prove and close the case in it."""
+class LineConversation:
+    """One conversation in lines. keeper: where it is kept, if it has a folder; closing: somebody
+    means to prove and close the case in it; waiting: what has not been confirmed yet; given,
+    stops: cautions and stops that were sent."""
 
     keeper: Keeper
     wire: Wire
-    kept_out: list[Record] = field(default_factory=list)
     closing: bool = False
+    waiting: Confirmation | None = None
+    given: Cautions = field(init=False)
+    stops: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.given = Cautions(self.walk.bench.shop.catalogue.cautions)
 
     @property
     def walk(self) -> Walk:
         return self.keeper.walk
 
     def hold(self, complaint: str = "") -> bool:
-        """As the function of that name. A walk gone on with has its journal already."""
-        lines = self.wire.lines()
+        """The whole conversation, to the result, which is sent whatever becomes of the case;
+        whether all was kept. complaint: what is the matter in somebody's own words, confirmed first
+
+        Raises OSError when nothing can be sent any more; the case is then kept as far as it went.
+        """
         try:
-            self._converse(lines, complaint)
+            self.converse(complaint)
         except OSError:
             self._kept(conclude(self.walk))
             raise
@@ -113,7 +135,7 @@ class Spoken:
         kept = self._kept(result)
         self.wire.put(result_record(self.walk, result) | kept)
         if self.closing and "case" in kept:
-            close_by_lines(self.keeper, result, kept["case"], self.wire.put, lines)
+            close_by_lines(self.keeper, result, kept["case"], self.wire)
         return not kept["not_kept"]
 
     def _kept(self, result: Result) -> Record:
@@ -123,123 +145,131 @@ class Spoken:
         try:
             return {"case": str(self.keeper.finish(result)), "not_kept": []}
         except DiagnoseError as problem:
-            return {"not_kept": [*self.kept_out, self._not_kept("case", problem)]}
+            return {"not_kept": [failure_record("case", problem)]}
 
-    def _not_kept(self, what: str, problem: DiagnoseError) -> Record:
-        complain(f"The {what} could not be kept. {sentence(problem)}")
-        return not_kept_record(what, problem)
-
-    def _converse(self, lines: Iterator[bytes], complaint: str) -> None:
+    def converse(self, complaint: str = "") -> None:
         """Ask and take answers until there is no question, "stop", or the end of the lines."""
-        given, shown = Given(self.walk.bench.shop.catalogue.cautions), set[str]()
-        self.wire.put(caution_record(given.of_the_book("local-codes")))
-        unasked = Unasked(self.keeper)
-        if complaint and not self._complained(complaint, unasked, lines):
+        self.wire.put(caution_record(self.given.first("local-codes")))
+        if complaint and not self._complained(complaint):
             return
-        self._begin()
+        if self.keeper.folder and not self.keeper.journal and (trouble := self.keeper.begin()):
+            complain(trouble)
         for said in self.walk.contradictions():
             self.wire.put(contradiction_record(said))
-        while (question := self._put_question(given, shown)) is not None:
-            if not self._answered(question, unasked, lines):
-                return
+        while (question := self._next()) is not None and self.take_answer(question):
+            pass
 
-    def _begin(self) -> None:
-        """From here on every answer is kept at once, where a casebook was named."""
-        if self.keeper.folder is None or self.keeper.journal:
-            return
-        trouble = self.keeper.begin()
-        if trouble:
-            complain(f"This walk cannot be kept while it goes on: {trouble}")
-
-    def _complained(self, text: str, unasked: Unasked, lines: Iterator[bytes]) -> bool:
+    def _complained(self, text: str) -> bool:
         """Have a complaint confirmed, or what is told in its place. False at "stop" and at the
         end. All that was said stays the complaint of the case."""
         said = [text]
         self.keeper.complaint = (text,)
-        self.wire.put(unasked.tell(text))
-        for line in lines:
-            try:
-                record = object_of(line, as_written=True)
-                if "tell" in record:
-                    said.append(text_of(record, "tell", LONGEST_SAID))
-                    self.wire.put(unasked.tell(said[-1]))
-                    continue
-                if record.get("answer") == "stop":
-                    return False
-                unasked.confirm(record.get("confirm"), self.walk.tell)
-                self.keeper.complaint = tuple(said)
-                return True
-            except DiagnoseError as problem:
-                self.wire.put(error_record(str(problem)))
-        return False
+        self.tell(text)
 
-    def _put_question(self, given: Given, shown: set[str]) -> Question | None:
-        """The next question, after the stops and cautions that have begun to hold and its own.
+        def do(record: Record) -> bool | None:
+            if "tell" in record:
+                said.append(text_of(record, "tell", LONGEST_SAID))
+                self.tell(said[-1])
+                return None
+            if record.get("answer") == "stop":
+                return False
+            self.confirm(record.get("confirm"), self.walk.tell)
+            self.keeper.complaint = tuple(said)
+            return True
 
-        shown: stops that were put before
-        """
-        walk = self.walk
-        for alert in given.raised(walk.conclusions()):
+        return bool(self.wire.exchange(do))
+
+    def _next(self) -> Question | None:
+        """The next question, after the stops and cautions that have begun to hold and its own."""
+        walk, stops = self.walk, self.walk.stops()
+        for alert in self.given.raised(walk.conclusions()):
             self.wire.put(caution_record(alert))
-        stops = walk.stops()
         for stop in stops:
-            if stop.id not in shown:
+            if stop.id not in self.stops:
                 self.wire.put(stop_record(stop))
-        shown.clear()
-        shown.update(stop.id for stop in stops)
+        self.stops = {stop.id for stop in stops}
         question = walk.question()
         if question is not None:
-            for alert in given.of_step(question):
+            for alert in self.given.of_step(question):
                 self.wire.put(caution_record(alert))
-            self.wire.put(question_record(question, walk.bench.shop.catalogue))
+            self._put(question)
         return question
 
-    def _answered(self, question: Question, unasked: Unasked, lines: Iterator[bytes]) -> bool:
-        """Take lines until one changes what is known. False at "stop" and at the end."""
-        for line in lines:
-            try:
-                going_on = self._did(question, unasked, object_of(line, as_written=True))
-                if going_on is not None:
-                    return going_on
-            except DiagnoseError as problem:
-                self.wire.put(error_record(str(problem)))
-            self.wire.put(question_record(question, self.walk.bench.shop.catalogue))
-        return False
+    def _put(self, question: Question) -> None:
+        self.wire.put(question_record(question, self.walk.bench.shop.catalogue))
 
-    def _did(self, question: Question, unasked: Unasked, record: Record) -> bool | None:
+    def take_answer(self, question: Question) -> bool:
+        """Take lines until one changes what is known. False at "stop" and at the end."""
+        done = self.wire.exchange(
+            lambda record: self._do(question, record), lambda: self._put(question)
+        )
+        return bool(done)
+
+    def _do(self, question: Question, record: Record) -> bool | None:
         """Do what a line says. False at "stop"; None where the question stays. Raises
         DiagnoseError."""
         if "tell" in record:
-            self.wire.put(unasked.tell(text_of(record, "tell", LONGEST_SAID), question.id))
+            self.tell(text_of(record, "tell", LONGEST_SAID), question.id)
         elif "note" in record:
-            self.keeper.say(text_of(record, "note", LONGEST_SAID))
+            self.walk.note(text_of(record, "note", LONGEST_SAID))
         elif "closing" in record:
             self.closing = record["closing"] is True
         elif "made_safe" in record:
-            self.keeper.made_safe(text_of(record, "made_safe"))
+            self.walk.made_safe(text_of(record, "made_safe"))
             return True
         elif "confirm" in record:
-            unasked.confirmed(record["confirm"], question)
+            self._confirmed(record["confirm"], question)
             return True
         elif "can" in record:
-            unasked.can(record["can"])
+            self._can(record["can"])
             return True
         else:
-            return _take(self.keeper, question, answer_of(record))
+            return _take(self.walk, question, answer_of(record))
         return None
 
+    def tell(self, said: str, asked: str | None = None) -> None:
+        """Understand a text, and ask whether it is right. Raises DiagnoseError."""
+        self.waiting = Confirmation(said, hear(self.walk.bench, said, asked))
+        self.wire.put(self.waiting.record)
 
-def _take(keeper: Keeper, question: Question, answer: str | Number) -> bool:
+    def confirm(self, reply: Any, take: Callable[[Sequence[Evidence]], None]) -> str:
+        """Take what is confirmed; what of the text was not. Raises DiagnoseError, and what waits
+        goes on waiting."""
+        if self.waiting is None:
+            raise BadLine('Nothing waits to be confirmed; say something with {"tell": "..."}.')
+        take(findings_of(self.walk.bench, self.waiting.chosen(reply)))
+        left = remainder(self.waiting.found) if reply else self.waiting.text
+        self.waiting = None
+        return left
+
+    def _confirmed(self, reply: Any, question: Question) -> None:
+        """Take what is confirmed while a question stands; the rest is a note. Raises
+        DiagnoseError."""
+
+        def take(items: Sequence[Evidence]) -> None:
+            for item in items:
+                self.walk.take(item, question)
+
+        if left := self.confirm(reply, take):
+            self.walk.note(left)
+
+    def _can(self, things: Any) -> None:
+        """What whoever answers can do now. Raises DiagnoseError."""
+        several = isinstance(things, list) and all(isinstance(one, str) for one in things)
+        self.walk.can(text_of({"can": ", ".join(things) if several else things}, "can"))
+
+
+def _take(walk: Walk, question: Question, answer: str | Number) -> bool:
     """Do what an answer says. False at "stop". Raises DiagnoseError."""
     if answer == "stop":
         return False
     if answer == "back":
-        if keeper.back() is None:
+        if walk.back() is None:
             raise BadLine("This is the first question; there is nothing to take back.")
     elif answer in ("skip", "unknown"):
-        keeper.pass_over(question, SKIPPED if answer == "skip" else UNKNOWN)
+        walk.pass_over(question, SKIPPED if answer == "skip" else UNKNOWN)
     else:
-        keeper.answer(question, _typed(question, answer))
+        walk.answer(question, _typed(question, answer))
     return True
 
 

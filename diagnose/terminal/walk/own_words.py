@@ -1,33 +1,93 @@
-"""What is said in a person's own words: what was understood is shown, and counts once confirmed."""
+"""What somebody says in their own words: understood, shown, taken once confirmed; and what can be
+said at any prompt of a walk."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 
 from diagnose.bench import Bench
-from diagnose.phrases import Match, Understood
-from diagnose.reasoning.evidence import Evidence
+from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
+from diagnose.errors import DiagnoseError
+from diagnose.phrases import EITHER, Match, ReadingMatch, Understood, understand
+from diagnose.reasoning.available_tests import means_in_words
+from diagnose.reasoning.evidence import Evidence, Measured, check_answer, check_reading
+from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.words import spaced
-from diagnose.terminal.layout import rows
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, menu_number
-from diagnose.terminal.walk.own_words_meaning import (
-    Taken,
-    all_of,
-    findings_of,
-    heard,
-    is_sure,
-    name_of,
-    unheard,
-)
+from diagnose.terminal.layout import numbered
+from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, are_numbers, ask, pick
+from diagnose.walkthrough import Question, Step, Walk
+
+Meaning = Match | ReadingMatch
+"""An observation or a reading that words may mean."""
 
 MAY_BE = "Not sure. It may be:"
 
-Keep = Callable[[str], object]
-"""Keeps words that were not understood."""
+NOTE, CAN = "note", "can"
+"""Words that work at every prompt of a walk."""
 
 
-def understood(
-    talk: Talk, bench: Bench, text: str, asked: str | None = None, keep: Keep | None = None
+def hear(bench: Bench, text: str, asked: str | None = None) -> Understood:
+    """What a text may mean on this rig. asked: the test that was asked for just before; what says
+    nothing of it may say something by itself. Raises TooLong."""
+    book, facts = bench.shop.catalogue, bench.hypotheses.facts
+    found = understand(text, book, facts, bench.rig, asked)
+    if asked and not (all_of(found) or found.cannot_tell):
+        return understand(text, book, facts, bench.rig)
+    return found
+
+
+def all_of(found: Understood) -> tuple[Meaning, ...]:
+    """Observations and readings, in the order in which they are numbered."""
+    return (*found.matches, *found.readings)
+
+
+def name_of(one: Meaning) -> str:
+    """The id of the test."""
+    return one.observation if isinstance(one, Match) else one.reading
+
+
+def answer_of(one: Meaning) -> str:
+    """The answer to it."""
+    return one.option if isinstance(one, Match) else one.value
+
+
+def is_sure(one: Meaning) -> bool:
+    """Whether it would be taken without a further question."""
+    return one.strength != EITHER
+
+
+def findings_of(bench: Bench, chosen: Iterable[Meaning]) -> tuple[Evidence, ...]:
+    """As findings, checked against the book and the rig. Raises DiagnoseError, NotUnderstood where
+    two of them exclude each other."""
+    told: dict[str, Meaning] = {}
+    for one in chosen:
+        first = told.setdefault(name_of(one), one)
+        if answer_of(first) != answer_of(one):
+            raise NotUnderstood(f"{spaced(name_of(one))} cannot be two things; pick one.")
+    return tuple(_finding_of(bench, one) for one in told.values())
+
+
+def _finding_of(bench: Bench, one: Meaning) -> Evidence:
+    book = bench.shop.catalogue
+    if isinstance(one, Match):
+        return check_answer(book, bench.hypotheses.facts, one.observation, one.option)
+    return check_reading(
+        book, bench.rig, reading_of(one.reading, points_too=OF_ANY_PART), one.value
+    )
+
+
+def remainder(found: Understood) -> str:
+    """What was said and not understood, as it was typed; "" for nothing."""
+    return "; ".join(found.not_understood)
+
+
+def ask_meaning(
+    talk: Talk,
+    bench: Bench,
+    text: str,
+    asked: str | None = None,
+    keep: Callable[[str], object] | None = None,
 ) -> tuple[Evidence, ...] | Word:
     """The findings that a text means and the person confirms; none where it means nothing, and
     Word.UNKNOWN where it says that nobody can tell. asked: the test that was asked for just before;
@@ -35,20 +95,19 @@ def understood(
 
     Raises NotUnderstood when the person confirms none of them.
     """
-    found = heard(bench, text, asked)
+    found = hear(bench, text, asked)
     if found.absent:
         words = ", ".join(dict.fromkeys(one.words for one in found.absent))
         talk.screen.say(f"This rig has no such thing: {words}.", "bold")
-    taken = all_of(found)
-    if not taken:
+    if not all_of(found):
         return Word.UNKNOWN if found.cannot_tell else ()
     _show(talk, bench, found, keep is not None)
-    answer = ask(talk, _prompt(talk, bench, taken))
+    answer = ask(talk, _prompt(bench, all_of(found)))
     if answer is Word.QUIT:
         return answer
     if isinstance(answer, Word) or not answer:
         raise NotUnderstood("Then say it in other words, or type a number from the list.")
-    if keep and (left := unheard(found)):
+    if keep and (left := remainder(found)):
         keep(left)
     return answer
 
@@ -56,62 +115,96 @@ def understood(
 def _show(talk: Talk, bench: Bench, found: Understood, kept: bool) -> None:
     sure = any(map(is_sure, all_of(found)))
     talk.screen.say("Understood, those marked * for sure:" if sure else MAY_BE, "bold")
-    shown = [
-        (str(n), "*" if is_sure(one) else "", _meaning(bench, one))
-        for n, one in enumerate(all_of(found), 1)
-    ]
-    talk.screen.show(rows(shown, [2, 1, None], indent=0, styles=["bold", ""], right=[0]))
+    shown = [("*" if is_sure(one) else "", _meaning(bench, one)) for one in all_of(found)]
+    talk.screen.show(numbered(shown, [1, None]))
     if found.not_understood:
         said = "Not understood, and kept as a note" if kept else "Not understood"
         talk.screen.say(f"{said}: {', '.join(found.not_understood)}.", "bold")
 
 
-def _meaning(bench: Bench, one: Taken) -> str:
+def _meaning(bench: Bench, one: Meaning) -> str:
     if not isinstance(one, Match):
         return f"{one.reading}: {one.value} ({one.words})"
     options = bench.shop.catalogue.observations[one.observation].options
     return f"{spaced(name_of(one))}: {options[one.option]} ({one.words})"
 
 
-def _prompt(talk: Talk, bench: Bench, taken: Sequence[Taken]) -> Prompt[tuple[Evidence, ...]]:
-    sure = [one for one in taken if is_sure(one)]
+def _prompt(bench: Bench, found: Sequence[Meaning]) -> Prompt[tuple[Evidence, ...]]:
+    sure, alone = [*filter(is_sure, found)], len(found) == 1
+    by_yes = found if alone else sure
 
-    def explain() -> None:
-        talk.screen.say(
-            "yes takes what is marked with *, or the only one; numbers take what they stand for, "
-            "such as 1 3; no takes nothing. Nothing is taken that you did not confirm, since words "
-            "can mislead."
-        )
+    def read(typed: str) -> tuple[Evidence, ...]:
+        parts = typed.replace(",", " ").lower().split()
+        if parts in (["y"], ["yes"]) and by_yes:
+            return findings_of(bench, by_yes)
+        if parts in (["n"], ["no"]):
+            return ()
+        if not are_numbers(typed):
+            raise NotUnderstood("Type yes, no, or numbers such as 1 3.")
+        return findings_of(bench, [pick(part, found) for part in parts])
 
-    alone = len(taken) == 1
+    try:
+        enter = findings_of(bench, sure) or None
+    except NotUnderstood:  # two of them exclude each other
+        enter = None
     several = "Right? yes, no, or the numbers that are" if sure else "Which? numbers, or no"
     return Prompt(
         "Right? yes or no" if alone else several,
-        lambda typed: _confirmed(bench, typed, taken, taken if alone else sure),
-        explain,
-        explain,
-        enter=_all_of(bench, sure),
+        read,
+        "yes takes what is marked with *, or the only one; numbers take what they stand for, such "
+        "as 1 3; no takes nothing. Nothing is taken that you did not confirm, since words can "
+        "mislead.",
+        enter=enter,
     )
 
 
-def _confirmed(
-    bench: Bench, typed: str, taken: Sequence[Taken], sure: Sequence[Taken]
-) -> tuple[Evidence, ...]:
-    parts = typed.replace(",", " ").lower().split()
-    if parts in (["y"], ["yes"]) and sure:
-        return findings_of(bench, sure)
-    if parts in (["n"], ["no"]):
-        return ()
-    if not all(part.isascii() and part.isdigit() for part in parts):
-        raise NotUnderstood("Type yes, no, or numbers such as 1 3.")
-    most = len(taken)
-    wanted = f"The numbers run from 1 to {most}."
-    return findings_of(bench, [taken[menu_number(part, most, wanted) - 1] for part in parts])
+@dataclass(frozen=True)
+class Remarks:
+    """What is said of a walk without being asked: a note, what one can do, and findings."""
 
+    talk: Talk
+    walk: Walk
 
-def _all_of(bench: Bench, sure: Sequence[Taken]) -> tuple[Evidence, ...] | None:
-    """What Enter stands for: all that is sure, unless two of them exclude each other."""
-    try:
-        return findings_of(bench, sure) or None
-    except NotUnderstood:
+    def at_every_prompt(self) -> None:
+        """Let these words work wherever something is asked."""
+        self.talk.always.update({NOTE: self.note, CAN: self.can})
+
+    def note(self, said: str) -> Word | None:
+        """Keep words with the case."""
+        if not said.strip():
+            raise NotUnderstood("Say what to keep: note it rained all night.")
+        self.walk.note(said)
+        self.talk.screen.say(f"Noted: {said}", "green")
         return None
+
+    def can(self, said: str) -> Word | None:
+        """Say what whoever answers can do, after taking what was said of it."""
+        kit = self.walk.bench.shop.catalogue.kit
+        if said.strip():
+            self.walk.can(said)
+        self.talk.screen.say(f"You are {means_in_words(self.walk.means, kit)}.", "green")
+        if not said.strip():
+            self.talk.screen.say(
+                f"Type can and: {', '.join(kit.places)}, nothing, everything, or things with no "
+                f"or without before them: {', '.join(kit.things)}."
+            )
+        return None
+
+    def volunteered(self, question: Question, typed: str, problem: DiagnoseError) -> Step | Word:
+        """Take in what is no answer to the question as it stands, but says something of the rig,
+        be it the answer in other words.
+        Raises `problem` where it says nothing."""
+        found = ask_meaning(self.talk, self.walk.bench, typed, question.id, self.walk.note)
+        if isinstance(found, Word):
+            return found
+        if not found:
+            raise problem
+        for item in found:
+            self.walk.take(item, question)
+            named = (
+                f"{item.reading} = {value_words(item)}"
+                if isinstance(item, Measured)
+                else f"{spaced(item.observation)}: {spaced(item.option)}"
+            )
+            self.talk.screen.say(f"Taken: {named}.", "green")
+        return Word.MOVED

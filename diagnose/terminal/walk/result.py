@@ -4,24 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from diagnose.bench import Bench
-from diagnose.borrowing import Borrow
 from diagnose.circuit.reading_words import in_words
-from diagnose.outcome import Proof, Result, cause_title
+from diagnose.outcome import Result, cause_title
 from diagnose.reasoning import words
 from diagnose.reasoning.explanation import best_supported
 from diagnose.reasoning.hypotheses import OTHER
+from diagnose.terminal.cases.proof import proof_sentence
 from diagnose.terminal.layout import block, items
-from diagnose.terminal.plain import Screen, mark, para
+from diagnose.terminal.plain import Renderable, Screen, lower_first, mark, one_line, para
 from diagnose.terminal.stops import reminder_view
-from diagnose.terminal.walk.behind import before_the_part, behind_view
-from diagnose.terminal.walk.question_view import fit_line, ranking_view
-from diagnose.terminal.walk.shop_cases import said_here
-
-if TYPE_CHECKING:
-    from rich.console import RenderableType
+from diagnose.terminal.walk.why import fit_line, ranking_view, said_here
 
 PAGE = 24
 """Lines of the first page, with its prompt, where nobody turns pages."""
@@ -36,6 +30,10 @@ REASONS, FEWEST, OTHERS, FINDINGS, LIKELY = 3, 2, 4, 2, 0.05
 """Reasons on the first page, and where its steps need the room; other failure modes, findings among
 the reasons, and the probability from which the first page names what comes next."""
 
+CAUSES, RULED_OUT, LEAST = 4, 2, 0.01
+"""Root causes that are shown, causes behind it that are named at once, and the probability below
+which they are not."""
+
 
 @dataclass(frozen=True)
 class Part:
@@ -43,10 +41,14 @@ class Part:
 
     word: str
     title: str
-    show: Callable[[], list[RenderableType]]
+    show: Callable[[], list[Renderable]]
+
+    def view(self) -> Iterator[Renderable]:
+        """It under its title."""
+        return block(self.title, *self.show())
 
 
-def first_page(screen: Screen, bench: Bench, result: Result) -> list[RenderableType]:
+def first_page(screen: Screen, bench: Bench, result: Result) -> list[Renderable]:
     """What to do next, why and how sure, on one screen; of a long repair as many steps as fit."""
     head = [*reminder_view(result.stops), mark(_title(bench, result), "bold")]
     steps, why = items(_to_do(bench, result), "1"), items(_reasons(result))
@@ -60,16 +62,16 @@ def first_page(screen: Screen, bench: Bench, result: Result) -> list[RenderableT
     return [*head, titles[0], *steps, titles[1], *why, titles[2], *sure, *offered]
 
 
-def _lines(screen: Screen, parts: Sequence[RenderableType]) -> int:
+def _lines(screen: Screen, parts: Sequence[Renderable]) -> int:
     return sum(map(screen.lines_of, parts))
 
 
-def fits(screen: Screen, parts: Sequence[RenderableType]) -> bool:
+def fits(screen: Screen, parts: Sequence[Renderable]) -> bool:
     """Whether it all stands on one screen with its prompt."""
     return _lines(screen, parts) + PROMPT <= screen.height
 
 
-def _fitting(screen: Screen, shown: list[RenderableType], room: int) -> list[RenderableType]:
+def _fitting(screen: Screen, shown: list[Renderable], room: int) -> list[Renderable]:
     """As many steps as there is room for, but one at least, and how many are left."""
     heights = [screen.lines_of(one) for one in shown]
     count = len(shown)
@@ -88,37 +90,48 @@ def _title(bench: Bench, result: Result) -> str:
 
 
 def _to_do(bench: Bench, result: Result) -> list[str]:
-    """The steps in their order: what parts the likely ones, what to rule out, the repair itself,
-    and what brought it about."""
-    steps = [_to_borrow(bench, result.borrow)] if result.borrow else []
-    fix = [*result.fix]
-    stops = len(fix) - len(_repair_steps(bench, result))
-    steps = [*fix[:stops], *steps, *before_the_part(bench, result), *fix[stops:]]
+    """The steps in their order: those of stops, what parts the likely causes, what to rule out, the
+    repair itself, and what brought it about."""
+    mode = bench.shop.catalogue.failure_modes.get(result.cause)
+    repair = () if result.ended else mode.fix if mode else result.fix
+    before = [*_to_borrow(bench, result), *_before_the_part(bench, result)]
+    stops = len(result.fix) - len(repair)
+    steps = [*result.fix[:stops], *before, *result.fix[stops:]]
     if any(cause.seen for cause in result.root_causes) and not result.ended:
         steps.append("Mend what brought it about too, or it comes back: type behind.")
     return steps
 
 
-def _repair_steps(bench: Bench, result: Result) -> Sequence[str]:
-    """The steps of the repair itself, without those that a stop puts before them."""
-    mode = bench.shop.catalogue.failure_modes.get(result.cause)
-    return () if result.ended else mode.fix if mode else result.fix
+def _to_borrow(bench: Bench, result: Result) -> Iterator[str]:
+    if one := result.borrow:
+        kit = bench.shop.catalogue.kit.things
+        things = " and ".join(kit[name].say for name in one.needs)
+        first, second = (
+            f"{_small(bench, mode)} (about {words.rough(value, one.reading)})"
+            for mode, value in (one.either, one.other)
+        )
+        yield f"Borrow {things}: {in_words(one.reading)} tells {first} from {second}."
 
 
-def _to_borrow(bench: Bench, one: Borrow) -> str:
-    kit = bench.shop.catalogue.kit.things
-    things = " and ".join(kit[name].say for name in one.needs)
-    (first, here), (second, there) = one.either, one.other
-    return (
-        f"Borrow {things}: {in_words(one.reading)} tells {_small(bench, first)} "
-        f"(about {words.rough(here, one.reading)}) from {_small(bench, second)} "
-        f"(about {words.rough(there, one.reading)})."
-    )
+def _before_the_part(bench: Bench, result: Result) -> Iterator[str]:
+    """What to rule out and to measure first, in short sentences."""
+    likely = [(name, p) for name, p in result.behind if p >= LEAST][:RULED_OUT]
+    if likely:
+        yield f"This is often a result. Rule out first: {', '.join(_shares(bench, likely))}."
+    for measure in _measures(result)[:1]:
+        yield f"Before the new part goes in, measure {words.of_test(measure)}."
+
+
+def _measures(result: Result) -> list[str]:
+    return [*dict.fromkeys(cause.measure for cause in result.root_causes if cause.measure)]
+
+
+def _shares(bench: Bench, found: Sequence[tuple[str, float]]) -> list[str]:
+    return [f"{cause_title(bench, name)} ({words.per_cent(p)})" for name, p in found]
 
 
 def _small(bench: Bench, mode: str) -> str:
-    title = cause_title(bench, mode)
-    return title[0].lower() + title[1:]
+    return lower_first(cause_title(bench, mode))
 
 
 def _reasons(result: Result) -> list[str]:
@@ -129,7 +142,7 @@ def _reasons(result: Result) -> list[str]:
     return said or ["Nothing that was found speaks for it; it stands where experience puts it."]
 
 
-def _sure(bench: Bench, result: Result) -> Iterator[RenderableType]:
+def _sure(bench: Bench, result: Result) -> Iterator[Renderable]:
     """How sure the repair is, what comes next, and what speaks against the book."""
     said = [_odds(result), *_next_in_line(bench, result)]
     if here := said_here(bench, result.cause):
@@ -162,61 +175,50 @@ def _next_in_line(bench: Bench, result: Result) -> Iterator[str]:
         yield f"Two faults at once: {both}, {words.per_cent(p)}."
 
 
-def _offered(screen: Screen, bench: Bench, result: Result) -> Iterator[RenderableType]:
+def _offered(screen: Screen, bench: Bench, result: Result) -> Iterator[Renderable]:
     """The words for the rest, cautions first."""
-    if named := _cautioned(bench, result):
-        yield mark(f"First type cautions: {named}.", "yellow")
+    texts, book = {text.strip() for text in result.cautions}, bench.shop.catalogue.cautions
+    named = [words.spaced(name) for name, one in book.items() if one.text.strip() in texts]
+    if named:
+        yield mark(f"First type cautions: {', '.join(named)}.", "yellow")
     offered = ", ".join(part.word for part in parts_of(screen, bench, result))
     yield mark(f"One word shows more: {offered}; more: all.", "dim")
 
 
-def _cautioned(bench: Bench, result: Result) -> str:
-    book = bench.shop.catalogue.cautions
-    return ", ".join(
-        words.spaced(n) for n, one in book.items() if one.text.strip() in _texts(result)
-    )
-
-
-def _texts(result: Result) -> set[str]:
-    return {text.strip() for text in result.cautions}
-
-
 def parts_of(screen: Screen, bench: Bench, result: Result) -> tuple[Part, ...]:
     """The rest of a result, what is needed first before what explains it."""
+    said = [one.text for one in best_supported(result.findings)]
+    ended = [f"Asking ended: {result.why_stopped}."] if result.why_stopped else []
+    mode = bench.shop.catalogue.failure_modes.get(result.cause)
+    about = [para(one_line(mode.about), indent=2)] if mode else []
     found = (
         Part("cautions", "Cautions", lambda: items(result.cautions, "!")),
         Part("steps", "What to do", lambda: items(_to_do(bench, result), "1")),
         Part("parts", "Parts", lambda: items(result.parts)),
         Part("proof", "Proof that it is mended", lambda: [*_proof(result)]),
-        Part("behind", "Why it came about", lambda: behind_view(bench, result)),
+        Part("behind", "Why it came about", lambda: [*_behind(bench, result)]),
         Part("prevent", "So that it does not come back", lambda: items(result.prevention)),
         Part("others", "Or it could be", lambda: [*_others(screen, bench, result)]),
-        Part("reasons", "Why this cause", lambda: items(_all_reasons(result))),
-        Part("about", cause_title(bench, result.cause), lambda: [*_about(bench, result)]),
-        Part("usual", "Values of the rig that were taken as usual", lambda: _leaned_on(result)),
+        Part("reasons", "Why this cause", lambda: items([*said, *result.because, *ended])),
+        Part("about", cause_title(bench, result.cause), lambda: about),
+        Part("usual", "Values of the rig that were taken as usual", lambda: usual_values(result)),
     )
     return tuple(part for part in found if part.show())
 
 
-def part_view(screen: Screen, part: Part) -> Iterator[RenderableType]:
-    """One part under its title."""
-    shown = block(screen, part.title, part.show())
-    if shown is not None:
-        yield shown
+def _behind(bench: Bench, result: Result) -> Iterator[Renderable]:
+    """All that may be behind it, what to measure, and why it came about."""
+    if result.behind:
+        yield para("This is often a result. Rule out first:", indent=2)
+        yield from items(_shares(bench, result.behind[:5]))
+    yield from items(f"Measure {words.of_test(one)}." for one in _measures(result))
+    for cause in result.root_causes[:CAUSES]:
+        because = f" ({cause.because.strip()})" if cause.because else ""
+        mend = cause.mend.strip().rstrip(".")
+        yield from items([f"{cause.cause.strip().rstrip('.')}. Mend: {mend}.{because}"])
 
 
-def _all_reasons(result: Result) -> list[str]:
-    ended = [f"Asking ended: {result.why_stopped}."] if result.why_stopped else []
-    return [*(one.text for one in best_supported(result.findings)), *result.because, *ended]
-
-
-def _about(bench: Bench, result: Result) -> Iterator[RenderableType]:
-    mode = bench.shop.catalogue.failure_modes.get(result.cause)
-    if mode is not None:
-        yield para(" ".join(mode.about.split()), indent=2)
-
-
-def _others(screen: Screen, bench: Bench, result: Result) -> Iterator[RenderableType]:
+def _others(screen: Screen, bench: Bench, result: Result) -> Iterator[Renderable]:
     """The failure modes next in line, with those that the same repair mends marked."""
     rest = [(name, p) for name, p in result.ranking if name not in (result.cause, OTHER)][:OTHERS]
     likely = [(name, p) for name, p in rest if p >= 0.01]
@@ -232,7 +234,7 @@ def _others(screen: Screen, bench: Bench, result: Result) -> Iterator[Renderable
         yield para(f"Two faults at once: {both}, {words.per_cent(p)}.", indent=2)
 
 
-def _proof(result: Result) -> Iterator[RenderableType]:
+def _proof(result: Result) -> Iterator[Renderable]:
     if result.verify is None:
         yield para("Nothing of the book fits, so no single reading proves the repair.", indent=2)
         return
@@ -240,11 +242,6 @@ def _proof(result: Result) -> Iterator[RenderableType]:
     yield para(result.verify.why.strip(), indent=2)
 
 
-def proof_sentence(proof: Proof) -> str:
-    """The reading to take after the repair, with its band."""
-    sound = words.band(proof.low, proof.high, proof.reading)
-    return f"{in_words(proof.reading)}: {sound} when it is mended."
-
-
-def _leaned_on(result: Result) -> list[RenderableType]:
+def usual_values(result: Result) -> list[Renderable]:
+    """The values of the rig that nobody gave."""
     return [para(words.usual(result.leaned_on), indent=2)] if result.leaned_on else []

@@ -21,12 +21,13 @@ from diagnose.catalogue.lint import lint_folder
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.drill.scenario import NothingToDrill
 from diagnose.errors import BadDocument, Mistakes
+from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.hypotheses import Learn
 from diagnose.report import handbook_html
 from diagnose.terminal.app import main
-from diagnose.terminal.drill import check
-from diagnose.terminal.handbook import lint, study
-from diagnose.terminal.walk.shop_cases import learned_from
+from diagnose.terminal.drill import choice
+from diagnose.terminal.handbook import quality
+from diagnose.terminal.walk.command import learn_from
 from tests.terminal.every_command import Box
 
 FOR_RIG, BUILT, MOST_BENCHES = Bench.for_rig, list[Bench](), 6
@@ -49,12 +50,14 @@ class Came:
     err: str
 
 
-def built_once(rig: Rig, shop: Shop, learn: Learn | None = None) -> Bench:
+def built_once(
+    rig: Rig, shop: Shop, learn: Learn | None = None, own: CommissioningRecord | None = None
+) -> Bench:
     """A bench that was made before, whatever its rig is called."""
     for one in BUILT:
-        if (replace(one.rig, name=rig.name), one.learn) == (rig, learn):
+        if (replace(one.rig, name=rig.name), one.learn, one.own) == (rig, learn, own):
             return one
-    BUILT.append(FOR_RIG(rig, shop, learn))
+    BUILT.append(FOR_RIG(rig, shop, learn, own))
     del BUILT[:-MOST_BENCHES]
     return BUILT[-1]
 
@@ -128,10 +131,10 @@ def _what_takes_minutes_left_out() -> Iterator[None]:
     issues = _issues()
     left_out: tuple[tuple[object, str, object], ...] = (
         (Bench, "for_rig", built_once),
-        (lint, "lint_folder", lambda: issues),
-        (lint, "_computed", lambda: ((), 0)),
-        (study, "study", _not_played),
-        (check, "played", lambda *_: iter(())),
+        (quality, "lint_folder", lambda: issues),
+        (quality, "_computed", lambda: ((), 0)),
+        (quality, "run_study", _not_played),
+        (choice, "played", lambda *_: iter(())),
         (handbook_html, "handbook_html", lambda _: "<html></html>"),
     )
     with ExitStack() as undone:
@@ -158,7 +161,7 @@ def room() -> Room:
     folder = Path(_keep[-1].name)
     box = Box(folder / "down" / "and" / "down" / "box")
     box.lay_out()
-    for learn in (None, learned_from(box.folder / "cases")):
+    for learn in (None, learn_from(box.folder / "cases")):
         assert built_once(open_rig("bowser"), Shop.shipped(), learn).chooser
     return Room(box, Watch(folder))
 

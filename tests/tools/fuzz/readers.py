@@ -233,11 +233,11 @@ def _journal_samples() -> list[str]:
         ("voltage fuse.in fuse.out calling", "3.1"),
         ("fuse-holder-look", "corroded"),
     ):
-        journal.answer(walk.ask(test), answer)
-    journal.answer(walk.ask("fuse-holder-heat"), "too-hot-to-hold")
-    journal.made_safe("too-hot")
-    journal.pass_over(walk.ask("wire-heat"), "unknown")
-    journal.back()
+        journal.walk.answer(walk.ask(test), answer)
+    journal.walk.answer(walk.ask("fuse-holder-heat"), "too-hot-to-hold")
+    journal.walk.made_safe("too-hot")
+    journal.walk.pass_over(walk.ask("wire-heat"), "unknown")
+    journal.walk.back()
     journal.close()
     return [path.read_text() for path in (_scratch() / "cases").rglob("*.jsonl")]
 

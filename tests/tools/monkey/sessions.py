@@ -20,7 +20,9 @@ from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.reasoning.evidence import Evidence
 from diagnose.refusing import symbols
 from diagnose.steps import MADE_SAFE
-from diagnose.terminal.walk.lines import Wire, hold
+from diagnose.terminal.json_lines import Wire
+from diagnose.terminal.walk.keeping import Keeper
+from diagnose.terminal.walk.lines import LineConversation
 from diagnose.walkthrough import Walk
 from tests.plain_rules import Holding, holding
 from tests.tools.monkey.manners import MOODS, act, line
@@ -261,7 +263,7 @@ def session(
     monkey = Monkey(Walk(bench, told), rules, draw.choice([*MOODS]), draw, patience)
     monkey.stays = draw.random() < 0.5
     wire = cast(Any, monkey)
-    hold(monkey.walk, casebook, Wire(wire, wire))
+    LineConversation(Keeper(monkey.walk, casebook), Wire(wire, wire)).hold()
     demand([one["type"] for one in monkey.said].count("result") == 1, "not one result")
     demand(monkey.said[-1]["type"] == "result", "the result is not the end")
     if casebook is not None:

@@ -23,7 +23,7 @@ from diagnose.drill.session import Found, Session
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.terminal.json_records import ranked_record
+from diagnose.terminal.walk.records import ranked_record
 from diagnose.walkthrough import Walk
 
 QUESTIONS = 8
