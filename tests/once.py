@@ -16,9 +16,11 @@ from typer.main import get_command
 
 from diagnose import outcome
 from diagnose.bench import Bench, Shop
+from diagnose.catalogue.issues import Issue
+from diagnose.catalogue.lint import lint_folder
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
 from diagnose.drill import debrief, expert, moves, path
-from diagnose.drill.choosing import drawn
+from diagnose.drill.choosing import drawn, given
 from diagnose.drill.path import Path, advised
 from diagnose.drill.scenario import Scenario
 from diagnose.reasoning.commissioning import CommissioningRecord
@@ -28,6 +30,7 @@ from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions
 from diagnose.report import handbook_html
 from diagnose.terminal.drill import choice
+from diagnose.terminal.handbook import quality
 
 AFRESH = os.environ.get("MUTANT_UNDER_TEST") == "stats"
 """Whether mutmut notes which places each test reaches: what is worked out once would count for the
@@ -54,6 +57,12 @@ def stays() -> None:
 @cache
 def shop() -> Shop:
     return Shop.shipped()
+
+
+@cache
+def issues() -> tuple[Issue, ...]:
+    """What lint says of the shipped knowledge."""
+    return lint_folder()
 
 
 @cache
@@ -108,6 +117,14 @@ def drawn_once(on: Bench, level: int, seed: int, group: str = "") -> Scenario:
     return found
 
 
+def given_once(on: Bench, level: int, seed: int, mode: str) -> Scenario:
+    kept, key = _kept(on), (level, seed, "one", mode)
+    if key not in kept:
+        kept[key] = given(on, level, seed, mode)
+    found: Scenario = kept[key]
+    return found
+
+
 def advised_once(scenario: Scenario) -> Path:
     kept = _kept(scenario)
     if "advised" not in kept:
@@ -134,5 +151,7 @@ def work_out_once() -> None:
         vars(user)["consider"] = considered_once
     for user in (expert, choice):
         vars(user)["drawn"] = drawn_once
+    vars(choice)["given"] = given_once
+    vars(quality)["lint_folder"] = issues
     vars(debrief)["advised"] = advised_once
     vars(handbook_html)["handbook_html"] = written_once

@@ -9,7 +9,7 @@ import pytest
 from diagnose import outcome
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import open_rig
-from diagnose.drill.choosing import drawn
+from diagnose.drill.choosing import drawn, given
 from diagnose.drill.path import advised
 from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.pairs import weigh_pairs
@@ -39,6 +39,15 @@ def test_a_drill_and_its_advised_path_are_as_they_are_anew(shop: Shop) -> None:
     assert once.drawn_once(bench, 1, 3) is kept
     assert (kept.ticket, kept.told) == (anew.ticket, anew.told)
     assert once.advised_once(kept).ranking == advised(anew).ranking
+
+
+def test_a_drill_of_one_fault_is_as_it_is_anew() -> None:
+    bench, mode = once.bench("mist-bench"), "ground-resistive"
+    for level in (1, 2):
+        kept, anew = once.given_once(bench, level, 3, mode), given(bench, level, 3, mode)
+
+        assert once.given_once(bench, level, 3, mode) is kept
+        assert (kept.ticket, kept.told) == (anew.ticket, anew.told)
 
 
 def test_few_benches_are_kept_and_each_is_of_its_own_rig(shop: Shop) -> None:

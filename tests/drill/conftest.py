@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.drill.choosing import given
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
-from tests.once import drawn_once
+from tests.once import drawn_once, given_once
 
 
 @pytest.fixture(scope="session")
 def hidden_in(bench_of: Callable[[str], Bench]) -> Callable[..., Scenario]:
     """The drill of one failure mode: rig, failure mode, level, seed."""
 
-    @cache
     def hide(rig: str, mode: str, level: int = 1, seed: int = 1) -> Scenario:
-        return given(bench_of(rig), level, seed, mode)
+        return given_once(bench_of(rig), level, seed, mode)
 
     return hide
 

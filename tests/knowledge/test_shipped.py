@@ -1,30 +1,31 @@
 """The knowledge that comes with the program: whole, clean, and all of it of some use."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
 from functools import cache
 from itertools import chain
 
+import numpy as np
 import pytest
 
 from diagnose.bench import Bench
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.issues import Severity
-from diagnose.catalogue.lint import lint_folder
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.part_names import template_of
-from diagnose.catalogue.records import FailureMode
+from diagnose.catalogue.records import FailureMode, ReadingEntry
 from diagnose.catalogue.rig_shapes import SETTLED, Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.parameters import PART
 from diagnose.circuit.reading_words import STATES
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
-from diagnose.circuit.scene import Scene
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.documents import parse
 from diagnose.reasoning.hypotheses import Hypotheses, variants_of
+from diagnose.reasoning.information import OutcomeTable
+from diagnose.reasoning.next_test import ExpectedGain, TestChooser
 from diagnose.reasoning.posterior import posterior
 from tests import once
 
@@ -34,7 +35,7 @@ each_mode = pytest.mark.parametrize("mode", BOOK.failure_modes.values(), ids=lam
 
 
 def test_lint_finds_nothing_that_has_to_be_mended() -> None:
-    issues = [one for one in lint_folder() if one.severity is not Severity.NOTE]
+    issues = [one for one in once.issues() if one.severity is not Severity.NOTE]
 
     assert not issues, "\n".join(map(str, issues))
 
@@ -84,6 +85,11 @@ def wherever(mode: FailureMode) -> Iterator[tuple[FailureMode, Rig]]:
         yield from ((one, shape.model.rig) for one in shape.modes(written))
 
 
+@cache
+def readings_on(rig: Rig) -> Mapping[str, ReadingEntry]:
+    return for_rig(BOOK, rig).readings
+
+
 @each_mode
 def test_failure_mode_says_what_to_do(mode: FailureMode) -> None:
     assert mode.title
@@ -94,7 +100,7 @@ def test_failure_mode_says_what_to_do(mode: FailureMode) -> None:
     assert mode.prevention
     assert mode.parts or mode.repair.split("-")[0] not in ("replace", "fit"), "what is fitted?"
     for one, rig in wherever(mode):
-        assert str(one.verify.reading) in for_rig(BOOK, rig).readings
+        assert str(one.verify.reading) in readings_on(rig)
     assert mode.verify.why
     assert all(BOOK.sources[name].title for name in mode.sources)
     assert mode.sources
@@ -132,21 +138,28 @@ def test_what_the_circuit_predicts_is_what_the_book_says_it_does() -> None:
     assert {one.id for one in BOOK.observations.values() if one.predicted} == SIGNS.keys()
 
 
-def test_signs_have_a_row_for_every_answer(benches: list[Bench]) -> None:
-    for bench in benches:
-        scene: Scene = bench.hypotheses.scene
+def test_signs_have_a_row_for_every_answer() -> None:
+    """As benches reckon with them, which have every sign between them; on odd rigs:
+    tests/design/test_bounds.py."""
+    met = set()
+    for bench in map(once.bench, once.RIGS):
         for name in SIGNS.keys() & bench.tests.keys():
-            rows = SIGNS[name](scene)
-            assert rows.shape == (len(BOOK.observations[name].options), len(scene.batch)), name
-            assert rows.sum(axis=0) == pytest.approx(1), name
+            rows = bench.predictions.plain(name)
+            assert rows.shape == (len(BOOK.observations[name].options), len(bench.hypotheses)), name
+            assert np.allclose(rows.sum(axis=0), 1, rtol=1e-6), name
+            met.add(name)
+
+    assert met == SIGNS.keys()
 
 
 @pytest.fixture(scope="module")
 def benches() -> list[Bench]:
-    """The bundled rigs, and one of every other shape that has points of its own."""
+    """The bundled rigs, those of tests/once.py first, and one of every other shape that has points
+    of its own."""
+    names = (*once.RIGS, *(name for name in bundled_rigs() if name not in once.RIGS))
     others = ("direct, control: float_switch", "direct, control: manual", "relay, control: manual")
     plain = [f"{{topology: {shape}, pump: {{current: 10 A}}}}" for shape in others]
-    rigs = chain(map(open_rig, bundled_rigs()), (read_rig(parse(text, "rig")) for text in plain))
+    rigs = chain(map(open_rig, names), (read_rig(parse(text, "rig")) for text in plain))
     usual = {open_rig(name): name for name in once.RIGS}
     return [
         once.bench(usual[rig]) if rig in usual else once.FOR_RIG(rig, once.shop()) for rig in rigs
@@ -158,13 +171,21 @@ def test_every_test_can_be_asked_and_teaches_something(benches: list[Bench]) -> 
     bits: dict[str, float] = {}
     for bench in benches:
         left = {name for name in bench.tests if bits.get(name, 0.0) < LEAST_BITS}
-        for worth in bench.chooser.gains(posterior(bench.predictions, ()), left, "calling"):
-            bits[worth.test.id] = max(bits.get(worth.test.id, 0.0), worth.bits)
+        for gain in gains(bench, left) if left else ():
+            bits[gain.test.id] = max(bits.get(gain.test.id, 0.0), gain.bits)
 
     told = {template_of(name) for name in bits if name not in BOOK.readings}
     of_parts = {name for name in told if reads_a_listed_part(name)}
     assert told - of_parts == BOOK.observations.keys()
     assert {name for name, most in bits.items() if most < LEAST_BITS} == set()
+
+
+def gains(bench: Bench, names: Collection[str]) -> tuple[ExpectedGain, ...]:
+    """What these tests teach before anything is known."""
+    tests = tuple(test for name, test in bench.tests.items() if name in names)
+    outcomes = OutcomeTable(bench.predictions, tests)
+    chooser = TestChooser(outcomes, bench.shop.repair, bench.model.figures)
+    return chooser.gains(posterior(bench.predictions, ()), names, "calling")
 
 
 def reads_a_listed_part(name: str) -> bool:

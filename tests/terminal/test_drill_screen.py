@@ -11,8 +11,8 @@ import pytest
 from typer.testing import Result
 
 from diagnose.bench import Bench
-from diagnose.drill.choosing import given
 from diagnose.drill.record import Trainee
+from tests.once import given_once
 
 Run = Callable[..., Result]
 SAME = (
@@ -247,7 +247,7 @@ def test_the_debrief_comes_also_where_it_cannot_be_written_down(
 def smelt(bowser: Bench) -> tuple[str, ...]:
     """The drill of a burnt pressure switch of which the customer says that it smells burnt."""
     hidden = "pressure-switch-burnt"
-    seeds = (seed for seed in range(12) if "smell" in given(bowser, 1, seed, hidden).told.seen)
+    seeds = (seed for seed in range(12) if "smell" in given_once(bowser, 1, seed, hidden).told.seen)
     seed = str(next(seeds))
     return ("drill", "--rig", "bowser", "--fault", hidden, "--level", "1", "--seed", seed)
 

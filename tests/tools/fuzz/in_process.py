@@ -16,8 +16,6 @@ from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
 from diagnose.bench import Bench, Shop
-from diagnose.catalogue.issues import Issue
-from diagnose.catalogue.lint import lint_folder
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.drill.scenario import NothingToDrill
 from diagnose.errors import BadDocument, Mistakes
@@ -28,6 +26,7 @@ from diagnose.terminal.app import main
 from diagnose.terminal.drill import choice
 from diagnose.terminal.handbook import quality
 from diagnose.terminal.walk.command import learn_from
+from tests import once
 from tests.terminal.every_command import Box
 
 FOR_RIG, BUILT, MOST_BENCHES = Bench.for_rig, list[Bench](), 6
@@ -120,15 +119,10 @@ class Room:
         return Came(status, out, err)
 
 
-@cache
-def _issues() -> tuple[Issue, ...]:
-    return lint_folder()
-
-
 @contextmanager
 def _what_takes_minutes_left_out() -> Iterator[None]:
     """And benches built once; all of it as it was afterwards."""
-    issues = _issues()
+    issues = once.issues()
     left_out: tuple[tuple[object, str, object], ...] = (
         (Bench, "for_rig", built_once),
         (quality, "lint_folder", lambda: issues),

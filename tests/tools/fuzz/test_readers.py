@@ -11,11 +11,14 @@ from tests.tools.fuzz.everything import bounded, everything
 from tests.tools.fuzz.readers import Reader
 from tests.tools.fuzz.trying import Tally, attempt, inputs_walked
 
+SLOW = ("knowledge: plain words", "case file in a casebook")
+"""The documents of which one takes a third of a second to read."""
+
 
 @pytest.mark.parametrize("name", everything())
 def test_spoiled_input_is_taken_or_refused_in_plain_sentences(name: str) -> None:
     draw, tally, reader = random.Random(f"suite {name}"), Tally(), everything()[name]
-    for _ in range(15):
+    for _ in range(5 if name in SLOW else 15):
         attempt(name, reader, reader.spoil(reader.samples, draw), tally)
 
     assert not tally.wrong, tally.wrong[0]
@@ -33,15 +36,11 @@ def test_sound_samples_are_taken(name: str) -> None:
     assert tally.taken[name] > 0
 
 
-SLOW = ("knowledge: plain words", "case file in a casebook")
-"""The documents of which one takes a third of a second to read."""
-
-
 @pytest.mark.parametrize("name", bounded())
 def test_some_values_at_which_schemas_break(name: str) -> None:
     """A few for every kind of document; all: python -m tests.tools fuzz."""
     every = [one for one in inputs_walked() if one[0] == name]
-    tally, step = Tally(), max(len(every) // (6 if name in SLOW else 40), 1)
+    tally, step = Tally(), max(len(every) // (4 if name in SLOW else 40), 1)
     for _, spot, new in every[step // 2 :: step]:
         body = spot.put(new).encode("utf-8", "surrogatepass")
         attempt(name, bounded()[name][0], body, tally)
