@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.catalogue.load import shipped_catalogue
-from diagnose.drill.choosing import again, given, groups, look_alikes
+from diagnose.drill.choosing import again, drawn, given, groups, look_alikes
 from diagnose.drill.hidden import comes_and_goes
 from diagnose.drill.scenario import NothingToDrill, Scenario
 from diagnose.errors import UnknownName
@@ -17,14 +17,21 @@ from diagnose.units import read_quantity
 from tests.once import RIGS
 
 Draw = Callable[..., Scenario]
+BenchOf = Callable[[str], Bench]
 UNNOTICED = {"main-fuse-missing", "main-fuse-overrated", "accumulator-flat"}
 """Faults of which nobody need complain: there the rig is brought to be looked over."""
 
 
 @pytest.mark.parametrize("rig", RIGS)
-def test_every_failure_mode_can_be_drilled_where_it_applies(rig: str, hidden_in: Draw) -> None:
-    modes = hidden_in(rig, "battery-aged").bench.hypotheses.modes
-    for number, mode in enumerate(modes):
+def test_every_failure_mode_can_be_drilled_where_it_applies(
+    rig: str, bench_of: BenchOf, hidden_in: Draw
+) -> None:
+    """Each on two of the rigs that can have it."""
+    before = [bench_of(name).hypotheses.modes for name in RIGS[: RIGS.index(rig)]]
+    modes = bench_of(rig).hypotheses.modes
+    here = [mode for mode in modes if sum(mode in others for others in before) < 2]
+    assert here
+    for number, mode in enumerate(here):
         scenario = hidden_in(rig, mode, level=1 + number % 3)
         assert scenario.truth.modes == (mode,)
         assert scenario.told.words
@@ -33,9 +40,7 @@ def test_every_failure_mode_can_be_drilled_where_it_applies(rig: str, hidden_in:
 
 @pytest.mark.parametrize("level", [1, 2, 3])
 def test_the_same_seed_is_the_same_drill(level: int, bowser: Bench, drawn_on: Draw) -> None:
-    from diagnose.drill.choosing import drawn
-
-    first, second = drawn_on("bowser", level, 11), drawn(bowser, level, 11)
+    first, second = drawn_on("bowser", level, 2), drawn(bowser, level, 2)
     assert first.truth.modes == second.truth.modes
     assert first.told == second.told
     asked = ("fuse-holder-look", "voltage battery+ battery- calling", "onset")
@@ -44,14 +49,14 @@ def test_the_same_seed_is_the_same_drill(level: int, bowser: Bench, drawn_on: Dr
 
 
 def test_seeds_differ(drawn_on: Draw) -> None:
-    drills = [drawn_on("mist-bench", 1, seed) for seed in range(6)]
+    drills = [drawn_on("header-tank", 2, seed) for seed in range(6)]
     assert len({drill.truth.modes for drill in drills}) >= 4
     assert len({drill.told.words for drill in drills}) == 6
 
 
 def test_level_1_hides_steady_faults(drawn_on: Draw) -> None:
-    for seed in range(6):
-        scenario = drawn_on("mist-bench", 1, seed)
+    for seed in range(4):
+        scenario = drawn_on("bowser", 1, seed)
         assert len(scenario.truth.modes) == 1
         assert not comes_and_goes(scenario.truth.variant)
 
@@ -164,8 +169,5 @@ def test_a_complaint_is_one_or_two_plain_sentences_and_names_no_fault(drawn_on: 
 
 def test_customers_guess_without_a_look_at_the_fault(drawn_on: Draw) -> None:
     """Somebody says the battery of a rig whose battery is well."""
-    told = [drawn_on("bowser", 2, seed) for seed in range(32)]
-    wrong = [
-        one for one in told if "battery" in one.told.words and "battery" not in one.truth.modes[0]
-    ]
-    assert wrong
+    told = (drawn_on("bowser", 2, seed) for seed in range(32))
+    assert any("battery" in one.told.words and "battery" not in one.truth.modes[0] for one in told)
