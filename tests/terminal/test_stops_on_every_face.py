@@ -28,6 +28,7 @@ from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Session
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Evidence, Seen
+from diagnose.reasoning.next_test import Test
 from diagnose.report.case_html import case_html
 from diagnose.report.handbook_html import handbook_html
 from diagnose.terminal.cases.show import view
@@ -126,13 +127,14 @@ def test_line_protocol(stop: Stop, raising: Raising, bowser: Bench) -> None:
 def test_rank_says_what_to_mind_at_the_next_test(
     width: int, bowser: Bench, talk: Talks, text_of: TextOf, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Each test of the bowser as the next one: its cautions in full, and when it is not made."""
+    """A test of the bowser of each kind of danger as the next one: its cautions in full, and when
+    it is not made."""
     walk, book = told_with(bowser, Seen("flow", "weak")), bowser.shop.catalogue.cautions
     result = conclude(walk)
     looked_at = 0
-    for test in bowser.tests.values():
+    for test in {dangers_of(one): one for one in bowser.tests.values()}.values():
         cautions = [" ".join(book[name].text.split()) for name in test.entry.cautions]
-        dangers = test.entry.unsafe_when if isinstance(test.entry, Observation) else ()
+        dangers = dangers_of(test)[1]
         question = walk.ask(test.id)
         monkeypatch.setattr(walk, "question", lambda question=question: question)
         screen = talk(width=width).screen
@@ -145,6 +147,12 @@ def test_rank_says_what_to_mind_at_the_next_test(
         assert (record["cautions"], record["unsafe_when"]) == (cautions, [*dangers])
         looked_at += bool(cautions and dangers)
     assert looked_at > 10
+
+
+def dangers_of(test: Test) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The cautions that a test has, and when it is not made."""
+    entry = test.entry
+    return tuple(entry.cautions), entry.unsafe_when if isinstance(entry, Observation) else ()
 
 
 # -- drills ----------------------------------------------------------------------------------------
