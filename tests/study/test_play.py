@@ -99,12 +99,12 @@ def test_two_faults_are_both_looked_for(bowser):
     assert 0 <= found.verdict.in_first_three <= 2
 
 
-def test_a_mode_taken_out_of_the_book_is_not_ranked(bowser, shop):
+def test_a_mode_taken_out_of_the_book_is_not_ranked(bench_of, shop):
     blind = without(shop, "motor-seized")
 
     assert "motor-seized" not in blind.catalogue.failure_modes
     assert len(blind.catalogue.failure_modes) == len(shop.catalogue.failure_modes) - 1
-    outcome = hold_out(bowser, "motor-seized", (5, 5), HONEST)
+    outcome = hold_out(bench_of("bilge"), "motor-seized", (5, 5), HONEST)
     named = outcome.played.verdict.cause
     assert named != "motor-seized"
     assert outcome.leads == (named == OTHER)
