@@ -186,23 +186,35 @@ def elsewhere(
     return shown[:-1]
 
 
-def test_a_walk_is_kept_where_there_is_no_posix_module(tmp_path: Path) -> None:
-    book = ("--casebook", str(tmp_path / "book"))
-    typed = "relay-chatters\n12.4\n4.4\n" + "quit\n" * 4
-
-    _, listed = elsewhere(tmp_path, typed, ("walk", "bowser", *book), ("cases", "list", *book))
-
-    assert "bowser" in listed
-    assert [path.name for path in (tmp_path / "book").rglob("*.held")] == []
-
-
-@pytest.mark.parametrize("encoding", ["cp437"])
-def test_a_console_that_is_not_utf_8_shows_everything(tmp_path: Path, encoding: str) -> None:
+@pytest.fixture(scope="module")
+def there(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Sequence[str]]:
+    """A walk, a list and pictures, on a console that is not UTF-8 besides: their casebook, and what
+    they print."""
+    folder = tmp_path_factory.mktemp("elsewhere")
+    book = ("--casebook", str(folder / "book"))
+    typed = "pump runs slowly\n1\n12.4\n4.4\n" + "quit\n" * 4
     commands = (
-        ("rig", "draw", "mist-bench", "--expect"),
+        ("walk", "van-shower", *book),
+        ("cases", "list", *book),
+        ("rig", "draw", "van-shower", "--expect"),
         ("rig", "check", "bowser"),
-        ("rank", "mist-bench", "--seen", "pump-action=slow"),
+        ("rank", "van-shower", "--seen", "pump-action=slow"),
         ("handbook", "fuse-holder-corroded"),
     )
-    for shown in elsewhere(tmp_path, "", *commands, PYTHONIOENCODING=encoding, PYTHONUTF8="0"):
-        assert len(shown) > 200
+    console = {"PYTHONIOENCODING": "cp437", "PYTHONUTF8": "0"}
+    return folder / "book", elsewhere(folder, typed, *commands, **console)
+
+
+def test_a_walk_is_kept_where_there_is_no_posix_module(there: tuple[Path, Sequence[str]]) -> None:
+    book, shown = there
+
+    assert "van shower" in shown[1]
+    assert [path.name for path in book.rglob("*.held")] == []
+    assert len([*book.rglob("*-van-shower-*")]) == 1
+
+
+def test_a_console_that_is_not_utf_8_shows_everything(there: tuple[Path, Sequence[str]]) -> None:
+    walk, listed, *others = there[1]
+
+    assert "case" in listed
+    assert [len(text) > 200 for text in (walk, *others)] == [True] * 5

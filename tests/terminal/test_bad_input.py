@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
@@ -183,23 +182,3 @@ def test_a_command_called_wrongly(
     assert len(shown.err.splitlines()) == 1
     assert said in shown.err
     assert shown.out == ""
-
-
-def test_the_reader_of_a_pipe_may_go_away(command: list[str], environment: dict[str, str]) -> None:
-    process = subprocess.Popen(
-        [*command, "expect", "bowser"],
-        env=environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    assert process.stdout is not None
-    assert process.stderr is not None
-    process.stdout.close()
-
-    said = process.stderr.read()
-    process.wait(60)
-    process.stderr.close()
-
-    assert "Traceback" not in said
-    assert "Error" not in said

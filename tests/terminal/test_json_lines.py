@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-import subprocess
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -284,23 +283,3 @@ def test_the_case_is_saved_where_a_casebook_is_given(converse: Converse, tmp_pat
     assert Casebook.open(tmp_path).cases().good[0].cause == "fuse-holder-corroded"
     assert Path(result["case"]).is_file()
     assert "case" not in converse(told=BAD_HOLDER)[-1]
-
-
-def test_as_a_process_of_its_own(command: list[str], environment: dict[str, str]) -> None:
-    sent = '{"answer": "slow"}\n{"answer": 5}\n{"answer": "stop"}\n'
-
-    done = subprocess.run(
-        [*command, "walk", "mist-bench", "--json-lines", "--seen", "pump-action=slow"],
-        input=sent,
-        env=environment,
-        capture_output=True,
-        text=True,
-        timeout=60,
-    )
-
-    records = [json.loads(line) for line in done.stdout.splitlines()]
-    assert done.returncode == 0
-    assert done.stderr == ""
-    kinds = {record["type"] for record in records}
-    assert kinds <= {"question", "caution", "stop", "error", "result"}
-    assert records[-1]["type"] == "result"

@@ -36,12 +36,17 @@ def begun(*words: str, casebook: Path) -> subprocess.Popen[str]:
 
 def next_question(walk: subprocess.Popen[str]) -> dict[str, Any]:
     """Lines up to a question, or the result."""
+    while (record := next_record(walk))["type"] not in ("question", "result"):
+        assert record["type"] in ("caution", "stop", "noted", "error")
+    return record
+
+
+def next_record(walk: subprocess.Popen[str]) -> dict[str, Any]:
     assert walk.stdout is not None
-    for line in walk.stdout:
-        record: dict[str, Any] = json.loads(line)
-        if record["type"] in ("question", "result"):
-            return record
-    raise AssertionError(walk.stderr and walk.stderr.read())
+    line = walk.stdout.readline()
+    assert line, walk.stderr and walk.stderr.read()
+    record: dict[str, Any] = json.loads(line)
+    return record
 
 
 def put(walk: subprocess.Popen[str], record: dict[str, Any]) -> None:
@@ -54,7 +59,7 @@ def test_killed_and_resumed_nothing_is_lost(tmp_path: Path) -> None:
     draw = random.Random(5)
     for number in range(KILLS):
         casebook = tmp_path / str(number)
-        walk = begun("mist-bench", "--seen", "pump-action=silent", casebook=casebook)
+        walk = begun("van-shower", "--seen", "pump-action=silent", casebook=casebook)
         next_question(walk)
         shown = draw.randrange(6)
         for count in range(shown):
@@ -67,9 +72,13 @@ def test_killed_and_resumed_nothing_is_lost(tmp_path: Path) -> None:
 
         again = begun("--resume", casebook=casebook)
         next_question(again)
+        put(again, {"answer": 5})
+        assert next_record(again)["type"] == "error"
+        next_question(again)
         put(again, {"answer": "stop"})
         result = next_question(again)
-        again.communicate()
+        assert again.communicate() == ("", "")
+        assert again.returncode == 0
 
         kept = result["questions"] + len(result["notes"])
         assert kept in (shown, shown + 1)

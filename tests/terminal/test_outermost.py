@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ import pytest
 
 from diagnose.casebook.journal import unfinished
 from diagnose.casebook.store import Casebook
+from diagnose.terminal.app import main
 
 FULL = "/dev/full"
 pytestmark = pytest.mark.skipif(not Path(FULL).exists(), reason="no device that is always full")
@@ -47,7 +49,7 @@ IS_FULL, IS_CLOSED = (f">{FULL}", os.strerror(28)), (">&-", "it is closed")
     [
         (DRAW, *IS_FULL),
         (DRAW, *IS_CLOSED),
-        (("expect", "mist-bench", "--json"), *IS_FULL),
+        (("expect", "van-shower", "--json"), *IS_FULL),
         (("--help",), *IS_CLOSED),
     ],
 )
@@ -82,12 +84,15 @@ def test_errors_that_nobody_can_read_change_nothing(call: Call) -> None:
     assert "main fuse" in call(*DRAW, streams="2>&-").stdout
 
 
+@pytest.mark.parametrize("words", [DRAW, ("rank", "van-shower", "--json")])
 def test_a_reader_who_goes_away_gets_1_in_silence(
-    command: list[str], environment: dict[str, str]
+    command: list[str], environment: dict[str, str], words: tuple[str, ...]
 ) -> None:
-    """As Python's documentation of `signal` has it in its note on SIGPIPE (from memory)."""
+    """Of what is written at once and of what is too long for that, as Python's documentation of
+    `signal` has it in its note on SIGPIPE (from memory). As `| head -1` does, the reader goes
+    before anything is written."""
     with subprocess.Popen(
-        [*command, *DRAW], env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [*command, *words], env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as started:
         assert started.stdout
         started.stdout.close()
@@ -96,20 +101,27 @@ def test_a_reader_who_goes_away_gets_1_in_silence(
     assert (started.returncode, error) == (1, b"")
 
 
-@pytest.mark.parametrize("streams", ["<&-", "0>/dev/null"])
-def test_a_walk_without_input_says_so(call: Call, streams: str) -> None:
-    done = call("walk", "mist-bench", streams=streams)
+def test_a_walk_without_input_says_so(call: Call) -> None:
+    done = call("walk", "van-shower", streams="<&-")
 
     assert done.returncode == 130
     assert done.stderr.startswith("There is no input")
     assert "Traceback" not in done.stderr
 
 
-def test_lines_without_input_end_with_the_result(call: Call) -> None:
-    done = call("walk", "mist-bench", "--json-lines", streams="<&-")
+def test_lines_without_input_end_with_the_result(
+    run: Callable[..., object], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Called in this process; what stands for its input can only be written to."""
+    monkeypatch.setattr(sys, "argv", ["diagnose", "walk", "mist-bench", "--json-lines"])
+    with os.fdopen(os.open(os.devnull, os.O_WRONLY), "r") as closed, monkeypatch.context() as here:
+        here.setattr(sys, "stdin", closed)
+        with pytest.raises(SystemExit):
+            main()
 
-    assert '"type": "result"' in done.stdout.splitlines()[-1]
-    assert done.stderr.startswith("There is no input")
+    shown = capsys.readouterr()
+    assert '"type": "result"' in shown.out.splitlines()[-1]
+    assert shown.err.startswith("There is no input")
 
 
 def test_what_was_answered_is_kept_where_the_screen_is_lost(
@@ -117,7 +129,7 @@ def test_what_was_answered_is_kept_where_the_screen_is_lost(
 ) -> None:
     """The reader goes away after two answers."""
     with subprocess.Popen(
-        [*command, "walk", "mist-bench", "--seen", "pump-action=slow"],
+        [*command, "walk", "van-shower", "--seen", "pump-action=slow"],
         env=environment,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,

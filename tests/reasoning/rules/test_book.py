@@ -150,11 +150,12 @@ def runs_under(hash_seed: str) -> str:
     ).stdout
 
 
-def test_conclusions_are_the_same_under_every_hash_seed() -> None:
-    first = runs_under("0")
+def test_conclusions_are_the_same_under_every_hash_seed(book: RuleBook) -> None:
+    """Those of this process and of one with another seed."""
+    here = "".join(f"{book.run(some_symbols(seed))}\n" for seed in range(12))
 
-    assert first.count("Firing(") > 12
-    assert all(runs_under(seed) == first for seed in ("1", "4242"))
+    assert here.count("Firing(") > 12
+    assert runs_under("1" if os.environ.get("PYTHONHASHSEED") != "1" else "2") == here
 
 
 @pytest.mark.skipif("DIAGNOSE_TIMINGS" not in os.environ, reason="timings depend on the machine")
