@@ -55,7 +55,7 @@ def test_a_whole_walk_in_a_terminal(
 def test_broken_off_and_gone_on_with_in_a_narrow_terminal_without_colour(
     terminal: Callable[..., Terminal], environment: dict[str, str]
 ) -> None:
-    here = terminal("walk", "mist-bench", columns=40, from_nothing=True, NO_COLOR="1")
+    here = terminal("walk", "van-shower", columns=40, from_nothing=True, NO_COLOR="1")
     here.until("your own words, or ?>")
     here.type("runs slowly")
     here.until("Question 1")
