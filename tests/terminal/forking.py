@@ -11,16 +11,23 @@ what it does not show is how the interpreter starts.
 
 from __future__ import annotations
 
+import gc
+import io
 import json
 import os
 import runpy
 import sys
+from contextlib import redirect_stdout
+from functools import cache
 from typing import Any
+
+import typer.main
 
 from diagnose.bench import Bench, Shop
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
 from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.hypotheses import Learn
+from diagnose.terminal.app import app
 from diagnose.terminal.walk import command
 
 NEEDED = (command,)
@@ -38,12 +45,21 @@ def built_once(
     return BUILT[rig] if known else FOR_RIG(rig, shop, learn, own)
 
 
+def get_ready() -> None:
+    """Show the contents of the handbook to nobody: what that imports, every command needs."""
+    typer.main.get_command = cache(typer.main.get_command)
+    with redirect_stdout(io.StringIO()):
+        app(["handbook"], standalone_mode=False)
+
+
 def build(words: list[str]) -> None:
     """Make the benches of the bundled rigs that are named, if that has not been done."""
     for rig in map(open_rig, {*words} & {*bundled_rigs()}):
         if rig not in BUILT:
             BUILT[rig] = FOR_RIG(rig, Shop.shipped())
             assert BUILT[rig].chooser
+            gc.collect()
+            gc.freeze()  # or each copy would look it all through at its end
 
 
 def settle_in(terminal: str, environment: dict[str, str]) -> None:
@@ -76,6 +92,7 @@ def answered(asked: dict[str, Any]) -> int | None:
 
 def main() -> None:
     Bench.for_rig = built_once  # type: ignore[method-assign, assignment]
+    get_ready()
     for line in sys.stdin:
         asked = json.loads(line)
         answer = answered(asked)
