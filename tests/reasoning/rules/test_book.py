@@ -5,8 +5,6 @@ import random
 import subprocess
 import sys
 from collections.abc import Iterable
-from statistics import median
-from time import process_time
 
 import pytest
 from hypothesis import given, settings
@@ -156,13 +154,3 @@ def test_conclusions_are_the_same_under_every_hash_seed(book: RuleBook) -> None:
 
     assert here.count("Firing(") > 12
     assert runs_under("1" if os.environ.get("PYTHONHASHSEED") != "1" else "2") == here
-
-
-@pytest.mark.skipif("DIAGNOSE_TIMINGS" not in os.environ, reason="timings depend on the machine")
-def test_a_run_with_35_facts_takes_under_10_ms(book: RuleBook) -> None:
-    def seconds(symbols: Symbols) -> float:
-        start = process_time()
-        book.run(symbols)
-        return process_time() - start
-
-    assert median(seconds(some_symbols(seed)) for seed in range(200)) < 0.010
