@@ -30,31 +30,36 @@ class Count:
 
 @dataclass(frozen=True)
 class BaseRates:
-    """Counts by failure mode. worth: as how many cases an estimate counts; cases: all of them."""
+    """Counts by failure mode. worth: as how many cases an estimate counts; cases: all of them;
+    untold: failure modes that people put right and do not tell of, whose counts say nothing."""
 
     worth: float
     cases: int
     counts: Mapping[str, Count]
+    untold: Collection[str] = ()
 
     def ratio(self, mode: str) -> float:
         """What multiplies the estimated prior of a failure mode; 1 where nothing was counted."""
-        one = self.counts.get(mode, Count(0.0, 0.0))
+        none = Count(0.0, 0.0)
+        one = none if mode in self.untold else self.counts.get(mode, none)
         return (self.worth + one.found) / (self.worth + one.expected)
 
 
 def base_rates(document: Section, modes: Collection[str]) -> BaseRates:
     """The counts in a file; ids that are no failure mode are problems of the document."""
     part = document.section("counts")
-    for name in part:
+    named = [(name, part.place_of(name)) for name in part]
+    untold = document.placed("untold")
+    for name, place in (*named, *untold):
         if name not in modes:
-            place = part.place_of(name)
-            part.problem(UnknownName("failure mode", name, place, nearest(name, modes)))
+            document.problem(UnknownName("failure mode", name, place, nearest(name, modes)))
     document.texts("sources")
     document.text("why")
     return BaseRates(
         worth=document.number("worth", minimum=0.1),
         cases=int(document.number("cases", minimum=1)),
         counts={name: _count(part.section(name)) for name in part},
+        untold=frozenset(name for name, _ in untold),
     )
 
 

@@ -105,7 +105,7 @@ def test_a_root_cause_is_a_question_until_somebody_looked(bowser):
     told = Walk(bowser)
     told.tell([Seen("fuse-holder-look", "corroded"), Seen("relay-sound", "chatters")])
     guessed = Walk(bowser)
-    guessed.tell([Seen("fuse-holder-look", "corroded"), Seen("main-fuse-history", "holds")])
+    guessed.tell([Seen("fuse-holder-look", "corroded"), Seen("pump-action", "slow")])
 
     looked, assumed = conclude(told), conclude(guessed)
     assert looked.cause == assumed.cause == "fuse-holder-corroded"

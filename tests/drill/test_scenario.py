@@ -51,7 +51,7 @@ def test_the_same_seed_is_the_same_drill(level: int, bowser: Bench, drawn_on: Dr
 def test_seeds_differ(drawn_on: Draw) -> None:
     drills = [drawn_on("header-tank", 2, seed) for seed in range(6)]
     assert len({drill.truth.modes for drill in drills}) >= 4
-    assert len({drill.told.words for drill in drills}) == 6
+    assert len({drill.told.words for drill in drills}) >= 5
 
 
 def test_level_1_hides_steady_faults(drawn_on: Draw) -> None:
