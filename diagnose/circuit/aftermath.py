@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from diagnose.circuit.fuse import BREAKER, FUSE, chance_open, history
 from diagnose.circuit.meter import branch_current
 from diagnose.circuit.operate import Model, Operation, operate
-from diagnose.circuit.parameters import OPEN, Array, Batch
+from diagnose.circuit.parameters import OPEN, Array, Batch, slices
 from diagnose.circuit.parts import protection_of
 
 MAIN = np.array([0.0, 1.0, 0.95, 0.5])
@@ -47,11 +47,7 @@ def main_history(model: Model, batch: Batch, calling: Operation) -> Array:
     nothing, first = np.zeros(len(batch)), protection_of(model.rig)
     if first is None:
         return np.repeat(np.array([1.0, 0, 0, 0])[:, None], len(batch), axis=1)
-    leak = np.where(
-        calling.pulled,
-        np.abs(branch_current(calling.live, nothing, first.start, first.end)),
-        np.abs(branch_current(calling.idle, nothing, first.start, first.end)),
-    )
+    leak = np.abs(branch_current(calling.met, nothing, first.start, first.end))
     leak = leak - _cut_off(model, batch, calling)
     of = FUSE if first.part.kind == "fuse" else BREAKER
     start = leak + calling.start_current
@@ -100,11 +96,21 @@ def _given(chances: Array, kept: Array) -> Array:
     return np.where(total > 1e-9, joint / np.maximum(total, 1e-9), chances)
 
 
+def _histories(model: Model, batch: Batch) -> tuple[Array, Array]:
+    """What both fuses do when the pump is called, worked out for some circuits at a time."""
+    found = []
+    for columns in slices(len(batch)):
+        part = batch.take(columns)
+        calling = operate(model, part, "calling")
+        histories = main_history(model, part, calling), _control_history(model, part, calling)
+        found.append(histories)
+    main, control = (np.concatenate(rows, axis=1) for rows in zip(*found, strict=True))
+    return main, control
+
+
 def found(model: Model, batch: Batch) -> Found:
     """Every circuit in the states of its fuses in which it may be met."""
-    calling = operate(model, batch, "calling")
-    main = main_history(model, batch, calling)
-    control = _control_history(model, batch, calling)
+    main, control = _histories(model, batch)
     by_itself = model.rig.first_protection == "automatic-breaker"
     opened = CLOSES_AGAIN if by_itself else MAIN
     main_blown, control_blown = opened @ main, CONTROL @ control

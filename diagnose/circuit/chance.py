@@ -14,13 +14,29 @@ _COEFFICIENTS = (1.330274429, -1.821255978, 1.781477937, -0.356563782, 0.3193815
 
 
 def normal_cdf(x: Array) -> Array:
-    """Cumulative normal distribution, to 7.5e-8 (Abramowitz and Stegun, formula 26.2.17)."""
-    t = 1.0 / (1.0 + 0.2316419 * np.abs(x))
-    poly = _COEFFICIENTS[0] * t + _COEFFICIENTS[1]
+    """Cumulative normal distribution, to 7.5e-8 (Abramowitz and Stegun, formula 26.2.17).
+
+    It is most of what signs and bins cost, so it works in place and chooses no side by `where`.
+    """
+    x = np.asarray(x, dtype=np.float64)
+    t = np.abs(x, out=np.empty(x.shape))
+    t *= 0.2316419
+    t += 1.0
+    np.divide(1.0, t, out=t)
+    poly = _COEFFICIENTS[0] * t
+    poly += _COEFFICIENTS[1]
     for coefficient in _COEFFICIENTS[2:]:
-        poly = poly * t + coefficient
-    tail = np.exp(-np.minimum(x * x, 1400.0) / 2) / np.sqrt(2 * np.pi) * t * poly
-    return np.asarray(np.where(x >= 0, 1.0 - tail, tail))
+        poly *= t
+        poly += coefficient
+    tail = np.multiply(x, x, out=np.empty(x.shape))
+    np.minimum(tail, 1400.0, out=tail)
+    tail *= -0.5
+    np.exp(tail, out=tail)
+    tail /= np.sqrt(2 * np.pi)
+    tail *= t
+    tail *= poly
+    np.subtract(x >= 0, tail, out=tail)  # 1 - tail, or -tail, which is turned round
+    return np.abs(tail, out=tail)
 
 
 def above(x: Array, step: float, width: float) -> Array:

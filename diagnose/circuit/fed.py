@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +12,7 @@ from numpy.typing import NDArray
 from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
 from diagnose.circuit.parameters import Array, Batch, Flags
 from diagnose.circuit.rig import Rig
-from diagnose.circuit.solve import Solved, solve
-
-K = TypeVar("K")
+from diagnose.circuit.solve import K, Lazily, solve
 
 
 @dataclass(frozen=True)
@@ -49,13 +46,29 @@ class Fed:
 
 
 def feed(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:
-    """Solve one state of the contacts for every circuit."""
+    """One state of the contacts for every circuit, solved when it is first asked for."""
+    if contacts not in batch.kept:
+        batch.kept[contacts] = _solved(rig, batch, contacts)
+    found: Fed = batch.kept[contacts]
+    return found
+
+
+LOOKED_AT = ("motor+", "motor-", "relay.86", "relay.85")
+"""The nodes by which it is settled what motor and relay do."""
+
+
+def _solved(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:
     network = conductances(rig, batch, contacts)
-    solved: Solved = solve(network, (SOURCE, EARTH))
+    solved = solve(network, (SOURCE, EARTH), LOOKED_AT)
     zero = np.zeros(len(batch))
     none = solved.voltages({SOURCE: batch["battery.voltage"]})
     unit = solved.voltages({}, {"motor+": -1.0, "motor-": 1.0})
-    return Fed(network, {EARTH: zero, **none}, {SOURCE: zero, EARTH: zero, **unit})
+    return Fed(network, _with(none, {EARTH: zero}), _with(unit, {SOURCE: zero, EARTH: zero}))
+
+
+def _with(volts: Mapping[str, Array], known: Mapping[str, Array]) -> Mapping[str, Array]:
+    """The same with the nodes that stand still."""
+    return Lazily(volts, lambda _, node: volts[node], known)
 
 
 def put(values: Array, columns: NDArray[np.intp], part: Array) -> Array:
@@ -65,21 +78,30 @@ def put(values: Array, columns: NDArray[np.intp], part: Array) -> Array:
     return changed
 
 
+Join = Callable[[Array, Array], Array]
+
+
+def _joined(a: Fed, b: Fed, join: Join, keep: bool = True) -> Fed:
+    """All that is known of one state of the contacts, each value made of those of two."""
+
+    def maps(x: Mapping[K, Array], y: Mapping[K, Array]) -> Mapping[K, Array]:
+        return Lazily(x, lambda _, name: join(x[name], y[name]), keep=keep)
+
+    return Fed(maps(a.network, b.network), maps(a.none, b.none), maps(a.unit, b.unit))
+
+
 def put_fed(fed: Fed, columns: NDArray[np.intp], part: Fed) -> Fed:
-    """The same for all that is known of one state of the contacts."""
-
-    def maps(x: Mapping[K, Array], y: Mapping[K, Array]) -> dict[K, Array]:
-        return {name: put(x[name], columns, y[name]) for name in x}
-
-    return Fed(
-        maps(fed.network, part.network), maps(fed.none, part.none), maps(fed.unit, part.unit)
-    )
+    """The same with some circuits replaced; not kept, since both are and a copy costs little."""
+    return _joined(fed, part, lambda whole, some: put(whole, columns, some), keep=False)
 
 
 def pick_fed(first: Flags, a: Fed, b: Fed) -> Fed:
     """Circuit by circuit, `a` where `first` holds, else `b`."""
+    if a is b or first.all():
+        return a
+    return _joined(a, b, lambda x, y: x if x is y else np.where(first, x, y)) if first.any() else b
 
-    def maps(x: Mapping[K, Array], y: Mapping[K, Array]) -> dict[K, Array]:
-        return {name: np.where(first, x[name], y[name]) for name in x}
 
-    return Fed(maps(a.network, b.network), maps(a.none, b.none), maps(a.unit, b.unit))
+def take_fed(fed: Fed, columns: NDArray[np.intp]) -> Fed:
+    """The same for the named circuits."""
+    return _joined(fed, fed, lambda x, _: x[columns])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from diagnose.circuit.fed import Fed
@@ -10,6 +12,7 @@ from diagnose.circuit.operate import Model, Operation
 from diagnose.circuit.parameters import Array, Batch, wire_resistance
 from diagnose.circuit.parts import feed_wires
 from diagnose.circuit.rig import Rig
+from diagnose.circuit.solve import Lazily
 
 COMPONENTS = ("fuse-holder", "relay", "pressure-switch", "motor", "wire", "master-switch")
 
@@ -42,33 +45,30 @@ def _pairs(rig: Rig) -> dict[str, tuple[tuple[str, str], ...]]:
     return {part: ways for part, ways in pairs.items() if there.issuperset(ways)}
 
 
-def _averaged(operation: Operation, part: tuple[tuple[str, str], ...]) -> Array:
+def _averaged(batch: Batch, operation: Operation, part: tuple[tuple[str, str], ...]) -> Array:
     """Loss in a part over time [W], chatter and idle time counted."""
 
-    def both(fed: Fed, current: Array) -> Array:
+    def losses(_: Batch, fed: Fed, current: Array) -> Array:
         return np.asarray(sum(loss(fed, current, a, b) for a, b in part))
 
-    idle = both(operation.idle, operation.idle_current)
-    live = both(operation.live, operation.motor_current)
-    return operation.on * live + (1 - operation.on) * idle
+    return operation.over_time(batch, losses)[0]
 
 
-def _mean_square(operation: Operation, leaks: bool = False) -> Array:
+def _mean_square(batch: Batch, operation: Operation, leaks: bool = False) -> Array:
     """Mean square of the motor's current [A2], with what leaks to ground beside it if asked."""
 
-    def square(fed: Fed, amps: Array) -> Array:
+    def square(_: Batch, fed: Fed, amps: Array) -> Array:
+        if not leaks:
+            return amps**2
         stray = fed.volts("motor+", amps) - fed.volts("ground", amps)
-        through = stray * fed.network[("motor+", "ground")] if leaks else 0.0
-        return np.asarray((amps + through) ** 2)
+        return np.asarray((amps + stray * fed.network[("motor+", "ground")]) ** 2)
 
-    live = square(operation.live, operation.motor_current)
-    idle = square(operation.idle, operation.idle_current)
-    return operation.on * live + (1 - operation.on) * idle
+    return operation.over_time(batch, square)[0]
 
 
 def _wire_rise(model: Model, batch: Batch, operation: Operation, joints: bool = True) -> Array:
     """Rise of the power wire over the air [K]: along it, and at its worst splice if asked."""
-    square = _mean_square(operation, leaks=True)
+    square = _mean_square(batch, operation, leaks=True)
     rig, figures = model.rig, model.figures
     ambient = figures.get("ambient-temperature", "degC")
     per_metre = wire_resistance(rig.wire_area, 1.0, figures, ambient)
@@ -86,7 +86,7 @@ def motor_rise(model: Model, batch: Batch, operation: Operation) -> Array:
     sound = model.figures.get("motor-temperature-rise", "K")
     share = model.figures.get("motor-friction-share")
     drag = np.maximum(batch["motor.friction"] / rated, share) / share
-    return sound * _mean_square(operation) / rated**2 * np.sqrt(drag)
+    return sound * _mean_square(batch, operation) / rated**2 * np.sqrt(drag)
 
 
 def along_the_wires(model: Model, batch: Batch, operation: Operation) -> Array:
@@ -109,19 +109,25 @@ HOTTEST = 250.0
 """Rise at which a part stops getting hotter, since it burns or melts [K]; estimate."""
 
 
-def temperatures(model: Model, batch: Batch, operation: Operation) -> dict[str, Array]:
-    """Temperature of each component of the rig after some minutes [degC].
+def temperatures(model: Model, batch: Batch, operation: Operation) -> Mapping[str, Array]:
+    """Temperature of each component of the rig after some minutes [degC], worked out when asked
+    for.
 
     Rise = loss * thermal resistance (figure table thermal-resistance) * the circuit's own factor.
     """
-    table = model.figures.table("thermal-resistance")
-    rise = {
-        part: _averaged(operation, pairs) * table.row(_body(model, part))["rise"]
-        for part, pairs in _pairs(model.rig).items()
-    }
-    rise["wire"] = _wire_rise(model, batch, operation)
-    rise["motor"] = motor_rise(model, batch, operation)
-    return {
-        part: batch["ambient"] + np.minimum(kelvin * batch["thermal"], HOTTEST)
-        for part, kelvin in rise.items()
-    }
+
+    def celsius(_: Mapping[str, Array], part: str) -> Array:
+        kelvin = _rise(model, batch, operation, part)
+        return np.asarray(batch["ambient"] + np.minimum(kelvin * batch["thermal"], HOTTEST))
+
+    return Lazily(components_on(model.rig), celsius)
+
+
+def _rise(model: Model, batch: Batch, operation: Operation, part: str) -> Array:
+    """Rise of a component over the air [K], before what cools or insulates this circuit."""
+    if part == "wire":
+        return _wire_rise(model, batch, operation)
+    if part == "motor":
+        return motor_rise(model, batch, operation)
+    resistance = model.figures.table("thermal-resistance").row(_body(model, part))["rise"]
+    return _averaged(batch, operation, _pairs(model.rig)[part]) * resistance

@@ -9,7 +9,14 @@ import numpy as np
 from diagnose.circuit.fed import Fed
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.network import EARTH, SOURCE, conductances
-from diagnose.circuit.operate import Model, Operation, contacts_in, operate, without_motor
+from diagnose.circuit.operate import (
+    Model,
+    Operation,
+    State,
+    contacts_in,
+    operate,
+    without_motor,
+)
 from diagnose.circuit.parameters import OPEN, Array, Batch
 from diagnose.circuit.rig import GAL_PER_MIN, PSI
 from diagnose.circuit.solve import resistance_between
@@ -78,9 +85,12 @@ class Circuits:
     def made_and_apart(self, reading: Reading) -> tuple[Array, Array]:
         """A voltage or a current while the contacts make and while they are apart; alike where
         nothing opens and closes."""
-        states = _voltages if reading.quantity == "voltage" else _currents
-        idle, live = states(self, self.operation(reading.condition), reading)
-        return live, idle
+        operation = self.operation(reading.condition)
+        value = _through(reading)
+        if reading.quantity == "voltage":
+            value = _between(reading, operation.motor_connected)
+        live = value(self.batch, operation.live, operation.motor_current)
+        return live, value(self.batch, operation.idle, operation.idle_current)
 
     def _ohms(self, points: tuple[str, ...]) -> Array:
         """Ohms of a part freed from its neighbours: motor leads off, relay out of its socket."""
@@ -110,27 +120,19 @@ def _join_motor(network: dict[tuple[str, str], Array], batch: Batch) -> None:
     network[key] = network.get(key, 0.0) + 1.0 / batch["motor.resistance"]
 
 
-def _mix(operation: Operation, idle: Array, live: Array) -> tuple[Array, Array]:
-    """Average and spread of a value that changes between the idle and the live state."""
-    on = operation.on
-    return on * live + (1 - on) * idle, np.sqrt(on * (1 - on)) * np.abs(live - idle)
-
-
-def _through_meter(
-    circuits: Circuits, operation: Operation, fed: Fed, points: tuple[str, ...]
-) -> Array:
+def _through_meter(batch: Batch, fed: Fed, points: tuple[str, ...], motor: bool) -> Array:
     """Share of the open-circuit voltage left with the meter's input resistance between.
 
-    Seen by the meter the ideal battery is a plain joint.
+    Seen by the meter the ideal battery is a plain joint. motor: whether its leads are on.
     """
     network = {(EARTH if a == SOURCE else a, b): g for (a, b), g in fed.network.items()}
-    if operation.motor_connected:
-        _join_motor(network, circuits.batch)
+    if motor:
+        _join_motor(network, batch)
     seen = resistance_between(network, *points)
     return INPUT_RESISTANCE / (INPUT_RESISTANCE + seen)
 
 
-def _leads(batch: Batch, operation: Operation, fed: Fed, node: str, current: Array) -> Array:
+def _leads(batch: Batch, fed: Fed, node: str, current: Array) -> Array:
     """Voltage at a node, with the motor's leads exchanged where they are."""
     volts = fed.volts(node, current)
     other = {"motor+": "motor-", "motor-": "motor+"}.get(node)
@@ -139,38 +141,28 @@ def _leads(batch: Batch, operation: Operation, fed: Fed, node: str, current: Arr
     return np.where(batch["motor.reversed"] > 0, fed.volts(other, current), volts)
 
 
-def _voltage(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
-    return _mix(operation, *_voltages(circuits, operation, reading))
-
-
-def _voltages(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
-    """In the idle and in the live state."""
+def _between(reading: Reading, motor: bool) -> State:
+    """Volts between two points. motor: whether its leads are on."""
     red, black = reading.points
 
-    def between(fed: Fed, current: Array) -> Array:
-        batch = circuits.batch
-        open_circuit = _leads(batch, operation, fed, red, current) - _leads(
-            batch, operation, fed, black, current
-        )
-        return open_circuit * _through_meter(circuits, operation, fed, reading.points)
+    def volts(batch: Batch, fed: Fed, current: Array) -> Array:
+        open_circuit = _leads(batch, fed, red, current) - _leads(batch, fed, black, current)
+        return open_circuit * _through_meter(batch, fed, reading.points, motor)
 
-    idle = between(operation.idle, operation.idle_current)
-    if operation.live is operation.idle:
-        return idle, idle
-    return idle, between(operation.live, operation.motor_current)
+    return volts
+
+
+def _voltage(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
+    return operation.over_time(circuits.batch, _between(reading, operation.motor_connected))
+
+
+def _through(reading: Reading) -> State:
+    """Amperes in a conductor."""
+    return lambda _, fed, current: _conductor(fed, current, reading.points[0])
 
 
 def _current(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
-    return _mix(operation, *_currents(circuits, operation, reading))
-
-
-def _currents(circuits: Circuits, operation: Operation, reading: Reading) -> tuple[Array, Array]:
-    """In the idle and in the live state."""
-    conductor = reading.points[0]
-    idle = _conductor(operation.idle, operation.idle_current, conductor)
-    if operation.live is operation.idle:
-        return idle, idle
-    return idle, _conductor(operation.live, operation.motor_current, conductor)
+    return operation.over_time(circuits.batch, _through(reading))
 
 
 _BRANCH = {"coil": ("relay.86", "relay.85"), "battery": (SOURCE, "battery+")}

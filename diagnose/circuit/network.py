@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, reduce
+from operator import add
 
 import numpy as np
 
@@ -47,12 +48,12 @@ class Branch:
 
 @dataclass(frozen=True)
 class Contacts:
-    """How the moving contacts stand; True is closed. Arrays go circuit by circuit. hand: whether
-    somebody is at work with the rig: its switches by hand on, and what else hangs on it."""
+    """How the moving contacts stand; True is closed. hand: whether somebody is at work with the
+    rig: its switches by hand on, and what else hangs on it."""
 
     master: bool
     control: bool
-    relay: bool | Flags = False
+    relay: bool = False
     battery: bool = True
     hand: bool = True
 
@@ -196,28 +197,37 @@ def _closed(batch: Batch, switch: str, called: bool) -> Flags | bool:
 
 
 def _contact(resistance: Array, closed: Flags | bool) -> Array:
-    return np.where(closed, resistance, np.maximum(resistance, OPEN))
+    if closed is True:
+        return resistance
+    apart = np.maximum(resistance, OPEN)
+    return apart if closed is False else np.where(closed, resistance, apart)
 
 
-def _resistance(batch: Batch, name: str, contacts: Contacts, switches: Worked) -> Array:
-    """Resistance of one parameter with the contacts as they stand [ohm]."""
-    if name == "relay_contact":
-        closed = (np.asarray(contacts.relay) > 0) | (batch["relay.welded"] > 0)
-        return _contact(batch[name], closed)
-    if name == "relay_contact_nc":
-        closed = (np.asarray(contacts.relay) > 0) | (batch["relay.welded"] > 0)
-        return _contact(batch["relay_contact"], ~closed)
-    if name == "master_switch":
-        return _contact(batch[name], contacts.master)
-    if name == "battery.resistance":
-        return _contact(batch[name], contacts.battery)
+def _put(name: str, contacts: Contacts, switches: Worked) -> bool | None:
+    """Whether what moves a contact closes it; None of what does not move."""
+    moved = {
+        "relay_contact": contacts.relay,
+        "relay_contact_nc": not contacts.relay,
+        "master_switch": contacts.master,
+        "battery.resistance": contacts.battery,
+    }
+    if name in moved:
+        return moved[name]
     if name in switches.calling:
-        called = contacts.control and name not in switches.spare
-        return _contact(batch[name], _closed(batch, name, called))
-    if name in switches.by_hand:
-        return _contact(batch[name], _closed(batch, name, contacts.hand))
-    if name.endswith(LOAD):
-        return _contact(batch[name], contacts.hand)
+        return contacts.control and name not in switches.spare
+    return contacts.hand if name in switches.by_hand or name.endswith(LOAD) else None
+
+
+def _resistance(batch: Batch, name: str, closed: bool | None) -> Array:
+    """Resistance of one parameter with its contact put so [ohm]."""
+    if name == "relay_contact":
+        return _contact(batch[name], bool(closed) | (batch["relay.welded"] > 0))
+    if name == "relay_contact_nc":
+        return _contact(batch["relay_contact"], bool(closed) & ~(batch["relay.welded"] > 0))
+    if name in ("master_switch", "battery.resistance") or name.endswith(LOAD):
+        return _contact(batch[name], bool(closed))
+    if closed is not None:
+        return _contact(batch[name], _closed(batch, name, closed))
     if name == "main_fuse":
         return np.where(batch["main_fuse.bridged"] > 0, 1e-4, batch[name])
     if name == "coil_shunt":
@@ -226,16 +236,25 @@ def _resistance(batch: Batch, name: str, contacts: Contacts, switches: Worked) -
     return batch[name]
 
 
+def _conductance(batch: Batch, branch: Branch, put: tuple[bool | None, ...]) -> Array:
+    """Conductance of a branch with its contacts put so [S]; most are alike in every condition."""
+    key = (branch.parameters, put)
+    if key not in batch.kept:
+        pairs = zip(branch.parameters, put, strict=True)
+        ohms = reduce(add, (_resistance(batch, name, closed) for name, closed in pairs))
+        batch.kept[key] = 1.0 / ohms
+    found: Array = batch.kept[key]
+    return found
+
+
 def conductances(rig: Rig, batch: Batch, contacts: Contacts) -> dict[tuple[str, str], Array]:
     """Conductance of every branch [S], for many circuits at once."""
     network: dict[tuple[str, str], Array] = {}
     switches = worked(rig)
     for branch in branches(rig):
-        ohms = sum(
-            (_resistance(batch, name, contacts, switches) for name in branch.parameters), 0.0
-        )
-        pair = (branch.a, branch.b)
-        network[pair] = network.get(pair, 0.0) + 1.0 / np.asarray(ohms)
+        put = tuple(_put(name, contacts, switches) for name in branch.parameters)
+        siemens, pair = _conductance(batch, branch, put), (branch.a, branch.b)
+        network[pair] = network[pair] + siemens if pair in network else siemens
     return network
 
 

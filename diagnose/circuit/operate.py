@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed
+from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed, take_fed
 from diagnose.circuit.label import Work, at_work
 from diagnose.circuit.motor import Impeller, Load, Running, load, run, stall_current
 from diagnose.circuit.network import Contacts
@@ -83,6 +83,10 @@ def _signed(fed: Fed, current: Array) -> Array:
     return np.asarray(np.sign(fed.motor_volts) * current, dtype=np.float64)
 
 
+State = Callable[[Batch, Fed, Array], Array]
+"""What follows from one state of the contacts and the motor's current in it, circuit by circuit."""
+
+
 @dataclass(frozen=True)
 class Operation:
     """One condition, settled. Shapes: one value a circuit.
@@ -111,6 +115,34 @@ class Operation:
         """The motor as it is most to be met: live where the contacts close at all, else idle."""
         return pick_running(self.on > 0, self.running, self.resting)
 
+    @cached_property
+    def met(self) -> Fed:
+        """The state of the contacts that is mostly met: live where they close at all, else idle."""
+        return pick_fed(self.on > 0, self.live, self.idle)
+
+    @cached_property
+    def met_current(self) -> Array:
+        """The motor's current in it, signed [A]."""
+        return np.where(self.on > 0, self.motor_current, self.idle_current)
+
+    @cached_property
+    def changing(self) -> tuple[NDArray[np.intp], Fed]:
+        """The circuits whose contacts open and close all the while, and their idle state."""
+        columns = np.flatnonzero((self.on > 0) & (self.on < 1))
+        return columns, take_fed(self.idle, columns)
+
+    def over_time(self, batch: Batch, value: State) -> tuple[Array, Array]:
+        """Average and spread of what follows from a state of the contacts. Both states are worked
+        out only for the few circuits that change between them."""
+        average = value(batch, self.met, self.met_current)
+        spread, (here, idle) = np.zeros_like(average), self.changing
+        if len(here):
+            apart = value(batch.take(here), idle, self.idle_current[here])
+            made, on = average[here], self.on[here]
+            average = put(average, here, on * made + (1 - on) * apart)
+            spread[here] = np.sqrt(on * (1 - on)) * np.abs(made - apart)
+        return average, spread
+
     @property
     def turning(self) -> Flags:
         """Whether the pump turns at all, even by fits and starts."""
@@ -129,7 +161,10 @@ def contacts_in(rig: Rig, condition: str, relay: bool) -> Contacts:
 
 def without_motor(batch: Batch) -> Batch:
     """The same circuits with the motor's leads off, and what leaks inside it with them."""
-    return batch.with_values({"leak_case": OPEN})
+    if "unplugged" not in batch.kept:
+        batch.kept["unplugged"] = batch.with_values({"leak_case": OPEN})
+    found: Batch = batch.kept["unplugged"]
+    return found
 
 
 def operate(model: Model, batch: Batch, condition: str) -> Operation:
@@ -166,15 +201,8 @@ def _cut_off(
     """The circuits with a cut-out open where its volts under load are too low; it stays open until
     somebody charges the battery."""
     inlet, parameter, limit = part
-    live, idle = (
-        fed.volts(inlet, current) - fed.volts("lug-", current)
-        for fed, current in (
-            (settled.live, settled.motor_current),
-            (settled.idle, settled.idle_current),
-        )
-    )
-    low = np.where(settled.on > 0, live, idle) < batch[limit]
-    here = np.flatnonzero(low)
+    fed, current = settled.met, settled.met_current
+    here = np.flatnonzero(fed.volts(inlet, current) - fed.volts("lug-", current) < batch[limit])
     if not len(here):
         return settled
     opened = batch.take(here).with_values({parameter: OPEN})
@@ -186,14 +214,31 @@ def _settle(
 ) -> Operation:
     rig = model.rig
     idle = feed(rig, batch, contacts_in(rig, contacts, relay=False))
-    live = feed(rig, batch, contacts_in(rig, contacts, relay=True)) if rig.has_relay else idle
-    running = _work(model, batch, live, outlet_open)
-    start = stall_current(batch, np.abs(live.motor_volts), live.source)
-    if not motor:
-        nothing = np.zeros(len(batch))
-        running, start = _unloaded(running), nothing
-    settled = _combine(model, batch, idle, live, running, start, outlet_open, motor)
+    resting = _work(model, batch, idle, outlet_open) if motor else _standing(len(batch))
+    idle_current = _signed(idle, resting.current)
+    pulled = _pulls_in(model, batch, idle, idle_current)
+    live = _live(model, batch, contacts, idle, pulled | ~resting.stalled)
+    running, start = resting, resting.current
+    if motor:
+        running = resting if live is idle else _work(model, batch, live, outlet_open)
+        start = stall_current(batch, np.abs(live.motor_volts), live.source)
+    at_rest = _AtRest(idle, resting, idle_current, pulled)
+    settled = _combine(model, batch, at_rest, live, running, start, motor)
     return _joint_apart(model, batch, contacts, settled)
+
+
+def _live(model: Model, batch: Batch, contacts: str, idle: Fed, needed: Flags) -> Fed:
+    """The relay in. needed: the circuits of which that says anything, few unless called: where the
+    coil gets no volts and the motor stands, the relay stays out and nobody asks."""
+    if not model.rig.has_relay:
+        return idle
+    put_in = contacts_in(model.rig, contacts, relay=True)
+    if put_in.control:
+        return feed(model.rig, batch, put_in)
+    here = np.flatnonzero(needed)
+    if not len(here):
+        return idle
+    return put_fed(idle, here, feed(model.rig, batch.take(here), put_in))
 
 
 FUSES = ("main_fuse",)
@@ -260,28 +305,34 @@ def _worst_apart(model: Model, batch: Batch, path: tuple[str, ...]) -> Batch:
     return batch.with_values(opened)
 
 
-def _unloaded(running: Running) -> Running:
-    zero = np.zeros_like(running.current)
-    return Running(zero, zero, zero, zero, np.ones_like(running.stalled))
+def _standing(count: int) -> Running:
+    """Motors with their leads off."""
+    zero = np.zeros(count)
+    return Running(zero, zero, zero, zero, np.ones(count, dtype=bool))
+
+
+@dataclass(frozen=True)
+class _AtRest:
+    """The relay out: the circuits, the motor with its current [A], and whether the coil pulls."""
+
+    idle: Fed
+    motor: Running
+    current: Array
+    pulls: Flags
 
 
 def _combine(
     model: Model,
     batch: Batch,
-    idle: Fed,
+    at_rest: _AtRest,
     live: Fed,
     running: Running,
     start: Array,
-    outlet_open: bool,
     motor: bool,
 ) -> Operation:
-    resting = _unloaded(running) if not motor else _work(model, batch, idle, outlet_open)
-    idle_current = _signed(idle, resting.current)
-    if model.rig.has_relay:
-        pulled, holds = _relay(model, batch, idle, live, idle_current, start, running.current)
-    else:
-        pulled = holds = np.ones(len(batch), dtype=bool)
-    moving = pulled & ~running.stalled if motor else np.zeros(len(batch), dtype=bool)
+    pulled = at_rest.pulls
+    holds = _holds(model, batch, live, start, running.current)
+    moving = pulled & ~running.stalled
     flutter = moving & (batch["control.flutter"] > 0) & model.rig.has_relay
     chatter = (pulled & ~holds) | flutter
     unsteady = chatter | (moving & _shaken(model.rig, batch))
@@ -289,13 +340,13 @@ def _combine(
     on = np.where(pulled, np.where(unsteady, duty, 1.0), 0.0)
     current = np.where(chatter & ~flutter, start, running.current)
     return Operation(
-        idle=_parted(model, batch, idle, flutter),
+        idle=_parted(model, batch, at_rest.idle, flutter),
         live=live,
         on=on,
         running=running,
-        resting=resting,
+        resting=at_rest.motor,
         motor_current=_signed(live, current),
-        idle_current=idle_current,
+        idle_current=at_rest.current,
         start_current=start,
         pulled=pulled,
         chatter=chatter,
@@ -304,23 +355,23 @@ def _combine(
     )
 
 
-def _relay(
-    model: Model,
-    batch: Batch,
-    idle: Fed,
-    live: Fed,
-    idle_current: Array,
-    start: Array,
-    steady: Array,
-) -> tuple[Flags, Flags]:
-    """Whether the relay pulls in with its contact open, and holds with the motor starting."""
+def _pulls_in(model: Model, batch: Batch, idle: Fed, idle_current: Array) -> Flags:
+    """Whether the relay pulls in with its contact open; without a relay there is none to wait."""
+    if not model.rig.has_relay:
+        return np.ones(len(batch), dtype=bool)
     whole = batch["coil"] < PARTED
     needed = warmed(batch["coil.pull_in"], batch["ambient"], model.figures)
-    pulled = whole & (idle.coil_volts(idle_current) >= needed)
+    return np.asarray(whole & (idle.coil_volts(idle_current) >= needed))
+
+
+def _holds(model: Model, batch: Batch, live: Fed, start: Array, steady: Array) -> Flags:
+    """Whether the relay holds with the motor starting."""
+    if not model.rig.has_relay:
+        return np.ones(len(batch), dtype=bool)
     loaded = np.minimum(
         live.coil_volts(_signed(live, start)), live.coil_volts(_signed(live, steady))
     )
-    return pulled, loaded >= batch["coil.drop_out"]
+    return np.asarray(loaded >= batch["coil.drop_out"])
 
 
 def _satisfied_by_pressure(model: Model, batch: Batch) -> Operation:

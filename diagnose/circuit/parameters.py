@@ -6,9 +6,11 @@ without unit). `healthy` gives the values of a sound rig; `Batch` holds many cir
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -313,6 +315,18 @@ def healthy(rig: Rig, figures: Figures) -> dict[str, float]:
     }
 
 
+MOST = 9000
+"""Circuits worked out at a time: so many stay in a processor's cache with what is made of them, and
+a rig's whole book would take several times the memory. A choice of speed."""
+
+
+def slices(count: int) -> Iterator[slice]:
+    """So many circuits, at most MOST at a time and about as many each time."""
+    parts = max(-(-count // MOST), 1)
+    ends = (count * i // parts for i in range(parts + 1))
+    yield from (slice(a, b) for a, b in pairwise(ends))
+
+
 @lru_cache(maxsize=64)
 def _index(names: tuple[str, ...]) -> Mapping[str, int]:
     return {name: i for i, name in enumerate(names)}
@@ -321,10 +335,12 @@ def _index(names: tuple[str, ...]) -> Mapping[str, int]:
 @dataclass(frozen=True)
 class Batch:
     """Many circuits side by side: `values` has a row a parameter, a column a circuit; names: the
-    parameters in the order of the rows."""
+    parameters in the order of the rows; kept: what has been worked out of them, by what it is, so
+    that two conditions with the same contacts are solved once."""
 
     values: Array
     names: tuple[str, ...] = NAMES
+    kept: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def of(cls, values: Mapping[str, float], count: int = 1) -> Batch:
@@ -354,7 +370,7 @@ class Batch:
             changed.values[row[name]] = value
         return changed
 
-    def take(self, columns: NDArray[np.intp]) -> Batch:
+    def take(self, columns: NDArray[np.intp] | slice) -> Batch:
         """The circuits of the named columns."""
         return Batch(self.values[:, columns], self.names)
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.motor import Running
 from diagnose.circuit.operate import Model, Operation
-from diagnose.circuit.parameters import Array, Batch, Flags
+from diagnose.circuit.parameters import Array, Batch, Flags, slices
 
 SLOW, SLOW_WIDTH = 0.88, 0.06
 """Speed over normal below which an ear calls a pump slow, and how unsure it is; estimate."""
@@ -33,6 +34,25 @@ class Scene:
     circuits: Circuits
     main_history: Array
     control_history: Array
+
+    def take(self, columns: NDArray[np.intp] | slice) -> Scene:
+        """The named circuits."""
+        circuits = Circuits(self.model, self.batch.take(columns))
+        return Scene(circuits, self.main_history[:, columns], self.control_history[:, columns])
+
+    def parts(self) -> Iterator[Scene]:
+        """The same circuits, some at a time."""
+        yield from map(self.take, slices(len(self.batch)))
+
+    @cached_property
+    def _told(self) -> dict[Callable[[Scene], Array], Array]:
+        return {}
+
+    def told(self, sign: Callable[[Scene], Array]) -> Array:
+        """What a sign gives here, worked out once: every swap of a part compares with it."""
+        if sign not in self._told:
+            self._told[sign] = sign(self)
+        return self._told[sign]
 
     @property
     def model(self) -> Model:

@@ -47,7 +47,7 @@ looks (common practice: such faults hide from whoever comes to measure); estimat
 def pump_action(scene: Scene) -> Array:
     """silent, hums, slow, normal, starts-then-stops, short-cycles, cuts-in-and-out."""
     calling, batch = scene.operation("calling"), scene.batch
-    drawn = np.abs(np.where(calling.on > 0, calling.motor_current, calling.idle_current))
+    drawn = np.abs(calling.met_current)
     strained = STRAINS * above(drawn / scene.model.work.current, 0.5, 0.15)
     dead, locked = batch["main_fuse"] > 1e6, batch["motor.locked"] > 0
     before = np.where(dead & locked, AS_IT_RAN * STRAINS * scene.main_history[2], 0.0)
@@ -204,9 +204,8 @@ def lamp_at_motor(scene: Scene) -> Array:
     volts, _ = scene.circuits.predict(Reading("voltage", ("motor+", "motor-"), "calling"))
     calling = scene.operation("calling")
     lamp = scene.model.figures.get("test-lamp-resistance", "ohm")
-    source = np.where(calling.on > 0, calling.live.source, calling.idle.source)
     idle = np.abs(calling.motor_current) < 0.5
-    lit = np.abs(volts) * np.where(idle, lamp / (lamp + source), 1.0)
+    lit = np.abs(volts) * np.where(idle, lamp / (lamp + calling.met.source), 1.0)
     return choose_rows([(scene.loose, [0.3, 0.5, 0.2])], bands(lit, (3.0, 10.0), 0.8)[::-1])
 
 

@@ -8,10 +8,11 @@ Heyman, Oper. Res. 33 (1985), for Markov chains; star-mesh transform: Rosen, 192
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, reduce
 from operator import add, iadd
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,16 +20,57 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Pair = tuple[str, str]
 _Joined = dict[str, dict[str, Array]]
+K = TypeVar("K")
+
+
+class Lazily(Mapping[K, Array]):
+    """Arrays by name, each worked out when it is asked for: most nodes of most circuits are never
+    looked at. work: gives one, from all and its name; known: those that are there already; keep:
+    whether one that was worked out stays, as it should where it is dear."""
+
+    def __init__(
+        self,
+        names: Iterable[K],
+        work: Callable[[Mapping[K, Array], K], Array],
+        known: Mapping[K, Array] | None = None,
+        keep: bool = True,
+    ) -> None:
+        self._keep = keep
+        self._known = dict(known or {})
+        self._names = dict.fromkeys((*self._known, *names))
+        self._work = work
+
+    def __getitem__(self, name: K) -> Array:
+        if name in self._known:
+            return self._known[name]
+        if name not in self._names:
+            raise KeyError(name)
+        found = self._work(self, name)
+        if self._keep:
+            self._known[name] = found
+        return found
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._names
+
+    def __iter__(self) -> Iterator[K]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
 
 
 @dataclass(frozen=True)
 class _Step:
-    """One removed node: its neighbours, their share of its star, and the star's conductance [S]."""
+    """One removed node: the conductances of its star by neighbour, and their sum [S]."""
 
     node: str
-    neighbours: tuple[str, ...]
-    shares: tuple[Array, ...]
+    star: Mapping[str, Array]
     total: Array
+
+    def shares(self) -> Iterator[tuple[str, Array]]:
+        """Each neighbour with its share of the star."""
+        return ((name, conductance / self.total) for name, conductance in self.star.items())
 
 
 def _neighbours(network: Mapping[Pair, Array]) -> _Joined:
@@ -43,28 +85,29 @@ def _neighbours(network: Mapping[Pair, Array]) -> _Joined:
 def _remove(joined: _Joined, node: str) -> _Step:
     star = joined.pop(node)
     total = reduce(add, star.values())
-    shares = {name: g / total for name, g in star.items()}
     names = tuple(star)
     for i, a in enumerate(names):
         del joined[a][node]
+        share = star[a] / total if i else total
         for b in names[:i]:
-            mesh = shares[a] * star[b]
+            mesh = share * star[b]
             if b in joined[a]:
                 mesh += joined[a][b]
             joined[a][b] = joined[b][a] = mesh
-    return _Step(node, names, tuple(shares.values()), total)
+    return _Step(node, star, total)
 
 
 @lru_cache(maxsize=256)
-def _order(pairs: tuple[Pair, ...], keep: frozenset[str]) -> tuple[str, ...]:
-    """The nodes of a network but those to keep, those with the fewest neighbours left first."""
+def _order(pairs: tuple[Pair, ...], keep: frozenset[str], last: frozenset[str]) -> tuple[str, ...]:
+    """The nodes of a network but those to keep, those with the fewest neighbours left first, and
+    the `last` ones after all others: what is looked at most depends on little then."""
     joined: dict[str, set[str]] = {}
     for a, b in pairs:
         joined.setdefault(a, set()).add(b)
         joined.setdefault(b, set()).add(a)
     order = []
     while rest := [node for node in joined if node not in keep]:
-        node = min(rest, key=lambda node: len(joined[node]))
+        node = min(rest, key=lambda node: (node in last, len(joined[node])))
         star = joined.pop(node)
         for other in star:
             joined[other] = (joined[other] | star) - {node, other}
@@ -72,10 +115,12 @@ def _order(pairs: tuple[Pair, ...], keep: frozenset[str]) -> tuple[str, ...]:
     return tuple(order)
 
 
-def _eliminate(network: Mapping[Pair, Array], keep: frozenset[str]) -> tuple[_Joined, list[_Step]]:
+def _eliminate(
+    network: Mapping[Pair, Array], keep: frozenset[str], last: frozenset[str] = frozenset()
+) -> tuple[_Joined, list[_Step]]:
     """What is left between the nodes to keep, and the steps that led there."""
     joined = _neighbours(network)
-    steps = [_remove(joined, node) for node in _order(tuple(network), keep)]
+    steps = [_remove(joined, node) for node in _order(tuple(network), keep, last)]
     return joined, steps
 
 
@@ -87,35 +132,36 @@ class Solved:
 
     def voltages(
         self, fixed: Mapping[str, Array], injected: Mapping[str, Array | float] | None = None
-    ) -> dict[str, Array]:
+    ) -> Mapping[str, Array]:
         """Voltage of every node [V], by name, but of fixed nodes that are not named.
 
         fixed: voltage of each fixed node [V], those at 0 V may be left out; injected: current
         pushed into a node [A].
         """
-        current = self._passed_on(injected or {})
-        volts = dict(fixed)
-        for step in reversed(self.steps):
-            terms = [current[step.node] / step.total] if step.node in current else []
-            for name, share in zip(step.neighbours, step.shares, strict=True):
-                if name in volts:
-                    terms.append(share * volts[name])
-            volts[step.node] = reduce(iadd, terms) if terms else np.zeros_like(step.total)
-        return volts
+        current, steps = self._passed_on(injected or {}), {step.node: step for step in self.steps}
+
+        def volts(found: Mapping[str, Array], node: str) -> Array:
+            step = steps[node]
+            terms = [current[node] / step.total] if node in current else []
+            terms += [share * found[name] for name, share in step.shares() if name in found]
+            return reduce(iadd, terms) if terms else np.zeros_like(step.total)
+
+        return Lazily(reversed(steps), volts, fixed)
 
     def _passed_on(self, injected: Mapping[str, Array | float]) -> dict[str, Array | float]:
         """Current into each node [A], with what comes from the nodes removed before it."""
         current = dict(injected)
         for step in self.steps:
             if step.node in current:
-                for name, share in zip(step.neighbours, step.shares, strict=True):
+                for name, share in step.shares():
                     current[name] = current.get(name, 0.0) + share * current[step.node]
         return current
 
 
-def solve(network: Mapping[Pair, Array], fixed: Sequence[str]) -> Solved:
-    """Reduce a network of conductances [S] between named nodes to its fixed nodes."""
-    _, steps = _eliminate(network, frozenset(fixed))
+def solve(network: Mapping[Pair, Array], fixed: Sequence[str], last: Sequence[str] = ()) -> Solved:
+    """Reduce a network of conductances [S] between named nodes to its fixed nodes. last: the nodes
+    that are looked at whatever else is."""
+    _, steps = _eliminate(network, frozenset(fixed), frozenset(last))
     return Solved(tuple(steps))
 
 

@@ -47,7 +47,8 @@ def _jumper(change: Change) -> Sign:
 def _troubles(scene: Scene, part: str) -> Array:
     """Chances that the rig runs badly when called, gives too little, does not rest when satisfied,
     and that the part is hot; (troubles, circuits)."""
-    well = [pump_action(scene)[3], flow(scene)[3], pump_when_satisfied(scene)[0]]
+    told = [scene.told(sign) for sign in (pump_action, flow, pump_when_satisfied)]
+    well = [told[0][3], told[1][3], told[2][0]]
     return np.stack([*(1 - one for one in well), touch(scene, part)[2]])
 
 
