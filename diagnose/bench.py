@@ -18,8 +18,8 @@ from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.complaint import given_complaint
 from diagnose.reasoning.expectations import Healthy
 from diagnose.reasoning.hypotheses import Hypotheses, Learn, build
-from diagnose.reasoning.information import OutcomeTable
 from diagnose.reasoning.next_test import TestChooser
+from diagnose.reasoning.outcome_table import OutcomeTable, asked_of
 from diagnose.reasoning.predictions import Predictions
 from diagnose.reasoning.rules.book import RuleBook, rejecting_rules
 
@@ -78,7 +78,10 @@ class Bench:
         if known is not None:
             model = replace(model, well=known.well)
         hypotheses = build(shop.catalogue, model, learn, known.draws if known else None)
-        predictions = given_complaint(Predictions(shop.catalogue, hypotheses))
+        predictions = Predictions(shop.catalogue, hypotheses)
+        tests = tests_for(shop.catalogue, rig, hypotheses.facts)
+        predictions.prepare(*asked_of(tests))
+        predictions = given_complaint(predictions)
         healthy = Healthy(shop.catalogue, model, known)
         return cls(shop, rig, model, predictions.hypotheses, predictions, healthy, learn, own)
 

@@ -90,9 +90,9 @@ class Sheet:
     @classmethod
     def of(cls, bench: Bench) -> Sheet:
         h, found = bench.hypotheses, bench.chooser.outcomes
-        start = found.start[:-1]
-        whole = np.add.reduceat(found.columns, start, axis=1)
-        chances = found.columns / np.repeat(whole, np.diff(found.start), axis=1)
+        start, columns = found.start[:-1], found.columns
+        whole = np.add.reduceat(columns, start, axis=1)
+        chances = columns / np.repeat(whole, np.diff(found.start), axis=1)
         first = np.flatnonzero(np.diff(h.mode, prepend=-1))
         weight = h.weight / np.add.reduceat(h.weight, first)[h.mode]
         return cls(chances, start, first, weight)

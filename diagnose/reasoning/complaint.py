@@ -35,9 +35,16 @@ def _signs(catalogue: Catalogue, facts: Mapping[str, str]) -> Iterable[Complaint
     return found.values()
 
 
+def told_of(predictions: Predictions) -> list[str]:
+    """The observations of which a complaint of this rig can be, or what is told rather."""
+    signs = _signs(predictions.catalogue, predictions.hypotheses.facts)
+    return sorted({name for sign in signs for name in (*sign.seen, *sign.rather)})
+
+
 def _told(predictions: Predictions) -> Iterator[tuple[float, Array]]:
     """Each sign that this rig can have: how readily it is told, and the probability that it is
     there to be told under every hypothesis, shape (hypotheses)."""
+    predictions.prepare(told_of(predictions), [])
     for complaint in _signs(predictions.catalogue, predictions.hypotheses.facts):
         chance = _told_rather(predictions, complaint)
         for name, option in complaint.seen.items():

@@ -19,7 +19,8 @@ from diagnose.figures import Figures
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.available_tests import EVERYTHING, Means, Test, cost
 from diagnose.reasoning.hypotheses import Hypotheses
-from diagnose.reasoning.information import OutcomeTable, information_gains, joint_probabilities
+from diagnose.reasoning.information import information_gains
+from diagnose.reasoning.outcome_table import OutcomeTable, joint_probabilities
 from diagnose.reasoning.posterior import Posterior
 
 

@@ -11,10 +11,11 @@ from diagnose.catalogue.records import Observation
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.information import BINS, entropy, information_gain
+from diagnose.reasoning.information import entropy, information_gain
 from diagnose.reasoning.next_test import TestChooser
+from diagnose.reasoning.outcome_table import BINS, bin_edges
 from diagnose.reasoning.posterior import Posterior, by_repair
-from diagnose.reasoning.predictions import bin_edges, unscaled
+from diagnose.reasoning.predictions import unscaled
 
 CLEAR = 0.5
 """Probability from which an outcome points to one repair, whatever it was before."""

@@ -14,7 +14,7 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.parameters import Array
-from diagnose.reasoning.complaint import report_weight
+from diagnose.reasoning.complaint import report_weight, told_of
 from diagnose.reasoning.hypotheses import (
     OTHER,
     Hypotheses,
@@ -22,7 +22,7 @@ from diagnose.reasoning.hypotheses import (
     assemble,
     variants_of,
 )
-from diagnose.reasoning.posterior import Posterior, normalised, posterior
+from diagnose.reasoning.posterior import Posterior, normalised, posterior, prepare
 from diagnose.reasoning.predictions import Predictions
 
 LIKELIER = 0.5
@@ -122,6 +122,7 @@ def weigh_pairs(predictions: Predictions, belief: Posterior) -> Pairs:
         return alone
     double, tried = made
     two = Predictions(predictions.catalogue, double, in_full=False)
+    prepare(two, belief.evidence, told_of(two))
     found = posterior(replace(two, heard=report_weight(two)), belief.evidence)
     return _merge(belief, found, figures.get("two-faults") * tried)
 

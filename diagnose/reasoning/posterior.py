@@ -14,7 +14,7 @@ import numpy as np
 from diagnose.catalogue.part_names import template_of
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.error_models import ResponseErrors
-from diagnose.reasoning.evidence import Evidence, Seen, latest
+from diagnose.reasoning.evidence import Evidence, Measured, Seen, latest
 from diagnose.reasoning.hypotheses import OTHER, Hypotheses
 from diagnose.reasoning.likelihood import explained, reported
 from diagnose.reasoning.predictions import Predictions
@@ -83,6 +83,7 @@ def _believe(
 def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posterior:
     """Belief after all findings; each test counts once, with its last answer."""
     items, slips = latest(list(evidence)), predictions.slips
+    prepare(predictions, items)
     size = (len(slips.share), len(predictions.hypotheses) + 1)
     rows = [explained(predictions, item).log_likelihood for item in items]
     first = _first_reported(predictions, items)
@@ -91,6 +92,14 @@ def posterior(predictions: Predictions, evidence: Sequence[Evidence]) -> Posteri
         rows[items.index(first)] = reported(predictions, first, said).log_likelihood
     factors = np.stack(rows) if rows else np.zeros((0, *size))
     return _believe(predictions.hypotheses, slips, items, factors)
+
+
+def prepare(predictions: Predictions, items: Sequence[Evidence], names: Sequence[str] = ()) -> None:
+    """Work out what these findings, and more observations by name, are held against, all at once;
+    nothing where it is known."""
+    seen = [item.observation for item in items if isinstance(item, Seen)]
+    read = [item.reading for item in items if isinstance(item, Measured)]
+    predictions.prepare([*seen, *names], read)
 
 
 def _first_reported(predictions: Predictions, items: Sequence[Evidence]) -> Seen | None:

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache, cached_property
-from itertools import pairwise
+from functools import cache, cached_property, partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import Catalogue, Observation, holds
-from diagnose.circuit.chance import normal_cdf
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.parameters import Array, Flags
+from diagnose.circuit.signs import Sign
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.figures import Figures
 from diagnose.reasoning.error_models import STUDENT, Law, LikelihoodTerms, ResponseErrors
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.neighbours import Neighbours, joined
+from diagnose.reasoning.showing import Called, LooseJoints, showing
 
 LEAD_OHMS = 0.2
 """Ohms are compared on a logarithmic scale from here up [ohm]: what leads and probes add."""
@@ -34,7 +35,8 @@ SWITCHED = ("voltage", "current")
 
 @dataclass(frozen=True)
 class Ends:
-    """What is read while a joint makes and while it is apart; loose: which hypotheses have one."""
+    """What is read while a joint makes and while it is apart, in the reading's unit; loose: which
+    hypotheses have one. One value a hypothesis."""
 
     made: Array
     apart: Array
@@ -47,8 +49,9 @@ def _none_loose() -> Ends | None:
 
 @dataclass(frozen=True)
 class Band:
-    """What each hypothesis expects of a reading: mean and spread on the reading's scale; ends:
-    gives, worked out when first asked for, what is read where joints make and break."""
+    """What each hypothesis expects of a reading: mean and spread on the reading's scale, one value
+    a hypothesis; ends: gives, worked out when first asked for, what is read where joints make and
+    break."""
 
     mean: Array
     spread: Array
@@ -73,16 +76,18 @@ def scatter(catalogue: Catalogue, figures: Figures, reading: Reading, shown: Arr
     if reading.quantity == "resistance":
         return np.full_like(shown, OHMS_SPREAD)
     quantity = catalogue.quantities[reading.quantity]
-    meter = np.hypot(quantity.absolute, quantity.relative * np.abs(shown))
+    share, absolute = quantity.relative * shown, np.asarray(quantity.absolute)
     if reading.quantity == "voltage":
-        return np.hypot(meter, figures.get("model-error-voltage", "V"))
-    return np.hypot(meter, figures.get("model-error-share") * np.abs(shown))
+        return joined(absolute, share, np.asarray(figures.get("model-error-voltage", "V")))
+    return joined(absolute, share, figures.get("model-error-share") * shown)
 
 
 @dataclass
 class Predictions:
-    """Predictions of one set of hypotheses, each computed when first asked for. in_full: whether a
-    misplaced probe is looked for among all readings, which takes as long as predicting them."""
+    """Predictions of one set of hypotheses, each computed when first asked for; many are quicker
+    prepared together. in_full: whether a misplaced probe is looked for among all readings, which
+    takes as long as predicting them; heard: how much there is to tell under each hypothesis
+    (complaint.report_weight)."""
 
     catalogue: Catalogue
     hypotheses: Hypotheses
@@ -92,6 +97,21 @@ class Predictions:
     heard: Array | None = None
     law: Law = STUDENT
     in_full: bool = True
+    _called: Called | None = None
+
+    def prepare(self, observations: Iterable[str], readings: Iterable[Reading]) -> None:
+        """Work out all of these at once, each state of each circuit being solved once for all."""
+        unknown = [name for name in observations if name not in self._plain]
+        signs = {name: sign for name in unknown if (sign := self._sign(name))}
+        unread = [one for one in readings if one not in self._bands]
+        if not signs and not unread:
+            return
+        found = showing(self.hypotheses.scene, signs, unread)
+        self._called = found.called
+        for name, rows in found.signs.items():
+            self._plain[name] = self._shown(self.catalogue.observations[name], rows)
+        for reading, (shown, unsteady) in found.readings.items():
+            self._bands[reading] = self._expected(reading, shown, unsteady)
 
     def chances(self, name: str) -> Array:
         """Chance of each answer to an observation, mistakes included; (options, hypotheses)."""
@@ -99,14 +119,32 @@ class Predictions:
 
     def plain(self, name: str) -> Array:
         """Chance of each answer to an observation made without mistakes; (options, hypotheses)."""
+        said = self.said(name)
+        if said is not None:
+            return said[:, self.hypotheses.variant]
         if name not in self._plain:
-            observation = self.catalogue.observations[name]
-            self._plain[name] = self._shown(observation, self._base(observation))
+            self.prepare([name], [])
         return self._plain[name]
+
+    def keep(self, name: str, rows: Array) -> None:
+        """Keep what is known of an observation in this place, where another keeps it too."""
+        if name in self._plain:
+            self._plain[name] = rows
+
+    def said(self, name: str) -> Array | None:
+        """The same, (options, variants), of what the circuit has no part in: there all hypotheses
+        of a variant are alike. None where it has."""
+        if name in self._plain or self._sign(name):
+            return None
+        observation = self.catalogue.observations[name]
+        rows = np.repeat(_otherwise(observation)[:, None], len(self.hypotheses.variants), axis=1)
+        for index, column in self._words(observation):
+            rows[:, index] = column
+        return rows
 
     def brought_about(self, name: str, option: str) -> Array:
         """Chance that an answer is there and is the fault's doing, so that somebody tells it as the
-        matter: what was so before (`otherwise`) is told only now and then."""
+        matter: what was so before (`otherwise`) is told only now and then. One a hypothesis."""
         observation = self.catalogue.observations[name]
         chance: Array = self.plain(name)[tuple(observation.options).index(option)]
         if observation.predicted:
@@ -115,19 +153,22 @@ class Predictions:
         usual = self._figures.get("told-as-the-matter") * before
         return np.asarray(np.maximum(chance - before, 0.0) + np.minimum(usual, chance))
 
-    def _base(self, observation: Observation) -> Array:
-        sign = SIGNS.get(template_of(observation.id))
-        if sign is not None and observation.predicted:
-            return sign(self.hypotheses.scene)
-        column = _otherwise(observation)
-        return np.repeat(column[:, None], len(self.hypotheses), axis=1)
+    def _sign(self, name: str) -> Sign | None:
+        """How the circuit says what is seen; None where it has no part in it."""
+        predicted = self.catalogue.observations[name].predicted
+        return SIGNS.get(template_of(name)) if predicted else None
+
+    def _words(self, observation: Observation) -> Iterable[tuple[int, Array]]:
+        """The variants whose entry says itself what is seen, with the chance of each answer."""
+        scale = self.catalogue.words
+        for index, variant in enumerate(self.hypotheses.variants):
+            if words := variant.shows.get(observation.id):
+                yield index, shown(observation, words, scale)
 
     def _shown(self, observation: Observation, rows: Array) -> Array:
         """Variants that say themselves what is seen override the circuit."""
-        for index, variant in enumerate(self.hypotheses.variants):
-            if words := variant.shows.get(observation.id):
-                column = shown(observation, words, self.catalogue.words)
-                rows[:, self._columns_of[index]] = column[:, None]
+        for index, column in self._words(observation):
+            rows[:, self._columns_of[index]] = column[:, None]
         return rows
 
     @cached_property
@@ -140,7 +181,7 @@ class Predictions:
     def band(self, reading: Reading) -> Band:
         """Mean and spread that every hypothesis expects of a reading, meter error included."""
         if reading not in self._bands:
-            self._bands[reading] = self._expect(reading)
+            self.prepare([], [reading])
         return self._bands[reading]
 
     @cached_property
@@ -161,21 +202,29 @@ class Predictions:
         weight = self.hypotheses.weight
         return np.asarray(weight / weight.sum())
 
-    def _expect(self, reading: Reading) -> Band:
-        shown, unsteady = self.hypotheses.scene.circuits.predict(reading)
-        mean = scaled(reading, shown)
-        spread = np.hypot(self.spread(reading, shown), unsteady)
-        return Band(mean, spread, cache(lambda: self._ends(reading)))
+    def _expected(self, reading: Reading, shown: Array, unsteady: Array) -> Band:
+        """shown, unsteady: mean and spread of what the meter shows [the reading's unit]."""
+        spread = joined(self.spread(reading, shown), unsteady)
+        ends = cache(partial(_ends, self._loose, reading))
+        return Band(scaled(reading, shown), spread, ends)
 
-    def _ends(self, reading: Reading) -> Ends | None:
-        scene = self.hypotheses.scene
-        if reading.quantity not in SWITCHED or not scene.loose.any():
-            return None
-        return Ends(*scene.circuits.made_and_apart(reading), scene.loose)
+    @cached_property
+    def _loose(self) -> LooseJoints | None:
+        h = self.hypotheses
+        return LooseJoints.of(h.scene, h.variant, self.called.loose)
+
+    @property
+    def called(self) -> Called:
+        """How the circuits answer the call."""
+        if self._called is None:
+            self._called = showing(self.hypotheses.scene, {}, []).called
+        return self._called
 
     def spread(self, reading: Reading, shown: Array) -> Array:
-        """Spread of a reading that stands still, on its scale; shown: in its unit."""
-        return np.hypot(self.meter(reading, shown), self._gaps(scaled(reading, shown)))
+        """Spread of a reading that stands still, on its scale; shown: in its unit. One value a
+        hypothesis."""
+        gaps = self._neighbours.gaps(scaled(reading, shown), self._figures.get("bandwidth"))
+        return joined(self.meter(reading, shown), gaps)
 
     def meter(self, reading: Reading, shown: Array) -> Array:
         """As the function `scatter`."""
@@ -185,66 +234,16 @@ class Predictions:
     def _figures(self) -> Figures:
         return self.hypotheses.model.figures
 
-    def _gaps(self, mean: Array) -> Array:
-        """Half-way from each hypothesis to its neighbours: other sound rigs, other severities."""
-        group, apart = self._states
-        count = np.bincount(group)
-        average = np.bincount(group, mean) / count
-        square = np.bincount(group, (mean - average[group]) ** 2) / np.maximum(count - 1, 1)
-        bandwidth = self._figures.get("bandwidth")
-        among_rigs = bandwidth * np.sqrt(square)
-        steps = [_steps(average, row) / 2 for row in apart]
-        return np.hypot(among_rigs, np.hypot(*steps))[group]
-
     @cached_property
-    def _states(self) -> tuple[NDArray[np.intp], tuple[Row, Row]]:
-        """Group of each hypothesis (same variant, state and severities); and for each axis the
-        groups in an order in which neighbours differ in that severity alone, with their rows."""
+    def _neighbours(self) -> Neighbours:
         h = self.hypotheses
-        calling = h.scene.operation("calling")
-        blown = (h.scene.batch["main_fuse"] > 1e6) | (h.scene.batch["control_fuse"] > 1e6)
-        state = calling.chatter * 4 + calling.turning * 2 + blown
-        row = h.variant * 8 + state
-        at = (row, *h.place)
-        sizes = tuple(int(one.max()) + 1 for one in at)
-        numbers, group = np.unique(np.ravel_multi_index(at, sizes), return_inverse=True)
-        keys = np.stack(np.unravel_index(numbers, sizes))
-        return group, (_row(keys, 1), _row(keys, 2))
+        return Neighbours.of(h.variant, h.place, self.called.state)
 
 
-@dataclass(frozen=True)
-class Row:
-    """Groups in an order in which neighbours differ in one severity. alike: a number that changes
-    where another variant, state or other severity begins; in_any_state: the same whether the motor
-    turns or not (but for a blown fuse, between which and a whole one there is nothing)."""
-
-    order: NDArray[np.intp]
-    alike: NDArray[np.intp]
-    in_any_state: Row | None = None
-
-
-def _row(keys: NDArray[np.intp], axis: int) -> Row:
-    """keys: row, first and second severity of each group; axis: the severity that varies."""
-    other = 3 - axis
-
-    def by(first: NDArray[np.intp], any_state: Row | None = None) -> Row:
-        order = np.lexsort((keys[axis], keys[other], first))
-        alike = (first * (int(keys[other].max()) + 1) + keys[other])[order]
-        return Row(order, alike, any_state)
-
-    return by(keys[0], by(keys[0] // 8 * 2 + keys[0] % 2))
-
-
-def _steps(average: Array, row: Row) -> Array:
-    """Distance from each group to the nearer of its neighbours in severity; of one that is alone in
-    its state, to the nearer in any state; 0 without any."""
-    step = np.where(row.alike[1:] == row.alike[:-1], np.abs(np.diff(average[row.order])), np.inf)
-    ends = np.array([np.inf])
-    nearest = np.minimum(np.concatenate([ends, step]), np.concatenate([step, ends]))
-    found = np.empty_like(average)
-    alone = 0.0 if row.in_any_state is None else _steps(average, row.in_any_state)[row.order]
-    found[row.order] = np.where(np.isfinite(nearest), nearest, alone)
-    return found
+def _ends(joints: LooseJoints | None, reading: Reading) -> Ends | None:
+    if joints is None or reading.quantity not in SWITCHED:
+        return None
+    return Ends(*joints.ends(reading), joints.loose)
 
 
 def mistaken(rows: Array, wrong: float) -> Array:
@@ -280,26 +279,3 @@ def density(band: Band, low: float, high: float, law: Law = STUDENT) -> Array:
         return law.density(((low + high) / 2 - band.mean) / band.spread) / band.spread
     first, last = ((end - band.mean) / band.spread for end in (low, high))
     return (law.below(last) - law.below(first)) / (high - low)
-
-
-def bin_edges(band: Band, weight: Array, bins: int) -> Array:
-    """Edges that cut the expected values of a reading into bins of about equal chance."""
-    order = np.argsort(band.mean)
-    share = np.cumsum(weight[order]) / weight.sum()
-    cuts = np.interp(np.arange(1, bins) / bins, share, band.mean[order])
-    apart = float(np.median(band.spread))
-    kept: list[float] = []
-    for cut in cuts:
-        if not kept or cut - kept[-1] > apart:
-            kept.append(float(cut))
-    middle = [(a + b) / 2 for a, b in pairwise(kept)]
-    return np.asarray(middle or kept)
-
-
-def bin_chances(band: Band, edges: Array, misread: float) -> Array:
-    """Chance that a reading falls in each bin, misreadings included; (bins, hypotheses)."""
-    below = normal_cdf((edges[:, None] - band.mean) / band.spread)
-    ends = np.zeros((1, len(band.mean)))
-    cumulative = np.concatenate([ends, below, ends + 1.0])
-    chances = np.diff(cumulative, axis=0)
-    return (1 - misread) * chances + misread / len(chances)

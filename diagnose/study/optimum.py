@@ -247,9 +247,10 @@ def _fewer(rows: Array) -> Array:
 def _tables(bench: Bench, columns: Ints) -> dict[str, Array]:
     """Chances of every test on the rig that can tell some of these causes apart."""
     chances = bench.chooser.outcomes
+    here = chances.columns[columns]
     found = {}
     for test, a, b in zip(chances.tests, chances.start[:-1], chances.start[1:], strict=True):
-        rows = chances.columns[columns, a:b].T
+        rows = here[:, a:b].T
         rows = rows / rows.sum(axis=0)
         if len(np.unique(rows.argmax(axis=0))) > 1:
             found[test.id] = rows

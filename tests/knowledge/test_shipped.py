@@ -24,8 +24,8 @@ from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.documents import parse
 from diagnose.reasoning.hypotheses import Hypotheses, variants_of
-from diagnose.reasoning.information import OutcomeTable
 from diagnose.reasoning.next_test import ExpectedGain, TestChooser
+from diagnose.reasoning.outcome_table import OutcomeTable
 from diagnose.reasoning.posterior import posterior
 from tests import once
 

@@ -10,8 +10,9 @@ import numpy as np
 
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.available_tests import Test
-from diagnose.reasoning.information import OutcomeTable, entropy, information_gain
+from diagnose.reasoning.information import entropy, information_gain
 from diagnose.reasoning.next_test import TestChooser
+from diagnose.reasoning.outcome_table import OutcomeTable
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.predictions import Predictions
 from tests.outside.belief_tables import (

@@ -7,8 +7,9 @@ from diagnose.bench import Bench
 from diagnose.figures import shipped_figures
 from diagnose.reasoning.available_tests import cost
 from diagnose.reasoning.evidence import Seen
-from diagnose.reasoning.information import entropy, information_gain, joint_probabilities
+from diagnose.reasoning.information import entropy, information_gain
 from diagnose.reasoning.next_test import ExpectedGain, least_rate, reason_to_stop
+from diagnose.reasoning.outcome_table import joint_probabilities
 from diagnose.reasoning.posterior import by_repair, posterior
 from diagnose.reasoning.predictions import mistaken
 
@@ -49,19 +50,48 @@ def test_chances_of_every_test_add_up_to_the_belief(bowser: Bench) -> None:
 
 
 def test_chances_with_this_person_are_those_of_that_share_of_mistakes(bowser: Bench) -> None:
-    """A hasty person's answers, computed from scratch beside those that are scaled."""
+    """A hasty person's answers, computed from scratch beside those of all tests together, where
+    one hypothesis is certain; the first is told by the entry alone, the others by the circuit."""
     predictions, chances = bowser.predictions, bowser.chooser.outcomes
     person = np.zeros(len(predictions.slips.relative_rate))
     person[2] = 1.0
     times, more = chances.answered_by(person)
-    for name in ("relay-sound", "flow", "onset"):
+    certain = np.zeros(len(bowser.hypotheses))
+    certain[1234] = 1.0
+    whole = chances.joint(certain, np.zeros(len(certain), dtype=np.intp))[0]
+    for name in ("onset", "relay-sound", "flow"):
         place = next(i for i, test in enumerate(chances.tests) if test.id == name)
         rows = slice(chances.start[place], chances.start[place + 1])
         stated = bowser.shop.catalogue.observations[name].wrong
         wrong = float(predictions.slips.error_rate(stated)[2])
-        afresh = mistaken(predictions.plain(name), wrong)
+        afresh = mistaken(predictions.plain(name), wrong)[:, 1234]
 
-        assert pytest.approx(afresh) == (chances.columns[:, rows] * times[rows] + more[rows]).T
+        assert pytest.approx(afresh) == whole[rows] * times[rows] + more[rows]
+
+
+def test_a_misplaced_probe_falls_in_any_bin(bowser: Bench) -> None:
+    """By hand: of a share e of mistakes each of k bins gets e / k, and its own chance times 1 - e
+    beside it."""
+    predictions, chances = bowser.predictions, bowser.chooser.outcomes
+    person = np.zeros(len(predictions.slips.relative_rate))
+    person[1] = 1.0
+    times, more = chances.answered_by(person)
+    wrong = float(predictions.slips.error_rate(FIGURES.get("misread"))[1])
+    place = [test.id for test in chances.tests].index("voltage motor+ motor- calling")
+    rows = slice(chances.start[place], chances.start[place + 1])
+
+    assert times[rows] == pytest.approx(1 - wrong)
+    assert more[rows].sum() == pytest.approx(wrong)
+
+
+def test_chances_of_all_tests_side_by_side_are_those_of_each(bowser: Bench) -> None:
+    predictions, chances = bowser.predictions, bowser.chooser.outcomes
+    columns = chances.columns
+    for name in ("onset", "relay-sound", "flow"):
+        place = next(i for i, test in enumerate(chances.tests) if test.id == name)
+        rows = slice(chances.start[place], chances.start[place + 1])
+
+        assert pytest.approx(predictions.chances(name).T) == columns[:, rows]
 
 
 def test_worths_come_best_first_and_only_of_what_is_allowed(bowser: Bench) -> None:

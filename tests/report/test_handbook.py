@@ -124,9 +124,10 @@ def test_what_tells_two_apart_is_the_information_of_the_walks_own_measure(bowser
     under_load = {f"voltage {ends} calling" for ends in ("battery+ battery-", "lug+ lug-")}
     assert under_load & {one.test.id for one in found}
     h, chances = bowser.hypotheses, bowser.chooser.outcomes
+    whole = chances.columns
     for one in found:
         row = list(chances.tests).index(one.test)
-        columns = chances.columns[:, chances.start[row] : chances.start[row + 1]]
+        columns = whole[:, chances.start[row] : chances.start[row + 1]]
         here = [h.mode == h.modes.index(mode) for mode in modes]
         pair = [np.average(columns[each], axis=0, weights=h.weight[each]) for each in here]
         assert one.bits == pytest.approx(information_gain(np.array(pair).T / 2), abs=1e-6)
