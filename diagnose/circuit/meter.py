@@ -60,15 +60,17 @@ class Reading:
 
 @dataclass
 class Circuits:
-    """Many circuits and a meter; every condition is settled once, when it is first needed."""
+    """Many circuits and a meter; every condition is settled once, when it is first needed. whole:
+    as of `operate`."""
 
     model: Model
     batch: Batch
+    whole: bool = False
     _settled: dict[str, Operation] = field(default_factory=dict)
 
     def operation(self, condition: str) -> Operation:
         if condition not in self._settled:
-            self._settled[condition] = operate(self.model, self.batch, condition)
+            self._settled[condition] = operate(self.model, self.batch, condition, self.whole)
         return self._settled[condition]
 
     def predict(self, reading: Reading) -> tuple[Array, Array]:

@@ -167,24 +167,28 @@ def without_motor(batch: Batch) -> Batch:
     return found
 
 
-def operate(model: Model, batch: Batch, condition: str) -> Operation:
-    """Settle every circuit of the batch. Raises ValueError unless in one of CONDITIONS that has a
-    battery, which `isolated` has not."""
+def operate(model: Model, batch: Batch, condition: str, whole: bool = False) -> Operation:
+    """Settle every circuit of the batch. whole: its live state too where the relay is sure to be
+    out. Raises ValueError unless in one of CONDITIONS that has a battery, which `isolated` has
+    not."""
     if condition == "isolated":
         raise ValueError("'isolated' has no battery, so that there is nothing to settle")
-    settled = _operate(model, batch, condition)
-    for inlet, parameter, limit in _cut_outs(model.rig):
-        settled = _cut_off(model, batch, condition, settled, (inlet, parameter, limit))
+    settled = _operate(model, batch, condition, whole)
+    for part in _cut_outs(model.rig):
+        here = _cut_off(batch, settled, part)
+        if len(here):
+            opened = batch.take(here).with_values({part[1]: OPEN})
+            settled = put_operation(settled, here, _operate(model, opened, condition, whole))
     return settled
 
 
-def _operate(model: Model, batch: Batch, condition: str) -> Operation:
+def _operate(model: Model, batch: Batch, condition: str, whole: bool) -> Operation:
     if condition == "unplugged":
-        return _settle(model, without_motor(batch), condition, condition, True, False)
+        return _settle(model, without_motor(batch), condition, True, False, whole)
     if condition == "satisfied" and model.rig.control == "pressure_switch":
-        return _satisfied_by_pressure(model, batch)
+        return _satisfied_by_pressure(model, batch, whole)
     outlet_open = condition == "calling" or model.rig.control == "float_switch"
-    return _settle(model, batch, condition, condition, outlet_open, True)
+    return _settle(model, batch, condition, outlet_open, True, whole)
 
 
 def _cut_outs(rig: Rig) -> Iterator[tuple[str, str, str]]:
@@ -195,29 +199,23 @@ def _cut_outs(rig: Rig) -> Iterator[tuple[str, str, str]]:
             yield one.start, part.parameter(), part.parameter(one.kind.opens_below)
 
 
-def _cut_off(
-    model: Model, batch: Batch, condition: str, settled: Operation, part: tuple[str, str, str]
-) -> Operation:
-    """The circuits with a cut-out open where its volts under load are too low; it stays open until
-    somebody charges the battery."""
-    inlet, parameter, limit = part
+def _cut_off(batch: Batch, settled: Operation, part: tuple[str, str, str]) -> NDArray[np.intp]:
+    """The circuits in which the volts of a cut-out under load are too low; it opens, and stays open
+    until somebody charges the battery."""
+    inlet, _, limit = part
     fed, current = settled.met, settled.met_current
-    here = np.flatnonzero(fed.volts(inlet, current) - fed.volts("lug-", current) < batch[limit])
-    if not len(here):
-        return settled
-    opened = batch.take(here).with_values({parameter: OPEN})
-    return put_operation(settled, here, _operate(model, opened, condition))
+    return np.flatnonzero(fed.volts(inlet, current) - fed.volts("lug-", current) < batch[limit])
 
 
 def _settle(
-    model: Model, batch: Batch, condition: str, contacts: str, outlet_open: bool, motor: bool
+    model: Model, batch: Batch, contacts: str, outlet_open: bool, motor: bool, whole: bool
 ) -> Operation:
     rig = model.rig
     idle = feed(rig, batch, contacts_in(rig, contacts, relay=False))
     resting = _work(model, batch, idle, outlet_open) if motor else _standing(len(batch))
     idle_current = _signed(idle, resting.current)
     pulled = _pulls_in(model, batch, idle, idle_current)
-    live = _live(model, batch, contacts, idle, pulled | ~resting.stalled)
+    live = _live(model, batch, contacts, idle, pulled | ~resting.stalled | whole)
     running, start = resting, resting.current
     if motor:
         running = resting if live is idle else _work(model, batch, live, outlet_open)
@@ -374,10 +372,10 @@ def _holds(model: Model, batch: Batch, live: Fed, start: Array, steady: Array) -
     return np.asarray(loaded >= batch["coil.drop_out"])
 
 
-def _satisfied_by_pressure(model: Model, batch: Batch) -> Operation:
+def _satisfied_by_pressure(model: Model, batch: Batch, whole: bool) -> Operation:
     """Outlet shut: the pressure switch opens only if the pump reaches its cut-out pressure."""
-    pressed = _settle(model, batch, "satisfied", "calling", False, True)
-    released = _settle(model, batch, "satisfied", "satisfied", False, True)
+    pressed = _settle(model, batch, "calling", False, True, whole)
+    released = _settle(model, batch, "satisfied", False, True, whole)
     short = pressed.turning & (pressed.running.pressure < batch["pressure_switch.cut_out"])
     return choose(short, pressed, released)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.circuit.meter import Reading
+from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.parameters import Array, Flags
 from diagnose.circuit.scene import Scene
 from diagnose.circuit.signs import Sign
@@ -76,15 +76,15 @@ def _joined(parts: list[tuple[Array, Array]]) -> tuple[Array, Array]:
     return np.concatenate(means), np.concatenate(spreads)
 
 
-@dataclass
+@dataclass(frozen=True)
 class LooseJoints:
     """The circuits in which a joint makes and breaks, with all others of their failure modes, next
     to which their readings stand.
 
-    scene: those circuits; columns: which hypotheses they are, of `count`; loose: of all hypotheses.
+    circuits: those; columns: which hypotheses they are; loose: of all hypotheses, which ones.
     """
 
-    scene: Scene
+    circuits: Circuits
     columns: NDArray[np.intp]
     loose: Flags
 
@@ -94,11 +94,11 @@ class LooseJoints:
         if not loose.any():
             return None
         columns = np.flatnonzero(np.isin(variant, variant[loose]))
-        return cls(scene.take(columns), columns, loose)
+        return cls(Circuits(scene.model, scene.batch.take(columns), whole=True), columns, loose)
 
     def ends(self, reading: Reading) -> tuple[Array, Array]:
         """What is read while the joints make and while they are apart, in the reading's unit; one
         value a hypothesis, 0 of those that have no such joint."""
         found = np.zeros((2, len(self.loose)))
-        found[:, self.columns] = self.scene.circuits.made_and_apart(reading)
+        found[:, self.columns] = self.circuits.made_and_apart(reading)
         return found[0], found[1]
