@@ -104,7 +104,7 @@ def test_a_mode_taken_out_of_the_book_is_not_ranked(bench_of, shop):
 
     assert "motor-seized" not in blind.catalogue.failure_modes
     assert len(blind.catalogue.failure_modes) == len(shop.catalogue.failure_modes) - 1
-    outcome = hold_out(bench_of("bilge"), "motor-seized", (5, 5), HONEST)
+    outcome = hold_out(bench_of("mist-bench"), "motor-seized", (5, 5), HONEST)
     named = outcome.played.verdict.cause
     assert named != "motor-seized"
     assert outcome.leads == (named == OTHER)
