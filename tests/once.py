@@ -18,6 +18,9 @@ from diagnose import outcome
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.issues import Issue
 from diagnose.catalogue.lint import lint_folder
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.read_proofs import shipped_proofs
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
 from diagnose.drill import debrief, expert, moves, path
 from diagnose.drill.choosing import drawn, given
@@ -28,6 +31,7 @@ from diagnose.reasoning.hypotheses import Learn
 from diagnose.reasoning.pairs import Pairs, weigh_pairs
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions
+from diagnose.reasoning.rules.proofs import proof_issues
 from diagnose.report import handbook_html
 from diagnose.terminal.drill import choice
 from diagnose.terminal.handbook import quality
@@ -63,6 +67,12 @@ def shop() -> Shop:
 def issues() -> tuple[Issue, ...]:
     """What lint says of the shipped knowledge."""
     return lint_folder()
+
+
+@cache
+def proofs_that_fail() -> tuple[Issue, ...]:
+    """What the proofs of the shipped rules say."""
+    return proof_issues(shipped_rules(), shipped_proofs(), shipped_catalogue())
 
 
 @cache
@@ -153,5 +163,6 @@ def work_out_once() -> None:
         vars(user)["drawn"] = drawn_once
     vars(choice)["given"] = given_once
     vars(quality)["lint_folder"] = issues
+    vars(quality)["proof_issues"] = lambda *_: proofs_that_fail()
     vars(debrief)["advised"] = advised_once
     vars(handbook_html)["handbook_html"] = written_once

@@ -24,6 +24,9 @@ from diagnose.figures import knowledge_folder
 from diagnose.walkthrough import Walk
 
 GARDEN = Path(__file__).parents[2] / "cases" / "garden-year"
+RIG = "van-shower"
+"""What commands are called with: the bundled rig that is soonest made ready."""
+
 OPEN = "2026-07-03-tree-watering-bowser-74dbe9"
 KEPT = (
     "2025/2025-12-03-header-tank-transfer-pump-dd8b34",
@@ -74,12 +77,12 @@ RECORD = ("pump.record.yaml", ".pump.record.yaml.lock")
 CALLS: dict[str, tuple[Call, ...]] = {
     "": (_call(""),),
     "walk": (
-        _call("walk bowser", typed="noisy\nunknown\nquit\nyes\n", talks=True, writes=WALK),
+        _call(f"walk {RIG}", typed="noisy\nunknown\nquit\nyes\n", talks=True, writes=WALK),
         _call(
             "walk --resume", typed="unknown\nquit\nyes\n", reads="cases", talks=True, writes=WALK
         ),
         _call(
-            "walk bowser --json-lines",
+            f"walk {RIG} --json-lines",
             typed='{"answer": "unknown"}\n{"answer": "stop"}\n',
             talks=True,
             writes=WALK,
@@ -140,7 +143,7 @@ CALLS: dict[str, tuple[Call, ...]] = {
         _call("drill --seed 3", typed="quit\n", reads="drills", talks=True),
     ),
     "drill progress": (_call("drill progress", reads="drills"),),
-    "drill check": (_call("drill check bowser --count 1", slow=True),),
+    "drill check": (_call(f"drill check {RIG} --count 1", slow=True),),
 }
 """By the command's name; its first call is the one of everyday."""
 
@@ -148,10 +151,10 @@ CALLS: dict[str, tuple[Call, ...]] = {
 @cache
 def journal_body() -> tuple[str, bytes]:
     """Name and content of the journal of a walk that was broken off."""
-    walk = Walk(Bench.for_rig(open_rig("bowser"), Shop.shipped()))
+    walk = Walk(Bench.for_rig(open_rig(RIG), Shop.shipped()))
     with TemporaryDirectory() as folder:
         journal = Journal.start(Casebook.open(folder), walk, ())
-        journal.walk.answer(walk.ask("relay-sound"), "chatters")
+        journal.walk.answer(walk.ask("pump-action"), "slow")
         journal.walk.pass_over(walk.ask("other-loads"), "unknown")
         journal.close()
         return journal.path.name, journal.path.read_bytes()
@@ -165,7 +168,7 @@ def contents() -> dict[str, bytes]:
         **{f"cases/{path}.yaml": (GARDEN / f"{path}.yaml").read_bytes() for path in KEPT},
         f"cases/walks/{name}": journal,
         "drills/ana.jsonl": TRAINED.encode(),
-        "pump.yaml": (knowledge_folder() / "rigs" / "bowser.yaml").read_bytes(),
+        "pump.yaml": (knowledge_folder() / "rigs" / f"{RIG}.yaml").read_bytes(),
         "answers.yaml": ANSWERS.encode(),
         "papers/keys.txt": PAPERS.encode(),
     }

@@ -15,11 +15,11 @@ from collections.abc import Sequence
 from diagnose.casebook.journal import FOLDER
 from diagnose.casebook.store import Casebook
 from tests.terminal.adversity_table import ADVERSITIES
-from tests.terminal.every_command import OPEN, Box, Call
+from tests.terminal.every_command import OPEN, RIG, Box, Call
 from tests.terminal.under_adversities import finish, run, start
 
 LINES = Call(
-    ("walk", "bowser", "--json-lines"),
+    ("walk", RIG, "--json-lines"),
     typed='{"answer": "unknown"}\n' * 3 + '{"answer": "stop"}\n',
     talks=True,
 )

@@ -31,11 +31,12 @@ from diagnose.casebook.store import VARIABLE, Casebook
 from diagnose.terminal import options
 from diagnose.terminal.app import app
 from diagnose.terminal.walk import command
+from tests.terminal.every_command import RIG
 
 QUESTION = re.compile(rb"Question (\d+), ")
 PROMPT = re.compile(rb"> $")
 END = b"It comes to"
-NEW, AGAIN = ("walk", "bowser", "--seen", "flow=none"), ("walk", "--resume")
+NEW, AGAIN = ("walk", RIG, "--seen", "flow=none"), ("walk", "--resume")
 KEYS = ("1", "2", "unknown", "unknown", "skip", "12.1", "0.05")
 PATIENCE = 60.0
 NEEDED = (command,)

@@ -35,7 +35,7 @@ from diagnose.terminal.app import app
 from diagnose.terminal.walk.command import learn_from
 from tests.terminal.adversities import SLACK, Adversity
 from tests.terminal.adversity_table import ADVERSITIES
-from tests.terminal.every_command import CALLS, Box, Call
+from tests.terminal.every_command import CALLS, RIG, Box, Call
 
 FOR_RIG, BUILT = Bench.for_rig, list[Bench]()
 PAIRS = 1
@@ -65,7 +65,7 @@ def settle(box: Box, calls: Sequence[Call]) -> None:
     box.lay_out()
     learned = learn_from(box.folder / "cases")
     for learn in (None, learned):
-        built_once(open_rig("bowser"), options.shop(), learn)
+        built_once(open_rig(RIG), options.shop(), learn)
     os.chdir(box.folder)
     os.environ.update(box.environment())
     for call in calls:

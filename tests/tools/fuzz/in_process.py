@@ -27,7 +27,7 @@ from diagnose.terminal.drill import choice
 from diagnose.terminal.handbook import quality
 from diagnose.terminal.walk.command import learn_from
 from tests import once
-from tests.terminal.every_command import Box
+from tests.terminal.every_command import RIG, Box
 
 FOR_RIG, BUILT, MOST_BENCHES = Bench.for_rig, list[Bench](), 6
 
@@ -156,7 +156,7 @@ def room() -> Room:
     box = Box(folder / "down" / "and" / "down" / "box")
     box.lay_out()
     for learn in (None, learn_from(box.folder / "cases")):
-        assert built_once(open_rig("bowser"), Shop.shipped(), learn).chooser
+        assert built_once(open_rig(RIG), Shop.shipped(), learn).chooser
     return Room(box, Watch(folder))
 
 
