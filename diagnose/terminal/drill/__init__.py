@@ -22,7 +22,7 @@ app = command_group("drill")
 
 @app.callback(invoke_without_command=True)
 @calls("drill.room:drill")
-def drill(
+def _drill(
     context: typer.Context,
     rig: Annotated[str, option("--rig", "RIG", "Rig file or bundled rig; else bowser.")] = "",
     level: Level = None,
@@ -43,9 +43,9 @@ def drill(
     """A drill, where none of the commands below is called."""
 
 
-@app.command()
+@app.command("progress")
 @calls("drill.progress:progress")
-def progress(
+def _progress(
     name: Annotated[str, argument("[NAME]", "Whose, as it was drilled under.")] = "",
     trainee: Annotated[str, option("--trainee", "NAME", "The same.")] = "",
     folder: Folder = None,
@@ -54,9 +54,9 @@ def progress(
     """What was seen, missed and is due again; without a name, everybody in the folder."""
 
 
-@app.command()
+@app.command("check")
 @calls("drill.choice:check")
-def check(
+def _check(
     rig: RigName,
     level: Level = None,
     count: Annotated[int, option("--count", "N", "Drills to play.", min=1, max=10_000)] = 40,

@@ -25,9 +25,9 @@ Ascii = Annotated[bool, flag("--ascii", "Draw with plain ASCII letters.")]
 app = command_group("rig", no_args_is_help=True)
 
 
-@app.command()
+@app.command("check")
 @calls("rig.check:check")
-def check(
+def _check(
     rig: RigName,
     insulation: Insulation = "",
     air: Air = "",
@@ -45,9 +45,9 @@ def check(
     """Check a rig's design. Exit status 1 when something is unsafe."""
 
 
-@app.command()
+@app.command("draw")
 @calls("rig.describe:draw")
-def draw(
+def _draw(
     rig: RigName,
     ascii_only: Ascii = False,
     svg: Annotated[Path | None, option("--svg", "FILE", "Write a picture instead.")] = None,
@@ -60,17 +60,17 @@ def draw(
     """Draw a rig's circuit with its test points."""
 
 
-@app.command()
+@app.command("new")
 @calls("rig.describe:new")
-def new(
+def _new(
     file: Annotated[Path | None, argument("[FILE]", "Where to write; else it is asked.")] = None,
 ) -> None:
     """Describe a rig by answering, and write its file."""
 
 
-@app.command()
+@app.command("record")
 @calls("rig.record:record")
-def record(
+def _record(
     rig: RigName,
     read: Read = None,
     file: Annotated[Path | None, option("--from", "FILE", "YAML with read: (a list).")] = None,
@@ -87,9 +87,9 @@ def record(
     """
 
 
-@app.command()
+@app.command("sheet")
 @calls("rig.expect:sheet")
-def sheet(
+def _sheet(
     rig: RigName,
     out: Annotated[
         Path | None, option("--out", "FILE", "Write it: .html to print, else plain text.")
@@ -100,9 +100,9 @@ def sheet(
     """A build sheet: drawing, parts, wire, what it should read, checks and cautions."""
 
 
-@app.command()
+@app.command("size")
 @calls("rig.size:size")
-def size(
+def _size(
     current: Annotated[str, option("--current", "A", "The pump's running current, as 14 A.")],
     length: Annotated[str, option("--length", "L", "Wire one way, as 12 ft or 4 m.")],
     units: Annotated[list[str] | None, argument("[UNITS]", "Units left outside quotes.")] = None,
