@@ -9,7 +9,7 @@ from typing import Any
 
 from diagnose.casebook.closing import check_stops, made_safe, reopen
 from diagnose.casebook.closing import close as close_case
-from diagnose.casebook.proving import LOADED, RUNNING, judged, verdict
+from diagnose.casebook.proving import RUNNING, judged, verdict
 from diagnose.casebook.record import Case, Verification, whole_line
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue
@@ -20,7 +20,7 @@ from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import check_reading
 from diagnose.terminal import options
 from diagnose.terminal.cases.listing import select
-from diagnose.terminal.cases.proof import ask_case, ask_to_close
+from diagnose.terminal.cases.proof import ask_case, ask_to_close, check_load
 from diagnose.terminal.cases.show import CONFIRMED, title_of
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Keyboard, Talk
@@ -157,11 +157,10 @@ def _proving_reading(screen: Screen, case: Case, given: Closing) -> Verification
             f"{RUNNING} Say --runs yes or --runs no with --measured: a reading on a rig that does "
             "not run proves nothing."
         )
-    if given.load and given.load not in LOADED:
-        raise UnknownName("load", given.load, None, nearest(given.load, LOADED), (*LOADED,))
+    load = check_load(given.load)
     wanted = proof(options.bench_for(case.rig, shop), known[cause].verify)
     item = check_reading(shop.catalogue, case.rig, wanted.reading, given.measured)
-    found = judged(wanted, item, given.runs == "yes", given.load)
+    found = judged(wanted, item, given.runs == "yes", load)
     screen.say(f"{in_words(found.reading)}: {verdict(found)}")
     return found
 

@@ -11,7 +11,7 @@ from diagnose.casebook.record import Case, Verification
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig
-from diagnose.errors import DiagnoseError, UnknownName
+from diagnose.errors import DiagnoseError, UnknownName, nearest
 from diagnose.outcome import Proof, proof
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.evidence import check_reading
@@ -55,6 +55,13 @@ class RepairOutcome:
     cause: str = ""
     words: str = ""
     closes: bool = False
+
+
+def check_load(load: str) -> str:
+    """How the pump ran while the proof was read, "" for as usual. Raises UnknownName."""
+    if load and load not in LOADED:
+        raise UnknownName("load", load, None, nearest(load, LOADED), (*LOADED,))
+    return load
 
 
 def ask_proof(talk: Talk, catalogue: Catalogue, rig: Rig, wanted: Proof) -> RepairOutcome:

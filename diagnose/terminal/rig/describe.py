@@ -46,7 +46,7 @@ def describe(talk: Talk) -> Rig | None:
     end."""
     talk.screen.show(heading(talk.screen, "First the rig: a few questions"))
     talk.screen.say(ANOTHER, "dim")
-    interview = Interview(talk, next_in_walk, _AsUsual())
+    interview = _WalkInterview(talk)
     return rig_from(interview.said) if interview.finished() else None
 
 
@@ -58,26 +58,27 @@ def rig_from(said: Said) -> Rig:
     return replace(rig, assumed=(*guessed, *rig.assumed))
 
 
-class _AsUsual:
+class _WalkInterview(Interview):
     """Who does not know is helped to tell, before the usual value is taken and said so."""
 
-    def enter(self, step: Step, said: Said) -> str:
-        return usual_answer(step, said).replace("_", " ")
+    def next_step(self) -> Step | None:
+        return next_in_walk(self.said)
 
-    def put(
-        self, talk: Talk, step: Step, said: Said, asked: Callable[[], str | Word]
-    ) -> str | Word:
-        answer = asked()
+    def enter(self, step: Step) -> str:
+        return usual_answer(step, self.said).replace("_", " ")
+
+    def put(self, step: Step, asked: Callable[[], str | Word]) -> str | Word:
+        screen, answer = self.talk.screen, asked()
         if answer is Word.UNKNOWN:
-            talk.screen.say(step.help, indent=2)
-            talk.screen.say("If it still cannot be told, press Enter.", "dim")
+            screen.say(step.help, indent=2)
+            screen.say("If it still cannot be told, press Enter.", "dim")
             answer = asked()
         if answer in (Word.BACK, Word.QUIT):
             return answer
         if isinstance(answer, Word):
-            talk.screen.say(f"Taken as usual: {self.enter(step, said)}.", "green")
+            screen.say(f"Taken as usual: {self.enter(step)}.", "green")
             return UNKNOWN
-        talk.screen.say(f"Taken as {answer}.", "green")
+        screen.say(f"Taken as {answer}.", "green")
         return answer
 
 
@@ -88,7 +89,7 @@ def new(file: Path | None) -> int:
         _free(str(file))
     talk = Talk(Screen.standard(), Keyboard())
     talk.screen.show(heading(talk.screen, "A new rig: Enter takes what is proposed"))
-    interview = Interview(talk, next_step, _AsProposed())
+    interview = _FileInterview(talk)
     while interview.finished():
         text = _show(talk, interview.said)
         path = (file and _try(talk, file, text)) or _ask_path(talk, interview.said["name"], text)
@@ -103,27 +104,28 @@ def new(file: Path | None) -> int:
     return BROKEN_OFF
 
 
-class _AsProposed:
+class _FileInterview(Interview):
     """Enter takes a sound value; what nobody knows is left open where it can be."""
 
-    def enter(self, step: Step, said: Said) -> str:
-        proposed = proposal(step, said)
+    def next_step(self) -> Step | None:
+        return next_step(self.said)
+
+    def enter(self, step: Step) -> str:
+        proposed = proposal(step, self.said)
         return shipped_form().said(proposed) if step.place else proposed
 
-    def put(
-        self, talk: Talk, step: Step, said: Said, asked: Callable[[], str | Word]
-    ) -> str | Word:
-        answer = asked()
+    def put(self, step: Step, asked: Callable[[], str | Word]) -> str | Word:
+        screen, answer = self.talk.screen, asked()
         if not isinstance(answer, Word) or answer in (Word.BACK, Word.QUIT):
             return answer
-        proposed = proposal(step, said)
+        proposed = proposal(step, self.said)
         if answer is Word.SKIP and proposed == Word.UNKNOWN.value:
             return UNKNOWN
         if answer is Word.UNKNOWN and not _needed(step):
-            talk.screen.say("Left open: the file says so, and a usual value is taken.", indent=2)
+            screen.say("Left open: the file says so, and a usual value is taken.", indent=2)
             return UNKNOWN
         if answer is Word.UNKNOWN:
-            talk.screen.say(f"It cannot be left open: {proposed} is taken. Look it up.", indent=2)
+            screen.say(f"It cannot be left open: {proposed} is taken. Look it up.", indent=2)
         return proposed
 
 

@@ -4,8 +4,8 @@ that Enter stands for; and from what was typed to what a rig file says."""
 from __future__ import annotations
 
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator, Sequence
-from typing import Protocol
 
 from diagnose.circuit.bounds import NAME, bounds
 from diagnose.circuit.form import COUNT, GAUGE_UNIT, NONE, Field, shipped_form
@@ -19,9 +19,6 @@ from diagnose.terminal.layout import NARROW, options_view, rows
 from diagnose.terminal.plain import Renderable, Screen, mark, para
 from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, choice, pages
 
-Following = Callable[[Said], Step | None]
-"""What is asked next; None when all is told."""
-
 Reader = Callable[[str], str]
 """From what was typed to an answer."""
 
@@ -33,32 +30,29 @@ SPARE = 6
 """Lines that a question needs on the screen beside a drawing and its menu."""
 
 
-class Manner(Protocol):
-    """What an interview does with Enter and with what nobody knows."""
-
-    def enter(self, step: Step, said: Said) -> str:
-        """What Enter stands for, as it is shown."""
-        ...
-
-    def put(
-        self, talk: Talk, step: Step, said: Said, asked: Callable[[], str | Word]
-    ) -> str | Word:
-        """Ask, in whatever way; the answer, BACK or QUIT."""
-        ...
-
-
-class Interview:
+class Interview(ABC):
     """All that was told so far, and what was told before each question, for taking back."""
 
-    def __init__(self, talk: Talk, following: Following, manner: Manner) -> None:
-        self.talk, self.following, self.manner = talk, following, manner
-        self.said: dict[str, str] = {}
+    def __init__(self, talk: Talk) -> None:
+        self.talk, self.said = talk, dict[str, str]()
         self.before: list[dict[str, str]] = []
+
+    @abstractmethod
+    def next_step(self) -> Step | None:
+        """What is asked next; None when all is told."""
+
+    @abstractmethod
+    def enter(self, step: Step) -> str:
+        """What Enter stands for, as it is shown."""
+
+    @abstractmethod
+    def put(self, step: Step, asked: Callable[[], str | Word]) -> str | Word:
+        """Ask, and where nobody knows, in whatever way; the answer, BACK or QUIT."""
 
     def finished(self) -> bool:
         """Ask for all that is left; whether the person stayed to the end. Raises EOFError."""
-        while (step := self.following(self.said)) is not None:
-            answer = self._asked(step)
+        while (step := self.next_step()) is not None:
+            answer = self._ask(step)
             if answer is Word.QUIT:
                 return False
             if answer is Word.BACK:
@@ -71,17 +65,12 @@ class Interview:
 
     def take_back(self) -> None:
         """Forget the last answer, and all that followed from it."""
-        if not self.before:
+        if self.before:
+            self.said = self.before.pop()
+        else:
             self.talk.screen.say("This is the first question.")
-            return
-        self.said = self.before.pop()
 
-    def _asked(self, step: Step) -> str | Word:
-        self._show(step)
-        prompt = self._prompt(step)
-        return self.manner.put(self.talk, step, self.said, lambda: ask(self.talk, prompt))
-
-    def _show(self, step: Step) -> None:
+    def _ask(self, step: Step) -> str | Word:
         screen = self.talk.screen
         if step.place:
             _grown(screen, self.said, step.place)
@@ -90,22 +79,21 @@ class Interview:
             _menu(screen, step.place)
         elif step.choices:
             screen.show(options_view(screen, step.choices.items()))
+        prompt = self._prompt(step)
+        return self.put(step, lambda: ask(self.talk, prompt))
 
     def _prompt(self, step: Step) -> Prompt[str]:
         screen = self.talk.screen
 
-        def drawn(_: str) -> None:
+        def draw_so_far(_: str) -> None:
             screen.show(*map(mark, _drawing(screen, self.said)))
 
-        def helped() -> None:
-            pages(self.talk, [para(step.help, indent=2), *_meanings(step.place)])
-
         return Prompt(
-            f"{step.label}, Enter for {self.manner.enter(step, self.said)}",
+            f"{step.label}, Enter for {self.enter(step)}",
             reader(step, self.said),
-            help=helped,
-            why=lambda: screen.say(step.field.why),
-            words={"draw": drawn} if step.place else {},
+            lambda: pages(self.talk, [para(step.help, indent=2), *_meanings(step.place)]),
+            step.field.why,
+            words={"draw": draw_so_far} if step.place else {},
             enter=Word.SKIP,
         )
 

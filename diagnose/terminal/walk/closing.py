@@ -16,11 +16,10 @@ from pathlib import Path
 
 from diagnose.casebook.closing import close, made_safe, with_verification
 from diagnose.casebook.proving import NEXT, judged, verdict
-from diagnose.casebook.record import LOADS, Case, Verification
-from diagnose.errors import UnknownName, nearest
+from diagnose.casebook.record import Case, Verification
 from diagnose.outcome import Result, conclude
 from diagnose.reasoning.evidence import check_reading
-from diagnose.terminal.cases.proof import NOT_SAFE, ask_cause, ask_proof, ask_safe
+from diagnose.terminal.cases.proof import NOT_SAFE, ask_cause, ask_proof, ask_safe, check_load
 from diagnose.terminal.json_lines import BadLine, Record, Wire, text_of
 from diagnose.terminal.layout import items
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, pages, yes_or_no
@@ -209,10 +208,7 @@ def _change(walk: Walk, result: Result, case: Case, record: Record) -> tuple[Cas
     if (proof := result.verify) is None:
         raise BadLine('Nothing here can be proved by a reading; close it with {"cause": "..."}.')
     item = check_reading(book, walk.bench.rig, proof.reading, text_of(record, "proof"))
-    runs, load = record.get("runs"), str(record.get("load", ""))
-    if not isinstance(runs, bool):
+    if not isinstance(runs := record.get("runs"), bool):
         raise BadLine("runs says whether the pump does its job again: true or false.")
-    if load and load not in LOADS:
-        raise UnknownName("load", load, None, nearest(load, LOADS), LOADS)
-    found = judged(proof, item, runs, load)
+    found = judged(proof, item, runs, check_load(str(record.get("load", ""))))
     return with_verification(case, found), verdict(found)
