@@ -16,7 +16,6 @@ from typing import Annotated, cast
 
 import typer
 
-from diagnose.casebook.disk import trouble
 from diagnose.terminal.commands import (
     Answers,
     At,
@@ -223,6 +222,8 @@ def _usage(mistake: Exception) -> str:
 def _refused(error: OSError) -> int:
     """What the system refused: a file, which has a name, or else the output."""
     if isinstance(error.filename, str | bytes):
+        from diagnose.casebook.disk import trouble
+
         path = Path(os.fsdecode(error.filename))
         complain(sentence(trouble(error, path)))
         return MISTAKE
