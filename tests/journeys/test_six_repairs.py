@@ -7,7 +7,7 @@ else from the circuit with the fault in it. Nothing is drawn by chance, and no a
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -22,6 +22,7 @@ from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.scene import Scene
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.outcome import Result, conclude
+from diagnose.reasoning.evidence import Seen
 from diagnose.walkthrough import Contradiction, Question, Walk
 
 MOST = 30
@@ -67,9 +68,10 @@ class Person:
         return max(options, key=lambda option: entry.otherwise.get(option, 0.0))
 
 
-def repaired(bench: Bench, person: Person) -> Result:
-    """A walk on a rig, asked and answered to its end."""
+def repaired(bench: Bench, person: Person, told: Mapping[str, str]) -> Result:
+    """A walk on a rig, asked and answered to its end. told: what is said of it at first."""
     walk = Walk(bench)
+    walk.tell(Seen(name, option) for name, option in told.items())
     while question := walk.question():
         assert len(walk.steps) < MOST
         try:
@@ -91,6 +93,7 @@ class Repair:
     facts: Mapping[str, str]
     cause: str
     words: tuple[str, ...]
+    told: Mapping[str, str] = field(default_factory=dict)
 
 
 REPAIRS = {
@@ -107,6 +110,7 @@ REPAIRS = {
         {"pressure-switch-look": "burnt-or-melted", "onset": "gradually", "smell": "burnt"},
         "pressure-switch-burnt",
         ("switch carries the motor", "fit one that is rated for it, or a relay"),
+        {"smell": "burnt"},
     ),
     "slow pump through a bad ground": Repair(
         "bowser",
@@ -146,7 +150,7 @@ def test_a_repair_ends_with_its_cause_and_the_cause_behind_it(
     repair = REPAIRS[name]
     bench = bench_of(repair.rig)
 
-    result = repaired(bench, Person(bench.model, repair.changed, repair.facts))
+    result = repaired(bench, Person(bench.model, repair.changed, repair.facts), repair.told)
 
     assert result.cause == repair.cause
     assert result.ranking[0][0] == repair.cause
@@ -164,6 +168,7 @@ RESULTS = {
         "mist-bench",
         {"fuse_holder": 0.1, "main_fuse": OPEN},
         {"fuse-holder-look": "corroded", "main-fuse-history": "blows-after-days"},
+        {"fuse-holder-look": "corroded"},
     ),
 }
 BLOWN = ("main-fuse-blown", "control-fuse-blown")
@@ -173,10 +178,10 @@ BLOWN = ("main-fuse-blown", "control-fuse-blown")
 def test_a_walk_does_not_end_on_the_fuse_that_something_else_blew(
     name: str, bench_of: Callable[[str], Bench]
 ) -> None:
-    rig, changed, facts = RESULTS[name]
+    rig, changed, facts, *told = RESULTS[name]
     bench = bench_of(rig)
 
-    result = repaired(bench, Person(bench.model, changed, facts))
+    result = repaired(bench, Person(bench.model, changed, facts), dict(*told))
 
     assert result.cause not in BLOWN
     assert result.root_causes
