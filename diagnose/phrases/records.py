@@ -12,13 +12,11 @@ STRENGTHS = (CLEAR, NEAR, EITHER)
 """clear: said in so many words; near: by a misspelt word, or a thing named in the sentence before;
 either: to be asked first, since the words may mean one of several, or are a guess or hearsay."""
 
-GUESS = "a guess"
-"""What stands for the words of a match that no words name: the whole sentence is like others."""
-
 
 @dataclass(frozen=True)
 class Match:
-    """An observation that some words may mean; `words` as they were typed."""
+    """An observation that some words may mean; `words` as they were typed, none where it is a
+    guess from the sentence as a whole."""
 
     observation: str
     option: str

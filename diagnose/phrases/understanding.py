@@ -15,7 +15,7 @@ from diagnose.phrases.fuse_sizes import fuse_sizes
 from diagnose.phrases.heights import HEIGHT, heights
 from diagnose.phrases.likeness import Meaning, shipped_likeness
 from diagnose.phrases.readings import readings_of
-from diagnose.phrases.records import EITHER, GUESS, LONGEST, Match, Understood
+from diagnose.phrases.records import EITHER, LONGEST, Match, Understood
 from diagnose.phrases.rig_words import words_for
 from diagnose.phrases.signs import signs_of
 from diagnose.phrases.text import read_items, tokens_of
@@ -145,7 +145,7 @@ def _likeliest(matches: Sequence[Match], likeness: Mapping[Meaning, float]) -> t
     unsure = [one for one in matches if one.strength == EITHER]
     unsure.sort(
         key=lambda one: (
-            one.words == GUESS,
+            not one.words,
             -likeness.get((one.observation, one.option), AGREES),
         )
     )
@@ -157,7 +157,7 @@ def _guesses(
 ) -> tuple[Match, ...]:
     """What such sentences have meant, to be asked; of the question that was asked, if of one."""
     found = [
-        Match(name, option, GUESS, EITHER)
+        Match(name, option, "", EITHER)
         for (name, option), score in likeness.items()
         if score >= LIKELY and name in book.observations and asked in ("", name)
         if option in book.observations[name].options

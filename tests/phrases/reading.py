@@ -13,7 +13,6 @@ from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.phrases import EITHER, Match, Understood, understand
-from diagnose.phrases.records import GUESS
 
 
 @cache
@@ -35,7 +34,7 @@ def taken(found: Understood) -> list[str]:
 
 def named(found: Understood) -> list[Match]:
     """What words of the text name; without what is guessed from the sentence as a whole."""
-    return [one for one in found.matches if one.words != GUESS]
+    return [one for one in found.matches if one.words]
 
 
 def to_ask(found: Understood) -> list[str]:

@@ -70,7 +70,7 @@ PROMPTS = {
         [
             *("Repaired and proved? yes, no, or ?>", "yes"),
             *("yes or no>", "yes"),
-            *("How is it while you read, 1 to 3>", "1"),
+            *("How does it run while you read, 1 to 3>", "1"),
         ],
         "Measure now:",
     ),

@@ -39,7 +39,7 @@ def test_a_whole_walk_in_a_terminal(
     here.until("Does the pump do its job again?")
     here.until("yes or no>")
     here.type("yes")
-    here.until("How is it while you read, 1 to 3>")
+    here.until("How does it run while you read, 1 to 3>")
     here.type("1")
     here.until("Measure now: voltage fuse.in fuse.out, asked to run:")
     here.type("95 mV")

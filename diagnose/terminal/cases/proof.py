@@ -93,7 +93,7 @@ def _ask_load(talk: Talk) -> str | Word:
     for number, meaning in enumerate(LOADED.values(), 1):
         talk.screen.say(f"{number}  {meaning}")
     prompt = Prompt(
-        f"How is it while you read, 1 to {len(LOADED)}",
+        f"How does it run while you read, 1 to {len(LOADED)}",
         lambda typed: choice(typed, tuple(LOADED)),
         "The number of how the pump is while you read.",
         "A joint loses volts only while the pump's current flows through it.",

@@ -126,7 +126,7 @@ def _meaning(bench: Bench, one: Meaning) -> str:
     if not isinstance(one, Match):
         return f"{one.reading}: {one.value} ({one.words})"
     options = bench.shop.catalogue.observations[one.observation].options
-    return f"{spaced(name_of(one))}: {options[one.option]} ({one.words})"
+    return f"{spaced(name_of(one))}: {options[one.option]} ({one.words or 'a guess'})"
 
 
 def _prompt(bench: Bench, found: Sequence[Meaning]) -> Prompt[tuple[Evidence, ...]]:

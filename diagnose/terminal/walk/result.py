@@ -207,15 +207,16 @@ def parts_of(screen: Screen, bench: Bench, result: Result) -> tuple[Part, ...]:
 
 
 def _behind(bench: Bench, result: Result) -> Iterator[Renderable]:
-    """All that may be behind it, what to measure, and why it came about."""
+    """All that may be behind it, why it came about, and what a reading tells of that."""
     if result.behind:
         yield para("This is often a result. Rule out first:", indent=2)
         yield from items(_shares(bench, result.behind[:5]))
-    yield from items(f"Measure {words.of_test(one)}." for one in _measures(result))
     for cause in result.root_causes[:CAUSES]:
         because = f" ({cause.because.strip()})" if cause.because else ""
         mend = cause.mend.strip().rstrip(".")
         yield from items([f"{cause.cause.strip().rstrip('.')}. Mend: {mend}.{because}"])
+    for one in _measures(result):
+        yield from items([f"A reading that tells more of it: {words.of_test(one)}."])
 
 
 def _others(screen: Screen, bench: Bench, result: Result) -> Iterator[Renderable]:
