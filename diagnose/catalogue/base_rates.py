@@ -45,15 +45,16 @@ class BaseRates:
         return (self.worth + one.found) / (self.worth + one.expected)
 
 
-def base_rates(document: Section, modes: Collection[str]) -> BaseRates:
-    """The counts in a file; ids that are no failure mode are problems of the document."""
+def base_rates(document: Section, modes: Collection[str], sources: Collection[str]) -> BaseRates:
+    """The counts in a file. What names no failure mode or source is a problem of the document."""
     part = document.section("counts")
-    named = [(name, part.place_of(name)) for name in part]
+    counted = [(name, part.place_of(name)) for name in part]
     untold = document.placed("untold")
-    for name, place in (*named, *untold):
-        if name not in modes:
-            document.problem(UnknownName("failure mode", name, place, nearest(name, modes)))
-    document.texts("sources")
+    of_modes = [("failure mode", *one, modes) for one in (*counted, *untold)]
+    of_sources = [("source", *one, sources) for one in document.placed("sources")]
+    for kind, name, place, known in (*of_modes, *of_sources):
+        if name not in known:
+            document.problem(UnknownName(kind, name, place, nearest(name, known)))
     document.text("why")
     return BaseRates(
         worth=document.number("worth", minimum=0.1),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -54,7 +54,8 @@ def load_catalogue(folder: Path | None = None) -> Catalogue:
     """Everything in the knowledge folder. Raises Mistakes with all problems of all files."""
     gather = _Gatherer(folder or knowledge_folder())
     modes = gather.by_id("failure mode", gather.files("failure_modes/*/*.yaml", failure_mode))
-    rates = _rates(gather, modes)
+    sources = gather.mapping("sources.yaml", source)
+    rates = _rates(gather, modes, sources)
     observations = gather.files("observations/*.yaml", _observations)
     quantities, readings = gather.file("readings.yaml", _readings) or ({}, ())
     catalogue = Catalogue(
@@ -64,7 +65,7 @@ def load_catalogue(folder: Path | None = None) -> Catalogue:
         quantities=quantities,
         words=gather.mapping("words.yaml", word),
         cautions=gather.mapping("cautions.yaml", caution),
-        sources=gather.mapping("sources.yaml", source),
+        sources=sources,
         complaints=gather.by_id("complaint", gather.file("complaints.yaml", _complaints) or ()),
         stops=gather.by_id("stop", gather.file("stops.yaml", _stops) or ()),
         kit=gather.file("kit.yaml", _kit) or Kit(),
@@ -124,12 +125,13 @@ def _by_key(document: Section, read: Callable[[str, Section], T]) -> dict[str, T
     return {name: read(name, document.section(name)) for name in document}
 
 
-def _rates(gather: _Gatherer, modes: Mapping[str, FailureMode]) -> BaseRates:
+def _rates(gather: _Gatherer, modes: Collection[str], sources: Collection[str]) -> BaseRates:
     """The counts of recorded cases; none where the folder has none."""
     none = BaseRates(worth=1.0, cases=0, counts={})
     if not (gather.folder / "base_rates.yaml").is_file():
         return none
-    return gather.file("base_rates.yaml", lambda document: base_rates(document, modes)) or none
+    found = gather.file("base_rates.yaml", lambda document: base_rates(document, modes, sources))
+    return found or none
 
 
 def _with_rate(mode: FailureMode, rates: BaseRates) -> FailureMode:

@@ -29,9 +29,9 @@ def _signs(catalogue: Catalogue, facts: Mapping[str, str]) -> Iterable[Complaint
     found: dict[tuple[tuple[str, str], ...], Complaint] = {}
     for complaint in catalogue.complaints.values():
         if all(holds(catalogue.observations[name].applies, facts) for name in complaint.seen):
-            first = found.setdefault(tuple(sorted(complaint.seen.items())), complaint)
-            if complaint.told > first.told:
-                found[tuple(sorted(complaint.seen.items()))] = complaint
+            sign = tuple(sorted(complaint.seen.items()))
+            if sign not in found or complaint.told > found[sign].told:
+                found[sign] = complaint
     return found.values()
 
 
@@ -46,13 +46,13 @@ def _told(predictions: Predictions) -> Iterator[tuple[float, Array]]:
     there to be told under every hypothesis, shape (hypotheses)."""
     predictions.prepare(told_of(predictions), [])
     for complaint in _signs(predictions.catalogue, predictions.hypotheses.facts):
-        chance = _told_rather(predictions, complaint)
+        chance = _told_itself(predictions, complaint)
         for name, option in complaint.seen.items():
             chance = chance * predictions.brought_about(name, option)
         yield complaint.told, chance
 
 
-def _told_rather(predictions: Predictions, complaint: Complaint) -> Array:
+def _told_itself(predictions: Predictions, complaint: Complaint) -> Array:
     """Probability that it is this complaint which is told, and not what would be told rather, shape
     (hypotheses): of a pump that makes no sound nobody says only that there is no water."""
     chance = np.ones(len(predictions.hypotheses))
@@ -67,7 +67,7 @@ def telling_probability(predictions: Predictions, item: Seen, said: Collection[s
     for complaint in predictions.catalogue.complaints.values():
         told = {item.observation: item.option} == dict(complaint.seen)
         if told and complaint.rather and not complaint.rather.keys() & said:
-            return _told_rather(predictions, complaint)
+            return _told_itself(predictions, complaint)
     return np.ones(len(predictions.hypotheses))
 
 

@@ -251,7 +251,8 @@ def assemble(
     other: float,
     own: Draws | None = None,
 ) -> Hypotheses:
-    """Lay out the columns of all variants and let their fuses do what they will."""
+    """Lay out the columns of all variants, each fuse blown or whole as its column's circuit
+    leaves it."""
     variant, place, weight, parts = [], [], [], []
     for index, (grid, batch) in enumerate(_columns(variants, _grids(model, own))):
         here = variants[index]

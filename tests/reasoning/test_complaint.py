@@ -115,3 +115,19 @@ def test_what_was_so_before_is_told_only_now_and_then() -> None:
     found = reporting({"a": 1.0}, {"a": 0.3}, usual=0.3).brought_about("a", "yes")
 
     assert found == pytest.approx([0.7 + 0.03, 0.03])
+
+
+def test_of_missing_water_alone_nobody_speaks_whose_pump_is_dead(bowser: Bench) -> None:
+    """By the counts in complaints.yaml; said together with the silence it weighs as ever."""
+    modes = bowser.hypotheses.modes
+    water, silent = Seen("flow", "none"), Seen("pump-action", "silent")
+
+    def ratio(*told: Seen) -> float:
+        items = [replace(one, reported=True) for one in told]
+        mode = posterior(bowser.predictions, items).mode
+        return float(mode[modes.index("feed-wire-open")] / mode[modes.index("supply-empty")])
+
+    asked = posterior(bowser.predictions, [water]).mode
+    dead, dry = (asked[modes.index(one)] for one in ("feed-wire-open", "supply-empty"))
+    assert ratio(water) < 0.2 * dead / dry
+    assert ratio(water, silent) > 20 * ratio(water)

@@ -29,13 +29,16 @@ def estimated_prior(one: Bench) -> dict[str, float]:
     return dict(found)
 
 
-def counted(cases: Iterable[Record]) -> dict[str, Count]:
+def found_in(cases: Iterable[Record]) -> Counter[str]:
+    """How often each failure mode was the cause."""
+    return Counter(template_of(one.truth[0]) for one in cases if one.truth[0] != OTHER)
+
+
+def counted(cases: Sequence[Record]) -> dict[str, Count]:
     """Found and expected for every failure mode, by id."""
-    found: Counter[str] = Counter()
-    expected: Counter[str] = Counter()
+    found, expected = found_in(cases), Counter[str]()
     for one in cases:
         if one.truth[0] != OTHER:
-            found[template_of(one.truth[0])] += 1
             expected.update(estimated_prior(bench(one)))
     return {name: Count(found[name], expected[name]) for name in sorted(expected | found)}
 
