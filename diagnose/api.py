@@ -25,7 +25,7 @@ from diagnose.api_records import (
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.rig_record import readings_beside
 from diagnose.catalogue.records import Observation
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.errors import Place, every

@@ -10,7 +10,7 @@ from diagnose.catalogue.expanding import for_rig as expand
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import Catalogue
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig
 from diagnose.reasoning.available_tests import Test, tests_for
 from diagnose.reasoning.calibration import CalibratedRig

@@ -8,7 +8,7 @@ from functools import cache
 
 from diagnose.catalogue.entry_parts import when
 from diagnose.catalogue.rule_records import RIG_FACTS
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.design.facts import rig_facts
 from diagnose.design.finding import Finding, Severity
 from diagnose.documents import Section, load

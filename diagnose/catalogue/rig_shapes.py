@@ -11,8 +11,8 @@ from diagnose.catalogue.expanding import copies_of, parameters_on, parts_with_en
 from diagnose.catalogue.records import FailureMode, ReadingEntry, When
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import bears_on, touches
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import PART
 from diagnose.circuit.reading_words import fits
 from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, Rig, read_rig

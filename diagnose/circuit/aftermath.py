@@ -13,7 +13,9 @@ from numpy.typing import NDArray
 
 from diagnose.circuit.fuse import BREAKER, FUSE, chance_open, history
 from diagnose.circuit.meter import branch_current
-from diagnose.circuit.operate import Model, Operation, operate
+from diagnose.circuit.model import Model
+from diagnose.circuit.operate import operate
+from diagnose.circuit.operation import Operation
 from diagnose.circuit.parameters import OPEN, Array, Batch, slices
 from diagnose.circuit.parts import protection_of
 

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 import numpy as np
 
 from diagnose.circuit.fed import Fed
+from diagnose.circuit.healthy import wire_resistance
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import branches
-from diagnose.circuit.operate import Model, Operation
-from diagnose.circuit.parameters import Array, Batch, wire_resistance
+from diagnose.circuit.operation import Operation
+from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.parts import feed_wires
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.solve import Lazily

@@ -8,15 +8,10 @@ import numpy as np
 
 from diagnose.circuit.fed import Fed
 from diagnose.circuit.heat import temperatures
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import EARTH, SOURCE, conductances
-from diagnose.circuit.operate import (
-    Model,
-    Operation,
-    State,
-    contacts_in,
-    operate,
-    without_motor,
-)
+from diagnose.circuit.operate import contacts_in, operate, without_motor
+from diagnose.circuit.operation import Operation, State
 from diagnose.circuit.parameters import OPEN, Array, Batch
 from diagnose.circuit.rig import GAL_PER_MIN, PSI
 from diagnose.circuit.solve import resistance_between

@@ -2,53 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
-from functools import cached_property, lru_cache
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.circuit.fed import Fed, feed, pick_fed, put, put_fed, take_fed
-from diagnose.circuit.label import Work, at_work
+from diagnose.circuit.fed import Fed, feed, put, put_fed
+from diagnose.circuit.model import Model
 from diagnose.circuit.motor import Impeller, Load, Running, load, run, stall_current
 from diagnose.circuit.network import Contacts
-from diagnose.circuit.parameters import OPEN, Array, Batch, Flags, healthy
+from diagnose.circuit.operation import Operation, choose, put_operation
+from diagnose.circuit.parameters import OPEN, Array, Batch, Flags
 from diagnose.circuit.parts import feed_of, feed_wires
 from diagnose.circuit.relay import warmed
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.switches import control_switches
-from diagnose.figures import Figures, shipped_figures
 
 PARTED = 1e5
 """A coil above this carries no current worth the name [ohm]."""
 
 CONDITIONS = ("rest", "calling", "satisfied", "unplugged", "isolated")
-
-
-@dataclass(frozen=True)
-class Model:
-    """A rig, the figures it is computed from, and its parameters when sound; well: this very rig
-    when it is well, one circuit, where it is known better than by its description."""
-
-    rig: Rig
-    figures: Figures
-    sound: Mapping[str, float]
-    well: Batch | None = None
-
-    @classmethod
-    def of(cls, rig: Rig, figures: Figures | None = None) -> Model:
-        figures = figures or shipped_figures()
-        return cls(rig, figures, healthy(rig, figures))
-
-    @cached_property
-    def work(self) -> Work:
-        """The pump at its working pressure."""
-        return at_work(self.rig, self.figures)
-
-    def sound_batch(self, count: int = 1) -> Batch:
-        """Sound circuits of this rig."""
-        return Batch.of(self.sound, count)
 
 
 def _work(model: Model, batch: Batch, fed: Fed, outlet_open: bool) -> Running:
@@ -81,72 +56,6 @@ def _let_go(model: Model, batch: Batch, water: Load) -> Load:
 
 def _signed(fed: Fed, current: Array) -> Array:
     return np.asarray(np.sign(fed.motor_volts) * current, dtype=np.float64)
-
-
-State = Callable[[Batch, Fed, Array], Array]
-"""What follows from one state of the contacts and the motor's current in it, circuit by circuit."""
-
-
-@dataclass(frozen=True)
-class Operation:
-    """One condition, settled. Shapes: one value a circuit.
-
-    idle, live: the two states of the contacts; on: share of the time that `live` holds (1 steady,
-    0 off, between for chatter); running, resting: the motor in the live and in the idle state;
-    motor_current, idle_current: its current in each, signed [A]; start_current [A];
-    pulled, chatter: the relay; unsteady: something keeps opening while the pump should run.
-    """
-
-    idle: Fed
-    live: Fed
-    on: Array
-    running: Running
-    resting: Running
-    motor_current: Array
-    idle_current: Array
-    start_current: Array
-    pulled: Flags
-    chatter: Flags
-    unsteady: Flags
-    motor_connected: bool = True
-
-    @cached_property
-    def motor(self) -> Running:
-        """The motor as it is most to be met: live where the contacts close at all, else idle."""
-        return pick_running(self.on > 0, self.running, self.resting)
-
-    @cached_property
-    def met(self) -> Fed:
-        """The state of the contacts that is mostly met: live where they close at all, else idle."""
-        return pick_fed(self.on > 0, self.live, self.idle)
-
-    @cached_property
-    def met_current(self) -> Array:
-        """The motor's current in it, signed [A]."""
-        return np.where(self.on > 0, self.motor_current, self.idle_current)
-
-    @cached_property
-    def changing(self) -> tuple[NDArray[np.intp], Fed]:
-        """The circuits whose contacts open and close all the while, and their idle state."""
-        columns = np.flatnonzero((self.on > 0) & (self.on < 1))
-        return columns, take_fed(self.idle, columns)
-
-    def over_time(self, batch: Batch, value: State) -> tuple[Array, Array]:
-        """Average and spread of what follows from a state of the contacts. Both states are worked
-        out only for the few circuits that change between them."""
-        average = value(batch, self.met, self.met_current)
-        spread, (here, idle) = np.zeros_like(average), self.changing
-        if len(here):
-            apart = value(batch.take(here), idle, self.idle_current[here])
-            made, on = average[here], self.on[here]
-            average = put(average, here, on * made + (1 - on) * apart)
-            spread[here] = np.sqrt(on * (1 - on)) * np.abs(made - apart)
-        return average, spread
-
-    @property
-    def turning(self) -> Flags:
-        """Whether the pump turns at all, even by fits and starts."""
-        return ~self.motor.stalled
 
 
 def contacts_in(rig: Rig, condition: str, relay: bool) -> Contacts:
@@ -378,38 +287,3 @@ def _satisfied_by_pressure(model: Model, batch: Batch, whole: bool) -> Operation
     released = _settle(model, batch, "satisfied", False, True, whole)
     short = pressed.turning & (pressed.running.pressure < batch["pressure_switch.cut_out"])
     return choose(short, pressed, released)
-
-
-def pick_running(first: Flags, a: Running, b: Running) -> Running:
-    """Circuit by circuit, the motor `a` where `first` holds, else `b`."""
-    pairs = zip(vars(a).values(), vars(b).values(), strict=True)
-    return Running(*(np.where(first, x, y) for x, y in pairs))
-
-
-def choose(first: Flags, a: Operation, b: Operation) -> Operation:
-    """Circuit by circuit, operation `a` where `first` holds, else `b`."""
-    picked: dict[str, object] = {}
-    for part in fields(Operation):
-        x, y = getattr(a, part.name), getattr(b, part.name)
-        if isinstance(x, Fed):
-            picked[part.name] = pick_fed(first, x, y)
-        elif isinstance(x, Running):
-            picked[part.name] = pick_running(first, x, y)
-        else:
-            picked[part.name] = np.where(first, x, y) if isinstance(x, np.ndarray) else x
-    return Operation(**picked)  # type: ignore[arg-type]
-
-
-def put_operation(whole: Operation, columns: NDArray[np.intp], part: Operation) -> Operation:
-    """The same operation with some circuits replaced."""
-    made: dict[str, object] = {}
-    for one in fields(Operation):
-        x, y = getattr(whole, one.name), getattr(part, one.name)
-        if isinstance(x, Fed):
-            made[one.name] = put_fed(x, columns, y)
-        elif isinstance(x, Running):
-            pairs = zip(vars(x).values(), vars(y).values(), strict=True)
-            made[one.name] = Running(*(put(a, columns, b) for a, b in pairs))  # type: ignore[arg-type]
-        else:
-            made[one.name] = put(x, columns, y) if isinstance(x, np.ndarray) else x
-    return Operation(**made)  # type: ignore[arg-type]

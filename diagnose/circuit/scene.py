@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.model import Model
 from diagnose.circuit.motor import Running
-from diagnose.circuit.operate import Model, Operation
+from diagnose.circuit.operation import Operation
 from diagnose.circuit.parameters import Array, Batch, Flags, slices
 
 SLOW, SLOW_WIDTH = 0.88, 0.06

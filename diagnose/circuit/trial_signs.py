@@ -13,8 +13,8 @@ from diagnose.circuit import trials
 from diagnose.circuit.aftermath import main_history
 from diagnose.circuit.chance import above
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.model import Model
 from diagnose.circuit.noise_and_spark import pump_noise, spark_on_connecting
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.scene import SLOW, SLOW_WIDTH, Scene, choose_rows, spread_over
 from diagnose.circuit.signs import SEEN, Sign, pump_action, pump_when_satisfied, touch

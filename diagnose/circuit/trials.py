@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.circuit.meter import BLOWN
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import NAMES, OPEN, Batch
 from diagnose.circuit.parts import spares
 

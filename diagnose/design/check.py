@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.checks_battery import battery_kind, battery_size, charging, volts_at_end
 from diagnose.design.checks_fuse import (

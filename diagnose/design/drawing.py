@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from textwrap import wrap
 
 from diagnose.circuit.meter import Circuits, Reading
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.canvas import Canvas
 from diagnose.design.grid import BESIDE, SIGN, Branch, Piece, Spot

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from diagnose.circuit.listing import AUTOMATIC
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.ratings import least_fuse
 from diagnose.circuit.rig import WATER, Rig
 from diagnose.design.checks_battery import battery_size

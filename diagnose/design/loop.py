@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import EARTH, Branch, branches
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import CONTROL_WIRES, WIRES, family
 from diagnose.circuit.parts import Placed, control_of, feed_of, feed_wires
 from diagnose.circuit.rig import Rig

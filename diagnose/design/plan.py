@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.circuit.label import full_load
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import Rig, interpolate
 from diagnose.design.ampacity import Allowed, allowed

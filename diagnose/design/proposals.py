@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from diagnose.circuit.form import Field
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import GAL_PER_MIN, PSI, Rig, usual
 from diagnose.design.checks_battery import capacity_needed

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TypeAlias
 
-from diagnose.circuit.parameters import wire_resistance
+from diagnose.circuit.healthy import wire_resistance
 from diagnose.design.wording import FOOT
 from diagnose.figures import Figures
 from diagnose.units import is_metric, read_gauge

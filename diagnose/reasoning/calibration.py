@@ -21,7 +21,7 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import Circuits, Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.reasoning.commissioning import CommissioningRecord, Day
 from diagnose.reasoning.evidence import Measured

@@ -16,8 +16,8 @@ import numpy as np
 from diagnose.catalogue.records import Catalogue, FailureMode
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from diagnose.catalogue.records import Catalogue, Effect, FailureMode, holds
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import touches
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import NAMES, Array, Batch, family
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene

@@ -16,7 +16,7 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import Array
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.available_tests import Test, tests_for

@@ -10,7 +10,7 @@ from math import log1p
 from diagnose.casebook.record import Case, ReadAt
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.reading_words import fits
 from diagnose.design.volt_plot import Level
 from diagnose.errors import DiagnoseError

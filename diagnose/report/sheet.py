@@ -8,8 +8,8 @@ from functools import cached_property
 
 from diagnose.catalogue.checklist import checklist_for
 from diagnose.catalogue.records import Catalogue
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig
 from diagnose.design.check import check, leaned_on

@@ -14,7 +14,7 @@ import numpy as np
 from diagnose.catalogue.records import Change, FailureMode
 from diagnose.circuit.aftermath import found, main_history
 from diagnose.circuit.meter import Circuits
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import Array, Batch, Flags
 from diagnose.circuit.scene import Scene
 from diagnose.reasoning.hypotheses import Variant, variants_of

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import TAPS, Rig, read_rig
 from diagnose.documents import parse

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 
 from diagnose.bench import Shop
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import applicable
 from diagnose.simulate.rigs import invented_rig

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.load import shipped_catalogue
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts
 from diagnose.documents import load

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from diagnose.circuit.aftermath import CONTROL, MAIN, found, main_history
-from diagnose.circuit.operate import Model, operate
+from diagnose.circuit.model import Model
+from diagnose.circuit.operate import operate
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import open_rig
 

@@ -6,8 +6,9 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import branches, points_on
-from diagnose.circuit.operate import Model, Operation
+from diagnose.circuit.operation import Operation
 from diagnose.circuit.rig import Rig, open_rig, read_rig
 from diagnose.design.facts import rig_facts
 from diagnose.documents import parse

@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 
 from diagnose.circuit.meter import Circuits
-from diagnose.circuit.operate import Model, Operation, operate
+from diagnose.circuit.model import Model
+from diagnose.circuit.operate import operate
+from diagnose.circuit.operation import Operation
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig
 

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from diagnose.circuit.fed import Fed
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import EARTH, SOURCE, points_on
-from diagnose.circuit.operate import Model, Operation
+from diagnose.circuit.operation import Operation
 from diagnose.circuit.parameters import FLAGS, RESISTANCES
 from diagnose.circuit.rig import CONTROLS, TAPS, Rig, open_rig
 

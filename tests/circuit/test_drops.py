@@ -9,7 +9,7 @@ import pytest
 import yaml
 
 from diagnose.circuit.meter import Circuits, Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
 from diagnose.documents import parse
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from diagnose.circuit.fuse import chance_open, opening_time
-from diagnose.circuit.parameters import fuse_resistance
+from diagnose.circuit.healthy import fuse_resistance
 from diagnose.figures import shipped_figures
 
 FIGURES = shipped_figures()

@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.circuit.heat import temperatures
 from diagnose.circuit.meter import Circuits, Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import bundled_rigs, open_rig
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from diagnose.circuit.model import Model
 from diagnose.circuit.motor import Impeller, run
-from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import open_rig
 
 BILGE = Model.of(open_rig("bilge"))

@@ -10,8 +10,8 @@ import pytest
 
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import Circuits, Reading, branch_current
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.parts import feed_of
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig

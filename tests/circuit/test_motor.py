@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnose.circuit.model import Model
 from diagnose.circuit.motor import Running, load, run, stall_current
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.rig import bundled_rigs, open_rig
 

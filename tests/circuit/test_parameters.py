@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import bears_on, branches
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import NAMES, unit_of
 from diagnose.circuit.parts import extra_parameters, feed_wires, listed_parts
 from diagnose.circuit.rig import bundled_rigs, open_rig

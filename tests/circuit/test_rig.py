@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.meter import Circuits, Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import WIRES
 from diagnose.circuit.ratings import fuse_ratings, usual_fuse
 from diagnose.circuit.rig import (

@@ -14,7 +14,7 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import holds
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import Circuits
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import JOINTS, LEAKS, OPEN, WIRES, Array
 from diagnose.circuit.rig import open_rig
 from diagnose.circuit.scene import Scene, choose_rows, spread_over

@@ -6,7 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from diagnose.circuit.operate import Model, Operation, contacts_in, operate
+from diagnose.circuit.model import Model
+from diagnose.circuit.operate import contacts_in, operate
+from diagnose.circuit.operation import Operation
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import open_rig
 

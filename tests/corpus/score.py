@@ -12,7 +12,7 @@ import yaml
 
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import holds
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.reading_words import fits, reading_of
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.design.facts import rig_facts

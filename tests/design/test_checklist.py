@@ -6,7 +6,7 @@ import pytest
 
 from diagnose.catalogue.checklist import checklist_for, read_checklist, shipped_checklist
 from diagnose.catalogue.load import shipped_catalogue
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import open_rig, read_rig
 from diagnose.design.finding import Severity
 from diagnose.documents import parse

@@ -13,7 +13,7 @@ import pytest
 
 from diagnose.circuit.label import at_work
 from diagnose.circuit.meter import Circuits, Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.design.check import CHECKS, RESTS_ON, check_rig, leaned_on, unsafe
 from diagnose.design.checks_switch import cured

@@ -8,7 +8,7 @@ from contextlib import suppress
 import pytest
 
 from diagnose.catalogue.rule_records import RIG_FACTS
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
 from diagnose.design.check import check_rig
 from diagnose.design.facts import rig_facts

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import read_rig
 from diagnose.design.finding import FINE, NOTE, SHOULD, UNSAFE, Severity
 from diagnose.design.plan import Plan

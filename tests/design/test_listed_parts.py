@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import open_rig, read_rig
 from diagnose.design.check import check_rig, unsafe
 from diagnose.design.checks_switch import cured

@@ -7,8 +7,8 @@ import math
 import pytest
 
 from diagnose.catalogue.load import shipped_catalogue
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.design.check import check_rig
 from diagnose.design.checks_switch import cured

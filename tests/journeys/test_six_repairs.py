@@ -17,7 +17,7 @@ from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import LARGEST_OHMS, Circuits, Reading
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.scene import Scene
 from diagnose.circuit.trial_signs import SIGNS

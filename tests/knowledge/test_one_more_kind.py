@@ -15,8 +15,8 @@ from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit import kinds as package
 from diagnose.circuit.kinds import kinds
 from diagnose.circuit.meter import Circuits, Reading
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import branches, points_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.errors import DiagnoseError

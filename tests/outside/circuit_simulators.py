@@ -10,8 +10,9 @@ from functools import cache
 
 from diagnose.circuit.fed import Fed
 from diagnose.circuit.meter import Circuits, Reading
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Model, Operation
+from diagnose.circuit.operation import Operation
 from tests.outside.cells import Cell
 from tests.outside.netlists import (
     Behaviour,

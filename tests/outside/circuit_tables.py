@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 
 from diagnose.circuit.fuse import chance_open
+from diagnose.circuit.healthy import fuse_resistance, wire_resistance
 from diagnose.circuit.heat import loss, temperatures
 from diagnose.circuit.meter import Circuits, Reading
+from diagnose.circuit.model import Model
 from diagnose.circuit.motor import Running, load, run, stall_current
-from diagnose.circuit.operate import Model
-from diagnose.circuit.parameters import Array, Batch, fuse_resistance, wire_resistance
+from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.design.fuse_window import opening_window

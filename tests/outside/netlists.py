@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.figures import shipped_figures

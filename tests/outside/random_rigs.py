@@ -8,8 +8,8 @@ from dataclasses import replace
 from itertools import product
 
 from diagnose.circuit import parameters
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import bears_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.parameters import CONTROL_WIRES, JOINTS, LEAKS, OPEN, WIRES
 from diagnose.circuit.parts import extra_parameters
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig

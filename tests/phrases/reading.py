@@ -9,7 +9,7 @@ from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.plain_vocabulary import PlainWords
 from diagnose.catalogue.records import Catalogue
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.phrases import EITHER, Match, Understood, understand

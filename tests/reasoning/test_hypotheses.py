@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.bench import Shop
 from diagnose.catalogue.expanding import for_rig
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import (

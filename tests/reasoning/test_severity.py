@@ -13,7 +13,7 @@ import pytest
 
 from diagnose.bench import Bench, Shop
 from diagnose.catalogue.records import Change, Effect
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import open_rig
 from diagnose.errors import Place

@@ -12,7 +12,7 @@ import diagnose.simulate.other_world as package
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import holds
 from diagnose.catalogue.vocabulary import shipped_vocabulary
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import applicable

@@ -23,7 +23,7 @@ from diagnose.catalogue.rule_records import (
     ThenRootCause,
 )
 from diagnose.catalogue.written import under
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts
 from diagnose.errors import DiagnoseError, UnknownName

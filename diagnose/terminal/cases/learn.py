@@ -8,7 +8,7 @@ from pathlib import Path
 from diagnose.casebook.learning import WORTH, Change, Learning, learning_from
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.figures import shipped_figures

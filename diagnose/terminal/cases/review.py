@@ -11,7 +11,7 @@ from diagnose.casebook.review import SOON, Hits, ModeLine, Return, Review, Use
 from diagnose.casebook.review import review as review_cases
 from diagnose.casebook.similar import Alike, Similar, answers_kept, answers_of, answers_of_case
 from diagnose.casebook.similar import similar as similar_cases
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import rig_called
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning import OTHER, words

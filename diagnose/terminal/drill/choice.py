@@ -8,7 +8,7 @@ from pathlib import Path
 
 from diagnose.bench import Bench
 from diagnose.catalogue.expanding import for_rig
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.drill.choosing import again, drawn, given

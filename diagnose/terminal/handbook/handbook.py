@@ -10,7 +10,7 @@ from diagnose.casebook.outputs import check_free, write_out
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import FailureMode, Observation, ReadingEntry, holds
 from diagnose.catalogue.rule_records import ThenStop
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import bundled_rigs, rig_called
 from diagnose.design.facts import rig_facts

@@ -10,7 +10,7 @@ from typing import Any
 from diagnose.catalogue.checklist import Item, checklist_for
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Source
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.ampacity import smallest_for
 from diagnose.design.check import check as check_design

@@ -10,7 +10,7 @@ from diagnose.casebook.outputs import check_free, write_out
 from diagnose.casebook.rig_record import readings_beside
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round
 from diagnose.reasoning import words

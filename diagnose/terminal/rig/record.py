@@ -20,7 +20,7 @@ from diagnose.casebook.rig_record import (
 )
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.records import ReadingEntry
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig, open_rig, rig_called
 from diagnose.documents import load

@@ -20,7 +20,7 @@ from diagnose.catalogue.rule_records import (
     ThenRootCause,
     ThenStop,
 )
-from diagnose.circuit.operate import Model
+from diagnose.circuit.model import Model
 from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.rules.book import RuleBook

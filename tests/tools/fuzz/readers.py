@@ -33,8 +33,8 @@ from diagnose.catalogue.read_entries import (
 from diagnose.catalogue.read_modes import failure_mode
 from diagnose.catalogue.read_proofs import load_proofs
 from diagnose.circuit.meter import Circuits
+from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
-from diagnose.circuit.operate import Model
 from diagnose.circuit.reading_words import STATES
 from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
 from diagnose.design.facts import rig_facts
