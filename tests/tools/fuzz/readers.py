@@ -42,6 +42,7 @@ from diagnose.documents import Section, parse
 from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.figures import knowledge_folder, load_figures
 from diagnose.phrases import understand
+from diagnose.phrases.records import EITHER
 from diagnose.reasoning.evidence import Seen, parse_answer, parse_reading, read_answers
 from diagnose.terminal.json_lines import answer_of, object_of, text_of
 from diagnose.terminal.prompts import choice
@@ -184,7 +185,9 @@ def _complaint(body: bytes) -> None:
     book, facts = bench.shop.catalogue, bench.hypotheses.facts
     for asked in (None, "pump-action", "voltage battery+ battery- calling"):
         found = understand(text, book, facts, bench.rig, asked)
-        assert all(one.words for one in (*found.matches, *found.readings)), "a match of no words"
+        assert all(one.words for one in found.readings), "a reading of no words"
+        taken = (one for one in found.matches if one.strength != EITHER)
+        assert all(one.words for one in taken), "taken without asking, of no words"
 
 
 def _quantity(body: bytes) -> None:
