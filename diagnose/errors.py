@@ -69,6 +69,10 @@ class DiagnoseError(Exception):
         self.message, self.place = message, place
 
 
+class NotUnderstood(DiagnoseError):
+    """An answer that neither answers what was asked nor is one of the words that work there."""
+
+
 class UnknownName(DiagnoseError):
     """Something is called by a name that nobody defines.
 
@@ -142,3 +146,13 @@ def _choices(known: Iterable[str]) -> str:
 
 def _tail(file: str) -> str:
     return harmless(file if len(file) <= _LONGEST_FILE else "…" + file[1 - _LONGEST_FILE :], 240)
+
+
+def one_line(text: str) -> str:
+    """A text of several lines, or with wide gaps, on one."""
+    return " ".join(text.split())
+
+
+def lower_first(text: str) -> str:
+    """A title inside a sentence."""
+    return text[:1].lower() + text[1:]

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Any, BinaryIO, TextIO, TypeVar
 
 from diagnose.circuit.meter import Reading
-from diagnose.errors import DiagnoseError
+from diagnose.errors import DiagnoseError, one_line
 from diagnose.reasoning.stops import ActiveStop
-from diagnose.terminal.plain import NO_INPUT, complain, one_line, sentence
+from diagnose.terminal.plain import NO_INPUT, complain, sentence
 
 T = TypeVar("T")
 Record = dict[str, Any]

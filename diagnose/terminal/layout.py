@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from diagnose.pages.blocks import PLAIN, SOFT, STOP, STRONG, WARN, Block, Points, Section, Shares
 from diagnose.terminal.plain import Renderable, Screen, mark, para
 
 NARROW = 60
@@ -60,11 +61,29 @@ def options_view(screen: Screen, options: Iterable[tuple[str, str]]) -> Renderab
     return rows(lines, [2, widest, None], styles=["bold", "bold"], right=[0])
 
 
-def shares(screen: Screen, found: Iterable[tuple[str, float, str]]) -> Renderable:
+def shares_view(screen: Screen, found: Shares) -> Renderable:
     """Shares with bars: how a share is said, the share, and what it is of."""
     cells = 12 if screen.width >= NARROW else 5
-    shown = [(said, screen.bar(share, cells), name) for said, share, name in found]
+    shown = [(one.said, screen.bar(one.share, cells), one.what) for one in found.rows]
     return rows(shown, [5, cells, None], styles=["", "cyan"], right=[0])
+
+
+STYLES = {STRONG: "bold", SOFT: "dim", WARN: "yellow", STOP: "bold red", PLAIN: ""}
+"""How the tones of a text look here; each can be told without colour too."""
+
+
+def block_view(screen: Screen, shown: Block) -> list[Renderable]:
+    """A block of a page."""
+    if isinstance(shown, Points):
+        return items(shown.texts, shown.sign)
+    if isinstance(shown, Shares):
+        return [shares_view(screen, shown)]
+    return [para(shown.words, STYLES[shown.tone], indent=2 * shown.inset)]
+
+
+def section_view(screen: Screen, shown: Section) -> Iterator[Renderable]:
+    """A section of a page under its title."""
+    return block(shown.title, *(one for part in shown.blocks for one in block_view(screen, part)))
 
 
 def heading(screen: Screen, text: str) -> Renderable:

@@ -10,7 +10,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TextIO, TypeAlias
 
-from diagnose.errors import DiagnoseError, harmless
+from diagnose.errors import DiagnoseError, harmless, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -191,16 +191,6 @@ def to_nowhere(stream: TextIO) -> None:
 def sentence(problem: DiagnoseError) -> str:
     """The message on one line, whatever the user's own text in it."""
     return harmless(one_line(str(problem)), LONGEST)
-
-
-def one_line(text: str) -> str:
-    """A text of several lines, or with wide gaps, on one."""
-    return " ".join(text.split())
-
-
-def lower_first(text: str) -> str:
-    """A title inside a sentence."""
-    return text[:1].lower() + text[1:]
 
 
 @contextmanager

@@ -9,16 +9,12 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Generic, Protocol, TypeVar
 
-from diagnose.errors import DiagnoseError, nearest, quoted
+from diagnose.errors import DiagnoseError, NotUnderstood, nearest, quoted
 from diagnose.terminal.plain import NO_INPUT, Renderable, Screen, complain, safe
 
 T = TypeVar("T")
 LONGEST = 500
 """Characters in one answer; more was not typed by a person who answers a question."""
-
-
-class NotUnderstood(DiagnoseError):
-    """An answer that is neither an answer to this prompt nor one of its words."""
 
 
 class Word(Enum):

@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from diagnose.catalogue.records import Caution
+from diagnose.errors import NotUnderstood, one_line
 from diagnose.reasoning.rules.conclusions import Conclusions
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.steps import Question
 from diagnose.terminal.layout import items
-from diagnose.terminal.plain import Renderable, mark, one_line
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask
+from diagnose.terminal.plain import Renderable, mark
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask
 
 LOCAL_CODES = "Local codes and licensed practice go before anything that is said here."
 

@@ -22,11 +22,10 @@ from diagnose.circuit.form import COUNT, GAUGE_UNIT, shipped_form
 from diagnose.circuit.rig import read_rig
 from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
-from diagnose.errors import BadQuantity, DiagnoseError
+from diagnose.errors import BadQuantity, DiagnoseError, NotUnderstood
 from diagnose.figures import BASES, shipped_figures
 from diagnose.reasoning import available_tests
 from diagnose.terminal.app import app
-from diagnose.terminal.prompts import NotUnderstood
 from diagnose.terminal.rig.interview import quantity, rig_name
 from tests.design.odd_rigs import QUANTITIES, odd_rigs
 

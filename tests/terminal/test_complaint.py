@@ -8,8 +8,9 @@ from typing import Any
 import pytest
 
 from diagnose.bench import Bench
+from diagnose.pages.complaints import complaints_of, groups_of
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.walk.complaint import complaints_of, group_pages, groups_of
+from diagnose.terminal.walk.complaint import group_pages
 from tests.terminal.conftest import screen_of
 from tests.terminal.told import CHATTERS
 

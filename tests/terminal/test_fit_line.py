@@ -11,13 +11,14 @@ from typer.testing import Result
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import cause_title, conclude
+from diagnose.pages.reasons import fit_line, likeliest, why_leader
 from diagnose.reasoning.consistency import FITS, Fit
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.words import of_test
+from diagnose.terminal.layout import shares_view
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.walk.command import rank_view
-from diagnose.terminal.walk.why import fit_line, ranking_view, why_leader
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, CHATTERS, whole_result
 
@@ -59,7 +60,7 @@ def test_no_list_names_what_is_not_in_the_book_as_a_cause(
     walk = Walk(bowser, told)
     result = conclude(walk)
 
-    wide.show(ranking_view(wide, bowser, [(OTHER, 0.9), *result.ranking]))
+    wide.show(shares_view(wide, likeliest(bowser, [(OTHER, 0.9), *result.ranking])))
     wide.show(*rank_view(wide, walk, result))
 
     text = text_of(wide)

@@ -11,10 +11,12 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.store import Casebook
+from diagnose.errors import NotUnderstood
+from diagnose.pages.complaints import complaints_of
 from diagnose.reasoning.evidence import Seen
 from diagnose.terminal.drill.room import _kind_prompt
-from diagnose.terminal.prompts import NotUnderstood, Talk, choice, pick
-from diagnose.terminal.walk.complaint import complaints_of, pick_several
+from diagnose.terminal.prompts import Talk, choice, pick
+from diagnose.terminal.walk.complaint import pick_several
 from diagnose.terminal.walk.keeping import resume
 from diagnose.walkthrough import Walk
 from tests.terminal.told import CHATTERS

@@ -12,8 +12,9 @@ from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.form import shipped_form
+from diagnose.errors import NotUnderstood
 from diagnose.reasoning.evidence import Seen
-from diagnose.terminal.prompts import NotUnderstood, Talk, choice
+from diagnose.terminal.prompts import Talk, choice
 from diagnose.terminal.rig.describe import describe
 from diagnose.terminal.walk.keeping import resume
 from diagnose.walkthrough import Walk

@@ -16,11 +16,12 @@ from typer.testing import Result
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
+from diagnose.pages.reasons import likeliest
 from diagnose.reasoning import words
+from diagnose.terminal.layout import shares_view
 from diagnose.terminal.plain import Screen, safe, spelled_out
 from diagnose.terminal.walk.command import rank_view
 from diagnose.terminal.walk.question import help_view, question_view
-from diagnose.terminal.walk.why import ranking_view
 from diagnose.walkthrough import Walk
 from tests.terminal.told import BAD_HOLDER, whole_result
 
@@ -83,7 +84,11 @@ def test_bars_read_without_colour(wide: Screen) -> None:
 def test_a_ranking_shows_words_numbers_and_bars(
     bowser: Bench, wide: Screen, text_of: TextOf
 ) -> None:
-    wide.show(ranking_view(wide, bowser, [("fuse-holder-corroded", 0.5), ("motor-seized", 0.004)]))
+    wide.show(
+        shares_view(
+            wide, likeliest(bowser, [("fuse-holder-corroded", 0.5), ("motor-seized", 0.004)])
+        )
+    )
 
     first, second = (" ".join(line.split()) for line in text_of(wide).splitlines())
     assert first == "50 % ######...... Corroded main fuse holder"

@@ -12,11 +12,11 @@ import pytest
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.reading_words import reading_of
+from diagnose.pages.reasons import why_question
 from diagnose.reasoning.evidence import Measured, Seen
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import choice
 from diagnose.terminal.walk.question import question_view
-from diagnose.terminal.walk.why import why_question
 from diagnose.walkthrough import Walk
 from tests.terminal.told import CHATTERS
 

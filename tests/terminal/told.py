@@ -8,16 +8,18 @@ from typing import Any
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import Result
+from diagnose.pages.result import sections
 from diagnose.reasoning.evidence import Measured, Seen
+from diagnose.terminal.layout import section_view
 from diagnose.terminal.plain import Screen
-from diagnose.terminal.walk.result import first_page, parts_of
+from diagnose.terminal.walk.result import first_page
 
 
 def whole_result(screen: Screen, bench: Bench, result: Result) -> Iterator[Any]:
     """A result's first page, and all that its words show."""
     yield from first_page(screen, bench, result)
-    for part in parts_of(screen, bench, result):
-        yield from part.view()
+    for part in sections(bench, result):
+        yield from section_view(screen, part)
 
 
 CHATTERS = (Seen("relay-sound", "chatters"),)

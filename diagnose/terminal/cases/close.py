@@ -16,11 +16,12 @@ from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 from diagnose.outcome import proof
+from diagnose.pages.repair import check_load
 from diagnose.reasoning import OTHER
 from diagnose.reasoning.evidence import check_reading
 from diagnose.terminal import options
 from diagnose.terminal.cases.listing import select
-from diagnose.terminal.cases.proof import ask_case, ask_to_close, check_load
+from diagnose.terminal.cases.proof import ask_case, ask_to_close
 from diagnose.terminal.cases.show import CONFIRMED, title_of
 from diagnose.terminal.plain import Screen
 from diagnose.terminal.prompts import Keyboard, Talk

@@ -11,8 +11,10 @@ from diagnose.casebook.record import Case, Verification
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig
-from diagnose.errors import DiagnoseError, UnknownName, nearest
+from diagnose.errors import DiagnoseError, NotUnderstood, UnknownName
 from diagnose.outcome import Proof, proof
+from diagnose.pages.reasons import mode_named
+from diagnose.pages.repair import proof_sentence
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.evidence import check_reading
 from diagnose.reasoning.explanation import title
@@ -21,18 +23,8 @@ from diagnose.report.case_html import standing_in
 from diagnose.terminal import options
 from diagnose.terminal.cases.listing import short
 from diagnose.terminal.layout import numbered
-from diagnose.terminal.prompts import (
-    NotUnderstood,
-    Prompt,
-    Talk,
-    Word,
-    ask,
-    ask_yes_no,
-    choice,
-    pick,
-)
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, ask_yes_no, choice, pick
 from diagnose.terminal.stops import ask_if_safe, stop_view
-from diagnose.terminal.walk.why import mode_named
 
 MOST = 9
 """Open cases that are offered, the latest first."""
@@ -55,13 +47,6 @@ class RepairOutcome:
     cause: str = ""
     words: str = ""
     closes: bool = False
-
-
-def check_load(load: str) -> str:
-    """How the pump ran while the proof was read, "" for as usual. Raises UnknownName."""
-    if load and load not in LOADED:
-        raise UnknownName("load", load, None, nearest(load, LOADED), (*LOADED,))
-    return load
 
 
 def ask_proof(talk: Talk, catalogue: Catalogue, rig: Rig, wanted: Proof) -> RepairOutcome:
@@ -113,12 +98,6 @@ def _ask_reading(
         wanted.why,
     )
     return ask(talk, prompt)
-
-
-def proof_sentence(wanted: Proof) -> str:
-    """The reading to take after the repair, with its band."""
-    sound = words.band(wanted.low, wanted.high, wanted.reading)
-    return f"{in_words(wanted.reading)}: {sound} when it is mended."
 
 
 def _ask_by_part(talk: Talk) -> bool:

@@ -19,11 +19,12 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words
 from diagnose.errors import DiagnoseError, Place
+from diagnose.pages.blocks import Share, Shares
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.case_html import behind, case_html, standing_in
 from diagnose.terminal.cases.listing import Selection, filter_of, select
-from diagnose.terminal.layout import NARROW, blocks, heading, items, rows, shares
+from diagnose.terminal.layout import NARROW, blocks, heading, items, rows, shares_view
 from diagnose.terminal.plain import Renderable, Screen, complain, mark, para, spelled_out
 from diagnose.terminal.stops import stop_view
 
@@ -188,7 +189,8 @@ def _finding(item: SeenAt | ReadAt) -> tuple[str, str]:
 def _ranking(screen: Screen, case: Case, book: Catalogue) -> Iterator[Renderable]:
     likely = [(mode, p) for mode, p in case.ranking if p >= LIKELY]
     if likely:
-        yield shares(screen, [(words.per_cent(p), p, title_of(book, mode)) for mode, p in likely])
+        named = (Share(words.per_cent(p), p, title_of(book, mode)) for mode, p in likely)
+        yield shares_view(screen, Shares(tuple(named)))
 
 
 def _repair(case: Case, book: Catalogue) -> Iterator[str]:

@@ -14,12 +14,13 @@ from diagnose.drill.marks import SKILLS
 from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
 from diagnose.drill.path import Path, Step
+from diagnose.errors import lower_first, one_line
 from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explanation import title, value_words
 from diagnose.terminal.layout import NARROW, blocks, heading, items, rows
-from diagnose.terminal.plain import Renderable, Screen, lower_first, mark, one_line, para
+from diagnose.terminal.plain import Renderable, Screen, mark, para
 from diagnose.terminal.stops import LOCAL_CODES
 
 

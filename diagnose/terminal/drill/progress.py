@@ -13,9 +13,10 @@ from diagnose.drill.progress import Progress, Standing
 from diagnose.drill.progress import progress as progress_of
 from diagnose.drill.record import Drilled, Trainee, chosen_folder, trainees
 from diagnose.errors import DiagnoseError, nearest, quoted
+from diagnose.pages.blocks import Share, Shares
 from diagnose.reasoning.explanation import title
 from diagnose.terminal.json_lines import Record, print_json
-from diagnose.terminal.layout import NARROW, block, blocks, heading, rows, shares
+from diagnose.terminal.layout import NARROW, block, blocks, heading, rows, shares_view
 from diagnose.terminal.plain import Renderable, Screen, complain, para
 
 LATEST = 8
@@ -106,8 +107,10 @@ def _dangers(count: int) -> str:
 
 def _skills(screen: Screen, found: Progress) -> Renderable:
     ordered = sorted(found.skills, key=lambda one: (_hit(one), one.name))
-    named = [(f"{_hit(one):.0%}", _hit(one), SKILLS.get(one.name, one.name)) for one in ordered]
-    return shares(screen, named)
+    named = (
+        Share(f"{_hit(one):.0%}", _hit(one), SKILLS.get(one.name, one.name)) for one in ordered
+    )
+    return shares_view(screen, Shares(tuple(named)))
 
 
 def _hit(one: Standing) -> float:

@@ -14,7 +14,7 @@ from diagnose.circuit.model import Model
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import bundled_rigs, rig_called
 from diagnose.design.facts import rig_facts
-from diagnose.errors import UnknownName, nearest
+from diagnose.errors import UnknownName, nearest, one_line
 from diagnose.reasoning import words
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.lessons import Lesson, shipped_lessons
@@ -22,7 +22,7 @@ from diagnose.report.mode_page import ModePage, mode_page
 from diagnose.report.telling_apart import Apart
 from diagnose.terminal import options
 from diagnose.terminal.layout import NARROW, block, blocks, heading, items, options_view, rows
-from diagnose.terminal.plain import Renderable, Screen, mark, one_line, para, patience
+from diagnose.terminal.plain import Renderable, Screen, mark, para, patience
 from diagnose.terminal.prompts import Keyboard, Talk, pages
 from diagnose.terminal.stops import LOCAL_CODES, stop_view
 

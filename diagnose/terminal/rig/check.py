@@ -21,10 +21,11 @@ from diagnose.design.finding import Finding, Severity, worst_first
 from diagnose.design.plan import Plan
 from diagnose.design.recommend import LENGTHS, Row, wire_rows
 from diagnose.design.wording import FOOT, n, q
+from diagnose.errors import one_line
 from diagnose.reasoning import words
 from diagnose.terminal.json_lines import Record, print_json
 from diagnose.terminal.layout import NARROW, block, heading, items, rows
-from diagnose.terminal.plain import Renderable, Screen, mark, one_line, para
+from diagnose.terminal.plain import Renderable, Screen, mark, para
 from diagnose.terminal.prompts import Keyboard, Prompt, Talk, Word, ask, yes_or_no
 from diagnose.terminal.rig.size import (
     never_thinner,

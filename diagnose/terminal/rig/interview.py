@@ -14,10 +14,10 @@ from diagnose.circuit.rig import Rig
 from diagnose.design.describe import Step, completed, rig_of, so_far
 from diagnose.design.draft import DONE, Said, has_relay, menu, parts
 from diagnose.design.drawing import draw
-from diagnose.errors import Mistakes, harmless
+from diagnose.errors import Mistakes, NotUnderstood, harmless
 from diagnose.terminal.layout import NARROW, options_view, rows
 from diagnose.terminal.plain import Renderable, Screen, mark, para
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, ask, choice, pages
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, pages
 
 Reader = Callable[[str], str]
 """From what was typed to an answer."""

@@ -24,7 +24,7 @@ from diagnose.circuit.model import Model
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig, open_rig, rig_called
 from diagnose.documents import load
-from diagnose.errors import BadDocument, DiagnoseError, Place, every
+from diagnose.errors import BadDocument, DiagnoseError, Place, every, one_line
 from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.calibration import CalibratedRig
@@ -35,15 +35,7 @@ from diagnose.reasoning.explanation import evidence_in_words, value_words
 from diagnose.reasoning.reading_selection import select_readings
 from diagnose.terminal import options
 from diagnose.terminal.layout import NARROW, block, rows
-from diagnose.terminal.plain import (
-    BROKEN_OFF,
-    Renderable,
-    Screen,
-    complain,
-    one_line,
-    para,
-    patience,
-)
+from diagnose.terminal.plain import BROKEN_OFF, Renderable, Screen, complain, para, patience
 from diagnose.terminal.prompts import Keyboard, Prompt, Talk, Word, ask, yes_or_no
 from diagnose.terminal.stops import LOCAL_CODES
 

@@ -18,15 +18,18 @@ from diagnose.casebook.closing import close, made_safe, with_verification
 from diagnose.casebook.proving import NEXT, judged, verdict
 from diagnose.casebook.record import Case, Verification
 from diagnose.outcome import Result, conclude
+from diagnose.pages.blocks import Section
+from diagnose.pages.reasons import why_stopped
+from diagnose.pages.repair import check_load
+from diagnose.pages.result import sections
 from diagnose.reasoning.evidence import check_reading
-from diagnose.terminal.cases.proof import NOT_SAFE, ask_cause, ask_proof, ask_safe, check_load
+from diagnose.terminal.cases.proof import NOT_SAFE, ask_cause, ask_proof, ask_safe
 from diagnose.terminal.json_lines import BadLine, Record, Wire, text_of
-from diagnose.terminal.layout import items
+from diagnose.terminal.layout import items, section_view
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice, pages, yes_or_no
 from diagnose.terminal.walk.keeping import Keeper
 from diagnose.terminal.walk.records import closed_record
-from diagnose.terminal.walk.result import Part, first_page, fits, parts_of
-from diagnose.terminal.walk.why import why_stopped
+from diagnose.terminal.walk.result import first_page, fits
 from diagnose.walkthrough import Walk
 
 CLOSED = "The case is closed."
@@ -70,10 +73,12 @@ class ClosingScreen:
         return self._repaired(result) if answer is True else self._not_repaired(result)
 
     def _prompt(self, result: Result) -> Prompt[bool]:
-        screen, parts = self.talk.screen, parts_of(self.talk.screen, self.walk.bench, result)
+        screen, parts = self.talk.screen, sections(self.walk.bench, result)
 
-        def shows(*wanted: Part) -> Callable[[str], None]:
-            return lambda _: pages(self.talk, [one for part in wanted for one in part.view()])
+        def shows(*wanted: Section) -> Callable[[str], None]:
+            return lambda _: pages(
+                self.talk, [one for part in wanted for one in section_view(screen, part)]
+            )
 
         return Prompt(
             "Repaired and proved? yes, no, or ?",

@@ -16,21 +16,22 @@ from diagnose.casebook.rig_record import readings_beside
 from diagnose.casebook.store import Casebook, NoHome
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.rig import Rig, rig_called
-from diagnose.errors import DiagnoseError
+from diagnose.errors import DiagnoseError, one_line
 from diagnose.outcome import Result, cause_title, conclude
+from diagnose.pages.reasons import fit_line, said_here, why_stopped
+from diagnose.pages.result import usual_values
 from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.commissioning import CommissioningRecord, dates_in_words
 from diagnose.reasoning.explanation import best_supported
 from diagnose.terminal import options
 from diagnose.terminal.json_lines import Wire, print_json
-from diagnose.terminal.layout import NARROW, blocks, heading, items, rows
+from diagnose.terminal.layout import NARROW, block_view, blocks, heading, items, rows
 from diagnose.terminal.plain import (
     BROKEN_OFF,
     MISTAKE,
     Renderable,
     Screen,
     complain,
-    one_line,
     para,
     sentence,
 )
@@ -43,8 +44,6 @@ from diagnose.terminal.walk.keeping import resume as resume_walk
 from diagnose.terminal.walk.lines import LineConversation
 from diagnose.terminal.walk.question import answers_view
 from diagnose.terminal.walk.records import ranked_record
-from diagnose.terminal.walk.result import usual_values
-from diagnose.terminal.walk.why import fit_line, said_here, why_stopped
 from diagnose.walkthrough import Question, Walk
 
 MOST, LEAST = 8, 0.01
@@ -210,7 +209,10 @@ def rank_view(screen: Screen, walk: Walk, result: Result) -> Iterator[Renderable
         ("These do not go together", items(walk.contradictions())),
         ("Cautions", items([*raised, _text(walk, "local-codes")], "!")),
         ("Next", _next(screen, walk, question)),
-        ("Values of the rig that were taken as usual", usual_values(result)),
+        (
+            "Values of the rig that were taken as usual",
+            [one for part in usual_values(result) for one in block_view(screen, part)],
+        ),
     )
     yield from blocks(named)
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
+from diagnose.pages.reasons import likeliest
 from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import means_in_words
 from diagnose.reasoning.commissioning import dates_in_words
 from diagnose.reasoning.stops import ActiveStop
-from diagnose.terminal.layout import items
+from diagnose.terminal.layout import items, shares_view
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice
 from diagnose.terminal.stops import (
     LOCAL_CODES,
@@ -26,7 +27,6 @@ from diagnose.terminal.walk.complaint import ComplaintScreen
 from diagnose.terminal.walk.keeping import Keeper
 from diagnose.terminal.walk.own_words import CAN, Remarks
 from diagnose.terminal.walk.question import QuestionScreen, label
-from diagnose.terminal.walk.why import ranking_view
 from diagnose.walkthrough import Question, Step, Walk
 
 SAFETY = (
@@ -173,7 +173,7 @@ class Conversation:
             return self._back()
         screen = self.talk.screen
         screen.say("What it looks like so far; it is not for now:", "dim")
-        screen.show(ranking_view(screen, self.walk.bench, self.walk.belief().ranking))
+        screen.show(shares_view(screen, likeliest(self.walk.bench, self.walk.belief().ranking)))
         why = self.walk.stop_reason(self.walk.belief(), ())
         self.keeper.save(self.talk, conclude(self.walk, why))
         return None

@@ -14,8 +14,19 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagnose.catalogue.records import Observation
-from diagnose.errors import DiagnoseError, quoted
+from diagnose.errors import DiagnoseError, NotUnderstood, quoted
 from diagnose.outcome import Result, conclude
+from diagnose.pages.meanings import (
+    Meaning,
+    all_of,
+    findings_of,
+    hear,
+    is_sure,
+    name_of,
+    remainder,
+    told_answer,
+)
+from diagnose.pages.reasons import why_stopped
 from diagnose.phrases import Understood
 from diagnose.reasoning.evidence import Evidence
 from diagnose.steps import SKIPPED, UNKNOWN, Question
@@ -30,27 +41,16 @@ from diagnose.terminal.json_lines import (
     text_of,
 )
 from diagnose.terminal.plain import complain
-from diagnose.terminal.prompts import NotUnderstood, choice
+from diagnose.terminal.prompts import choice
 from diagnose.terminal.stops import Cautions
 from diagnose.terminal.walk.closing import close_by_lines
 from diagnose.terminal.walk.keeping import Keeper
-from diagnose.terminal.walk.own_words import (
-    Meaning,
-    all_of,
-    findings_of,
-    hear,
-    is_sure,
-    name_of,
-    remainder,
-)
-from diagnose.terminal.walk.own_words import answer_of as told_answer
 from diagnose.terminal.walk.records import (
     caution_record,
     contradiction_record,
     question_record,
     result_record,
 )
-from diagnose.terminal.walk.why import why_stopped
 from diagnose.walkthrough import Walk
 
 LONGEST_SAID = 2000

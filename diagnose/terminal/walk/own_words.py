@@ -3,83 +3,33 @@ said at any prompt of a walk."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diagnose.bench import Bench
-from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
-from diagnose.errors import DiagnoseError
-from diagnose.phrases import EITHER, Match, ReadingMatch, Understood, understand
+from diagnose.errors import DiagnoseError, NotUnderstood
+from diagnose.pages.meanings import (
+    Meaning,
+    all_of,
+    findings_of,
+    hear,
+    in_full,
+    is_sure,
+    remainder,
+)
+from diagnose.phrases import Understood
 from diagnose.reasoning.available_tests import means_in_words
-from diagnose.reasoning.evidence import Evidence, Measured, check_answer, check_reading
+from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explanation import value_words
 from diagnose.reasoning.words import spaced
 from diagnose.terminal.layout import numbered
-from diagnose.terminal.prompts import NotUnderstood, Prompt, Talk, Word, are_numbers, ask, pick
+from diagnose.terminal.prompts import Prompt, Talk, Word, are_numbers, ask, pick
 from diagnose.walkthrough import Question, Step, Walk
-
-Meaning = Match | ReadingMatch
-"""An observation or a reading that words may mean."""
 
 MAY_BE = "Not sure. It may be:"
 
 NOTE, CAN = "note", "can"
 """Words that work at every prompt of a walk."""
-
-
-def hear(bench: Bench, text: str, asked: str | None = None) -> Understood:
-    """What a text may mean on this rig. asked: the test that was asked for just before; what says
-    nothing of it may say something by itself. Raises TooLong."""
-    book, facts = bench.shop.catalogue, bench.hypotheses.facts
-    found = understand(text, book, facts, bench.rig, asked)
-    if asked and not (all_of(found) or found.cannot_tell):
-        return understand(text, book, facts, bench.rig)
-    return found
-
-
-def all_of(found: Understood) -> tuple[Meaning, ...]:
-    """Observations and readings, in the order in which they are numbered."""
-    return (*found.matches, *found.readings)
-
-
-def name_of(one: Meaning) -> str:
-    """The id of the test."""
-    return one.observation if isinstance(one, Match) else one.reading
-
-
-def answer_of(one: Meaning) -> str:
-    """The answer to it."""
-    return one.option if isinstance(one, Match) else one.value
-
-
-def is_sure(one: Meaning) -> bool:
-    """Whether it would be taken without a further question."""
-    return one.strength != EITHER
-
-
-def findings_of(bench: Bench, chosen: Iterable[Meaning]) -> tuple[Evidence, ...]:
-    """As findings, checked against the book and the rig. Raises DiagnoseError, NotUnderstood where
-    two of them exclude each other."""
-    told: dict[str, Meaning] = {}
-    for one in chosen:
-        first = told.setdefault(name_of(one), one)
-        if answer_of(first) != answer_of(one):
-            raise NotUnderstood(f"{spaced(name_of(one))} cannot be two things; pick one.")
-    return tuple(_finding_of(bench, one) for one in told.values())
-
-
-def _finding_of(bench: Bench, one: Meaning) -> Evidence:
-    book = bench.shop.catalogue
-    if isinstance(one, Match):
-        return check_answer(book, bench.hypotheses.facts, one.observation, one.option)
-    return check_reading(
-        book, bench.rig, reading_of(one.reading, points_too=OF_ANY_PART), one.value
-    )
-
-
-def remainder(found: Understood) -> str:
-    """What was said and not understood, as it was typed; "" for nothing."""
-    return "; ".join(found.not_understood)
 
 
 def ask_meaning(
@@ -115,18 +65,11 @@ def ask_meaning(
 def _show(talk: Talk, bench: Bench, found: Understood, kept: bool) -> None:
     sure = any(map(is_sure, all_of(found)))
     talk.screen.say("Understood, those marked * for sure:" if sure else MAY_BE, "bold")
-    shown = [("*" if is_sure(one) else "", _meaning(bench, one)) for one in all_of(found)]
+    shown = [("*" if is_sure(one) else "", in_full(bench, one)) for one in all_of(found)]
     talk.screen.show(numbered(shown, [1, None]))
     if found.not_understood:
         said = "Not understood, and kept as a note" if kept else "Not understood"
         talk.screen.say(f"{said}: {', '.join(found.not_understood)}.", "bold")
-
-
-def _meaning(bench: Bench, one: Meaning) -> str:
-    if not isinstance(one, Match):
-        return f"{one.reading}: {one.value} ({one.words})"
-    options = bench.shop.catalogue.observations[one.observation].options
-    return f"{spaced(name_of(one))}: {options[one.option]} ({one.words or 'a guess'})"
 
 
 def _prompt(bench: Bench, found: Sequence[Meaning]) -> Prompt[tuple[Evidence, ...]]:

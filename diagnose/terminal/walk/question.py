@@ -9,23 +9,24 @@ from diagnose.catalogue.records import Observation, Quantity
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.reading_words import in_words
 from diagnose.design.drawing import draw_reading
-from diagnose.reasoning import words
-from diagnose.reasoning.evidence import Measured
-from diagnose.reasoning.explanation import value_words
-from diagnose.reasoning.outlook import settled_share
-from diagnose.reasoning.stops import ActiveStop
-from diagnose.terminal.layout import items, numbered, options_view, rows, rule
-from diagnose.terminal.plain import Renderable, Screen, mark, one_line, para
-from diagnose.terminal.prompts import Prompt, Talk, Word, ask, pick
-from diagnose.terminal.stops import SAFE, Alert, Cautions, alert_view, reminder_view
-from diagnose.terminal.walk.why import (
+from diagnose.errors import one_line
+from diagnose.pages.reasons import (
     Explanation,
-    ranking_view,
+    likeliest,
     why_found,
     why_leader,
     why_not,
     why_question,
 )
+from diagnose.reasoning import words
+from diagnose.reasoning.evidence import Measured
+from diagnose.reasoning.explanation import value_words
+from diagnose.reasoning.outlook import settled_share
+from diagnose.reasoning.stops import ActiveStop
+from diagnose.terminal.layout import items, numbered, options_view, rows, rule, shares_view
+from diagnose.terminal.plain import Renderable, Screen, mark, para
+from diagnose.terminal.prompts import Prompt, Talk, Word, ask, pick
+from diagnose.terminal.stops import SAFE, Alert, Cautions, alert_view, reminder_view
 from diagnose.walkthrough import Question, Step, Walk
 
 LEAST_FOR_A_DRAWING = 40
@@ -73,7 +74,7 @@ class QuestionScreen:
         screen, walk = self.talk.screen, self.walk
         if walk.evidence:
             screen.say("So far:", "dim")
-            screen.show(ranking_view(screen, walk.bench, walk.belief().ranking))
+            screen.show(shares_view(screen, likeliest(walk.bench, walk.belief().ranking)))
         before = self.given.before(question)
         alerts = self.given.of_step(question)
         number = walk.questions + 1

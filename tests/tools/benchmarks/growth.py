@@ -30,10 +30,10 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.rig import open_rig
 from diagnose.figures import knowledge_folder
+from diagnose.pages.reasons import why_question
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
 from diagnose.reasoning.posterior import posterior
 from diagnose.reasoning.rules.book import RuleBook, rejecting_rules
-from diagnose.terminal.walk.why import why_question
 from diagnose.walkthrough import Walk
 from tests.tools.benchmarks.rows import least
 

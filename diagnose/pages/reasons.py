@@ -1,40 +1,39 @@
-"""How likely the failure modes are, why a question is asked, why one leads and another does not."""
+"""Why a question is asked, why one failure mode leads and another does not, how the book fits."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import islice
 
 from diagnose.bench import Bench
 from diagnose.casebook.learning import Learning
 from diagnose.catalogue.records import FailureMode, ReadingEntry, holds
 from diagnose.circuit.meter import Reading
-from diagnose.errors import DiagnoseError, UnknownName, nearest
+from diagnose.errors import DiagnoseError, UnknownName, nearest, one_line
+from diagnose.pages.blocks import Share, Shares
 from diagnose.reasoning.consistency import Fit
 from diagnose.reasoning.explanation import evidence_name, finding_sentences, reason_lines, title
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.outlook import Outlook, Pointer, Span, outlook
 from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.words import band, per_cent, rough, spaced
-from diagnose.terminal.layout import shares
-from diagnose.terminal.plain import Renderable, Screen, one_line
 from diagnose.walkthrough import Question, Walk
-
-IN_FRONT = 4
-"""Failure modes shown while the walk goes on."""
 
 
 class NotHere(DiagnoseError):
     """A failure mode that this rig cannot have."""
 
 
-def ranking_view(
-    screen: Screen, bench: Bench, ranking: Iterable[tuple[str, float]], most: int = IN_FRONT
-) -> Renderable:
-    """The likeliest failure modes of the book with bars; how well the book fits stands apart."""
+IN_FRONT = 4
+"""Failure modes shown while the walk goes on."""
+
+
+def likeliest(bench: Bench, ranking: Iterable[tuple[str, float]], most: int = IN_FRONT) -> Shares:
+    """The likeliest failure modes of the book; how well the book fits stands apart."""
     book = bench.shop.catalogue
-    found = [(per_cent(p), p, title(book, name)) for name, p in ranking if name != OTHER]
-    return shares(screen, found[:most])
+    found = (Share(per_cent(p), p, title(book, name)) for name, p in ranking if name != OTHER)
+    return Shares(tuple(islice(found, most)))
 
 
 def fit_line(unknown: float, fit: Fit) -> str:
