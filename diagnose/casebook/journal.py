@@ -93,7 +93,7 @@ class Journal:
             able=walk.able,
             own=own_values(walk.bench.own),
         )
-        path = _path(casebook, opening.id)
+        path = path_of_walk(casebook, opening.id)
         write_whole(path, line_of(opening_values(opening)).decode())
         journal = cls(walk, opening, Lines(path), _held(path), clock)
         for step in walk.steps:
@@ -246,7 +246,7 @@ def _summary(path: Path, opening: Opening, entries: list[dict[str, Any]]) -> Unf
     return Unfinished(path, opening.id, line(opening.rig.name), opening.opened, sum(steps), last)
 
 
-def _path(casebook: Casebook, name: str) -> Path:
+def path_of_walk(casebook: Casebook, name: str) -> Path:
     return casebook.folder / FOLDER / f"{name}.jsonl"
 
 
@@ -254,7 +254,7 @@ def _free_id(casebook: Casebook, rig: Rig, opened: datetime) -> str:
     """An id that neither a case nor a walk has."""
     while True:
         name = new_id(rig, opened)
-        paths = casebook.path_of(name), _path(casebook, name)
+        paths = casebook.path_of(name), path_of_walk(casebook, name)
         if not any(map(os.path.lexists, paths)):
             return name
 

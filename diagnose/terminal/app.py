@@ -129,6 +129,22 @@ def rank(
 
 
 @app.command()
+@calls("serve:serve")
+def serve(
+    rigs: Annotated[
+        list[str] | None, argument("[RIG]...", "Rigs that are offered; else those bundled.")
+    ] = None,
+    port: Annotated[int, option("--port", "N", "Where to listen; 0 for any that is free.")] = 8712,
+    share: Annotated[
+        bool, flag("--share", "On the shop's network too, under an address nobody guesses.")
+    ] = False,
+    casebook: CasebookFolder = None,
+    no_learning: NoLearning = False,
+) -> None:
+    """The same walk on a phone: a server for this machine, or with --share for the shop."""
+
+
+@app.command()
 @calls("rig.expect:expect")
 def expect(
     rig: RigName,

@@ -95,6 +95,8 @@ CALLS: dict[str, tuple[Call, ...]] = {
         _call("handbook fuse-holder-corroded --rig pump.yaml", slow=True),
         _call("handbook --html book.html", writes=("book.html",), slow=True),
     ),
+    # what serves goes on until it is broken off; a port that does not exist ends it at once
+    "serve": (_call("serve pump.yaml --port 70000", status=2, reads="cases", says=False),),
     "lint": (_call("lint --quick", slow=True),),
     "study": (_call("study --cases 1 --world home --out study", writes=("study",), slow=True),),
     "rig check": (_call("rig check pump.yaml"),),

@@ -42,6 +42,9 @@ SOUND = {
 }  # fmt: skip
 """A value that each option takes; of others a number."""
 
+ENDLESS = ("serve",)
+"""Commands that go on until they are broken off."""
+
 
 @cache
 def options_of(name: str) -> tuple[tuple[str, bool], ...]:
@@ -55,7 +58,12 @@ def options_of(name: str) -> tuple[tuple[str, bool], ...]:
 
 def samples() -> list[str]:
     """The calls of the table, as JSON: the command's name, and the words."""
-    return [json.dumps([name, *call.words]) for name, calls in CALLS.items() for call in calls]
+    return [
+        json.dumps([name, *call.words])
+        for name, calls in CALLS.items()
+        for call in calls
+        if name not in ENDLESS
+    ]
 
 
 def spoiled_words(calls: Sequence[str], draw: random.Random) -> bytes:
