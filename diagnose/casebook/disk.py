@@ -63,8 +63,8 @@ def trouble(error: OSError, path: Path) -> NotHere:
     return NotHere(sentence, Place(str(path)))
 
 
-def write_whole(path: Path, text: str, new: bool = False) -> None:
-    """Put `text` into the file so that at every moment the old or the new text is there, whole.
+def write_whole(path: Path, body: str | bytes, new: bool = False) -> None:
+    """Put `body` into the file so that at every moment the old or the new one is there, whole.
 
     new: what is there already stays, and FileExistsError is raised
     Raises DiagnoseError with one sentence when the disk is full or the folder refuses; the file
@@ -74,7 +74,7 @@ def write_whole(path: Path, text: str, new: bool = False) -> None:
         beside = path.with_name(f".{secrets.token_hex(8)}{TEMPORARY}")
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            _write_new(beside, text.encode("utf-8"))
+            _write_new(beside, body if isinstance(body, bytes) else body.encode("utf-8"))
             taken = new and not _put_where_nothing_is(beside, path)
             if not new:
                 _put_in_place(beside, path)

@@ -14,8 +14,13 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from diagnose.casebook.photos import LARGEST
+
 LONGEST_BODY = 64_000
 """Bytes of a form; more was not typed by a person."""
+
+WITH_PHOTO, LONGEST_PHOTO = "/photo", LARGEST + LONGEST_BODY
+"""The end of the address that takes a photo, and the bytes of such a form."""
 
 POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; "
@@ -50,7 +55,8 @@ class Guard:
         if refusal is not None:
             await refusal(scope, receive, send)
             return
-        body = await whole_body(receive, headers)
+        most = LONGEST_PHOTO if scope["path"].endswith(WITH_PHOTO) else LONGEST_BODY
+        body = await whole_body(receive, headers, most)
         if body is None:
             await _plain("More was sent than fits; nothing was kept.", 413)(scope, receive, send)
             return
@@ -91,10 +97,10 @@ def _plain(sentence: str, status: int) -> PlainTextResponse:
     return PlainTextResponse(sentence + "\n", status, headers=HEADERS)
 
 
-async def whole_body(receive: Receive, headers: Headers) -> bytes | None:
-    """What was sent; None where it is longer than may be, of which no more is read."""
+async def whole_body(receive: Receive, headers: Headers, most: int) -> bytes | None:
+    """What was sent; None where it is longer than `most` bytes, of which no more is read."""
     said = headers.get("content-length", "0")
-    if not said.isdigit() or int(said) > LONGEST_BODY:
+    if not said.isdigit() or int(said) > most:
         return None
     body: bytes = b""
     while True:
@@ -102,7 +108,7 @@ async def whole_body(receive: Receive, headers: Headers) -> bytes | None:
         if message["type"] == "http.disconnect":
             return body
         body += message.get("body", b"")
-        if len(body) > LONGEST_BODY:
+        if len(body) > most:
             return None
         if not message.get("more_body"):
             return body

@@ -10,6 +10,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
@@ -18,6 +19,7 @@ from starlette.staticfiles import StaticFiles
 from diagnose.casebook.brief import shipped_groups
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.journal import Journal
+from diagnose.casebook.photos import keep_photo, photos_of
 from diagnose.casebook.proving import verdict
 from diagnose.casebook.review import review
 from diagnose.catalogue.load import shipped_catalogue
@@ -90,6 +92,9 @@ class Pages:
                 Route("/begin", self._form(self.begun), methods=["POST"]),
                 Route("/walks/{name}", self._page(self.walk)),
                 Route("/walks/{name}/why", self._page(self.why)),
+                Route("/walks/{name}/photo", self._photo, methods=["POST"]),
+                Route("/cases/{name}/photo/{number:int}", self._page(self.photo)),
+                Route("/rigs/{name}", self._page(self.rig)),
                 Route("/walks/{name}/say", self._form(self.say), methods=["POST"]),
                 *each,
                 Route("/cases", self._page(self.cases)),
@@ -218,6 +223,7 @@ class Pages:
             422 if trouble else 200,
             name=journal.id,
             complaint=[*journal.opening.complaint],
+            photos=len(photos_of(self.walks.casebook, journal.id)),
             trouble=str(trouble) if trouble else "",
             insist=isinstance(trouble, Contradiction),
             typed=typed,
@@ -261,6 +267,20 @@ class Pages:
             return self.sent(request, done if isinstance(done, str) else f"/walks/{journal.id}")
 
         return self._form(take)
+
+    async def _photo(self, request: Request) -> Response:
+        """A photo for the walk; it is kept beside the case that the walk becomes."""
+        async with request.form(max_files=1, max_fields=MOST_FIELDS) as sent:
+            found = sent.get("photo")
+            body = await found.read() if isinstance(found, UploadFile) else b""
+
+        def keep(_: Request) -> Response:
+            name = request.path_params["name"]
+            with self.walks.held(name):
+                keep_photo(self.walks.casebook, name, body)
+            return self.sent(request, f"/walks/{name}")
+
+        return await run_in_threadpool(self._tried, keep, request)
 
     # -- the end of a walk -----------------------------------------------------------------------
 
@@ -306,8 +326,28 @@ class Pages:
         if request.query_params.get("sheet") == "yes":
             return HTMLResponse(case_html(case, self._book()), headers=OWN_POLICY)
         return self.shown(
-            request, "case.html", case=case, said=said, cause=title(self._book(), case.cause)
+            request,
+            "case.html",
+            case=case,
+            said=said,
+            cause=title(self._book(), case.cause),
+            photos=len(photos_of(self.walks.casebook, case.id)),
         )
+
+    def photo(self, request: Request) -> Response:
+        """One photo of a case."""
+        found = photos_of(self.walks.casebook, request.path_params["name"])
+        number = request.path_params["number"]
+        if not 1 <= number <= len(found):
+            return self.refused(request, NoSuchWalk("There is no such photo."), 404)
+        return Response(found[number - 1].read_bytes(), media_type="image/jpeg")
+
+    def rig(self, request: Request) -> Response:
+        """What a rig should read, with its drawing."""
+        with self.walks.alone():
+            bench = self.walks.bench(self.walks.rig(request.path_params["name"]))
+            shown = views.rig_view(bench)
+        return self.shown(request, "rig.html", **shown)
 
     def review(self, request: Request) -> Response:
         with opened_index(self.walks.casebook) as index:

@@ -10,9 +10,9 @@ from typing import Any
 from diagnose.bench import Bench
 from diagnose.casebook.proving import LOADED, is_loaded
 from diagnose.catalogue.records import Observation
-from diagnose.circuit.reading_words import in_words
+from diagnose.circuit.reading_words import fits, in_words
 from diagnose.circuit.rig import Rig
-from diagnose.design.drawing import probes_at
+from diagnose.design.drawing import healthy_volts, probes_at
 from diagnose.design.drawing_svg import draw_svg
 from diagnose.errors import one_line
 from diagnose.outcome import Result, cause_title
@@ -144,8 +144,27 @@ def _given(walk: Walk) -> set[str]:
 @lru_cache(maxsize=64)
 def picture(rig: Rig, red: str, black: str) -> str:
     """The circuit with both probes marked, as the address of an image."""
-    svg = draw_svg(rig, probes_at(rig, red, black))
+    return address_of(draw_svg(rig, probes_at(rig, red, black)))
+
+
+def address_of(svg: str) -> str:
+    """A drawing as the address of an image."""
     return f"data:image/svg+xml;base64,{b64encode(svg.encode()).decode()}"
+
+
+def rig_view(bench: Bench) -> Context:
+    """What each reading of a rig should be, condition by condition, under its drawing."""
+    book = bench.shop.catalogue
+    found: dict[str, list[tuple[str, str]]] = {}
+    for entry in book.readings.values():
+        if fits(entry.reading, bench.rig):
+            sound = bench.healthy.expected(entry.reading)
+            band = words.band(sound.low, sound.high, entry.reading)
+            found.setdefault(words.STATES[entry.reading.condition], []).append(
+                (in_words(entry.reading), band)
+            )
+    svg = draw_svg(bench.rig, volts=healthy_volts(bench.rig))
+    return {"rig": words.rig_line(bench.rig), "readings": found, "picture": address_of(svg)}
 
 
 def why_view(walk: Walk, question: Question | None) -> Context:

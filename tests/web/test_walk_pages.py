@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import re
 
 import pytest
+from PIL import Image
 
 from diagnose.bench import Bench
 from diagnose.casebook.journal import Journal, path_of_walk
+from diagnose.casebook.photos import photos_of
 from diagnose.casebook.record import Case
+from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Seen
+from diagnose.reasoning.words import band
 from diagnose.walkthrough import Walk
 from diagnose.web.walks import Walks, result_of
 from tests.web.conftest import Open, Read, Visitor
@@ -216,3 +221,47 @@ def test_the_other_pages_are_there(visit: Open) -> None:
     visitor.send(Read(visitor.client.get(visitor.at + "?end=yes").text).form("/keep"))
     sheet = visitor.go(f"{visitor.at}?sheet=yes")
     assert "tree-watering bowser" in sheet.said
+
+
+def photo_with_a_place() -> bytes:
+    """A picture in which a camera wrote where it was taken (Exif, tag GPSInfo) and its owner."""
+    exif = Image.Exif()
+    exif[0x013B] = "Somebody's Name"
+    exif.get_ifd(0x8825)[1] = "N"
+    exif.get_ifd(0x8825)[2] = (52.0, 31.0, 12.0)
+    out = io.BytesIO()
+    Image.new("RGB", (2400, 1200), "green").save(out, "JPEG", exif=exif, comment=b"my garden gate")
+    return out.getvalue()
+
+
+def test_a_photo_is_kept_beside_the_case_without_its_place(visit: Open, walks: Walks) -> None:
+    visitor, body = visit(), photo_with_a_place()
+    assert b"Somebody" in body
+    page = visitor.begin(CHATTERS)
+    sent = visitor.client.post(page.form("/photo").to, files={"photo": ("x.jpg", body)})
+    assert "1 kept" in sent.text
+    visitor.send(Read(visitor.client.get(visitor.at + "?end=yes").text).form("/keep"))
+    shown = visitor.client.get(f"{visitor.at}/photo/1")
+    assert shown.headers["content-type"] == "image/jpeg"
+    picture = Image.open(io.BytesIO(shown.content))
+    assert picture.size == (1600, 800)
+    assert not picture.getexif()
+    assert b"Somebody" not in shown.content
+    assert b"garden" not in shown.content
+    assert visitor.client.get(f"{visitor.at}/photo/2").status_code == 404
+
+
+@pytest.mark.parametrize("body", [b"", b"GIF89a", b"\xff\xd8\xff", b"<svg/>", b"x" * 11_000_000])
+def test_what_is_no_photo_is_refused(visit: Open, walks: Walks, body: bytes) -> None:
+    visitor = visit()
+    page = visitor.begin(CHATTERS)
+    sent = visitor.client.post(page.form("/photo").to, files={"photo": ("../../x.jpg", body)})
+    assert sent.status_code in (413, 422)
+    assert photos_of(walks.casebook, walk_of(visitor)) == ()
+
+
+def test_what_a_rig_should_read_is_told(visit: Open, bowser: Bench) -> None:
+    page = visit().go("/rigs/bowser")
+    reading = reading_of("voltage fuse.in fuse.out calling")
+    sound = bowser.healthy.expected(reading)
+    assert band(sound.low, sound.high, reading) in page.said
