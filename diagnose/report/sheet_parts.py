@@ -45,13 +45,11 @@ class Run:
 
 def parts_of(rig: Rig) -> Iterator[Item]:
     """From the battery along the copper to the pump, then what switches it, then the rest."""
-    count = f"{rig.battery_count} in parallel" if rig.battery_count > 1 else ""
-    capacity = f"{brief(rig.battery_capacity)} A h"
-    yield Item(f"battery, 12 V, {BATTERY[rig.battery_kind]}", capacity, count)
+    yield battery_of(rig)
     yield Item("ring lugs for the posts, 2", rig.wire_gauge, "crimped and sealed")
     for one in feed_of(rig):
         yield _in_feed(rig, one)
-    yield _pump(rig)
+    yield pump_of(rig)
     for one in control_of(rig):
         if not _unsaid(rig, one):
             yield _in_control(rig, one)
@@ -59,6 +57,35 @@ def parts_of(rig: Rig) -> Iterator[Item]:
         yield Item(named(load), f"{brief(load.number('current'))} A", f"at {load.word('at')}")
     for key, said in rig.water:
         yield from _water(key, said)
+
+
+def battery_of(rig: Rig) -> Item:
+    count = f"{rig.battery_count} in parallel" if rig.battery_count > 1 else ""
+    capacity = f"{brief(rig.battery_capacity)} A h"
+    return Item(f"battery, 12 V, {BATTERY[rig.battery_kind]}", capacity, count)
+
+
+def protections(rig: Rig) -> Iterator[Item]:
+    """Every fuse and breaker with its place, the motor's way first."""
+    first, before = protection_of(rig), "battery"
+    for one in feed_of(rig):
+        if one.kind.protects:
+            nearest = one is first
+            rating = _protection(rig, one).rating if nearest else _rating(one.part)
+            yield Item(called(one), rating, near_the_post(rig) if nearest else f"behind {before}")
+        before = called(one)
+    yield from (_in_control(rig, one) for one in control_of(rig) if one.kind.protects)
+
+
+def in_pump_line(rig: Rig) -> Iterator[Item]:
+    """What else the motor's current passes, along the copper."""
+    return (_in_feed(rig, one) for one in feed_of(rig) if not one.kind.protects)
+
+
+def in_coil_line(rig: Rig) -> Iterator[Item]:
+    """What else the coil's current passes, along the copper."""
+    switches = (one for one in control_of(rig) if not one.kind.protects)
+    return (_in_control(rig, one) for one in switches if not _unsaid(rig, one))
 
 
 def _unsaid(rig: Rig, one: Placed) -> bool:
@@ -79,10 +106,15 @@ def _in_feed(rig: Rig, one: Placed) -> Item:
 
 def _protection(rig: Rig, one: Placed) -> Item:
     """The first fuse or breaker."""
+    holder = "holder rated above it, " if one.part.kind == "fuse" else ""
+    return Item(called(one), f"{brief(rig.main_fuse_rating)} A", holder + near_the_post(rig))
+
+
+def near_the_post(rig: Rig) -> str:
+    """Where the first fuse or breaker sits."""
     inches, cm = rig.main_fuse_distance / INCH, 100 * rig.main_fuse_distance
     far = f"within {brief(cm)} cm" if rig.metric_wire else f"within {brief(inches)} in"
-    holder = "holder rated above it, " if one.part.kind == "fuse" else ""
-    return Item(called(one), f"{brief(rig.main_fuse_rating)} A", f"{holder}{far} of the post")
+    return f"{far} of the post"
 
 
 def _in_control(rig: Rig, one: Placed) -> Item:
@@ -108,7 +140,7 @@ def _rating(part: Part) -> str:
     return ", ".join(said)
 
 
-def _pump(rig: Rig) -> Item:
+def pump_of(rig: Rig) -> Item:
     flow = f"{brief(rig.pump_flow / GAL_PER_MIN)} gal/min"
     pressure = f"{brief(rig.pump_pressure / PSI)} psi"
     return Item(f"pump, {rig.pump_kind}", f"{brief(rig.pump_current)} A", f"{pressure}, {flow}")

@@ -104,6 +104,10 @@ CALLS: dict[str, tuple[Call, ...]] = {
         _call("rig draw pump.yaml"),
         _call("rig draw pump.yaml --svg pump.svg", writes=("pump.svg",)),
     ),
+    "rig label": (
+        _call("rig label pump.yaml"),
+        _call("rig label pump.yaml --out pump.svg", writes=("pump.svg",)),
+    ),
     "rig new": (_call("rig new new.yaml", typed="quit\n", status=130, talks=True),),
     "rig record": (
         Call(

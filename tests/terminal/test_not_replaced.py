@@ -16,6 +16,7 @@ Run = Callable[..., Result]
 
 WRITING = {
     "a picture": (("rig", "draw", "bowser", "--svg"), "x.svg"),
+    "a label": (("rig", "label", "bowser", "--out"), "x.svg"),
     "the book": (("handbook", "--html"), "x.html"),
     "a report": (("cases", "report", "dd8b34", "--html"), "x.html"),
     "a table": (("cases", "export", "--csv"), "x.csv"),

@@ -60,6 +60,22 @@ def _draw(
     """Draw a rig's circuit with its test points."""
 
 
+@app.command("label")
+@calls("rig.label:label")
+def _label(
+    rig: RigName,
+    out: Annotated[
+        Path | None, option("--out", "FILE", "Write it there; else RIG-label.svg, or to a pipe.")
+    ] = None,
+    address: Annotated[
+        str, option("--address", "URL", "Where its code leads to; else it holds the rig file.")
+    ] = "",
+    width: Annotated[str, option("--width", "MM", "Of the label, 60 to 200.")] = "100",
+    force: Force = False,
+) -> None:
+    """A label to stick on the rig: fuses, wire, what it should read, and a code for a phone."""
+
+
 @app.command("new")
 @calls("rig.describe:new")
 def _new(
