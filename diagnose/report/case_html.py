@@ -18,7 +18,7 @@ from diagnose.report.markup import Html, joined, line, listed, table, tag
 from diagnose.report.mode_html import caution_html, stop_html
 from diagnose.report.page import page
 
-MOST = 26
+MOST = 22
 """Findings on the first sheet; where there are more, those that moved the ranking most."""
 
 LIKELY, SHOWN, SPOKEN = 0.01, 5, 4

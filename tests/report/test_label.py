@@ -4,64 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from diagnose.catalogue.expanding import for_rig
-from diagnose.catalogue.load import shipped_catalogue
-from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig
-from diagnose.documents import parse
+from diagnose.circuit.rig import bundled_rigs, open_rig
 from diagnose.report.fitting import Letters, broken, is_known
-from diagnose.report.label import Label
-from diagnose.report.label_svg import NARROWEST, WIDEST, label_svg
+from diagnose.report.label_svg import NARROWEST, WIDEST
 from diagnose.report.qr import MOST_BYTES, code_of
-from diagnose.report.sheet import Sheet
-from tests.report.label_read import Printed, Word, printed
+from tests.report.labels import NAMES, Printed, Word, drawn, worst
 
 WIDTHS = (NARROWEST, 79.0, 80.0, 100.0, WIDEST)
-NAMES = {
-    "markup": "</text><script>alert(1)</script>&amp;\"'",
-    "wide": f"W{'w' * 99}",
-    "hidden": "a\u202eb\u200bc\x1b[31m",
-    "letters": "Käthes Щётка ÆØÅ œuvre",
-    "squares": "日本語の灌水トレーラー第二号機",
-    "others": "ﷺ 🚰🚰🚰 عربية ᠮᠣᠩᠭᠣᠯ",
-    "long": "very long names " * 6,
-}
-
-
-@cache
-def label_of(rig: Rig, address: str = "") -> Label:
-    return Label(Sheet(rig, for_rig(shipped_catalogue(), rig)), address)
-
-
-@cache
-def worst() -> Rig:
-    """As many parts as nobody has, all with the widest names that a file may give."""
-    fuses = [f"  - fuse: {{name: f{n} {'W' * 26}, rating: 20 A}}" for n in range(14)]
-    plugs = [f"  - plug: {{name: p{n} {'M' * 26}, rating: 50 A}}" for n in range(14)]
-    rows = (
-        f"name: {'W' * 100}",
-        "feed:",
-        *fuses,
-        *plugs,
-        "  - relay: {contact: 80 A, coil: 90 ohm}",
-        "control:",
-        "  tap: lug+",
-        "  parts:",
-        "    - fuse: {rating: 3 A}",
-        "    - pressure_switch",
-        "pump: {current: 18 A}",
-    )
-    return read_rig(parse("\n".join(rows), "worst"))
-
-
-def drawn(rig: Rig, width: float, address: str = "https://example.org/rigs/1") -> Printed:
-    return printed(label_svg(label_of(rig, address), width))
 
 
 @pytest.fixture(scope="module")

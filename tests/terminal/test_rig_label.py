@@ -14,7 +14,7 @@ from typer.testing import Result
 from diagnose.circuit.rig import bundled_rigs, open_rig, read_rig
 from diagnose.documents import parse
 from diagnose.terminal.plain import Screen
-from tests.report.label_read import Printed, printed
+from tests.report.labels import Printed, printed
 
 Run = Callable[..., Result]
 ADDRESS = "https://example.org/garden/rigs/tree-watering-bowser?of=label&n=1"

@@ -1,19 +1,40 @@
-"""A label as a reader has it: its words where they stand, and its code as a phone sees it."""
+"""Labels of common and of strange rigs, and one as a reader has it: its words where they stand, and
+its code as a phone sees it. Every rig here is invented."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
+from diagnose.catalogue.expanding import for_rig
+from diagnose.catalogue.load import shipped_catalogue
+from diagnose.circuit.rig import Rig, read_rig
+from diagnose.documents import parse
+from diagnose.report.label import Label
+from diagnose.report.label_svg import label_svg
+from diagnose.report.sheet import Sheet
+
 SVG = "{http://www.w3.org/2000/svg}"
 RUN = re.compile(r"M(\d+) (\d+)h(\d+)v1h-(\d+)z")
 PIXELS = 4
 """Of a module."""
+
+
+NAMES = {
+    "markup": "</text><script>alert(1)</script>&amp;\"'",
+    "wide": f"W{'w' * 99}",
+    "hidden": "a\u202eb\u200bc\x1b[31m",
+    "letters": "Käthes Щётка ÆØÅ œuvre",
+    "squares": "日本語の灌水トレーラー第二号機",
+    "others": "ﷺ 🚰🚰🚰 عربية ᠮᠣᠩᠭᠣᠯ",
+    "long": "very long names " * 6,
+}
 
 
 @dataclass(frozen=True)
@@ -101,3 +122,37 @@ class Printed:
 
 def printed(svg: str) -> Printed:
     return Printed(ElementTree.fromstring(svg))
+
+
+@cache
+def label_of(rig: Rig, address: str = "") -> Label:
+    return Label(Sheet(rig, for_rig(shipped_catalogue(), rig)), address)
+
+
+@cache
+def worst() -> Rig:
+    """As many parts as nobody has, all with the widest names that a file may give."""
+    fuses = [f"  - fuse: {{name: f{n} {'W' * 26}, rating: 20 A}}" for n in range(14)]
+    plugs = [f"  - plug: {{name: p{n} {'M' * 26}, rating: 50 A}}" for n in range(14)]
+    rows = (
+        f"name: {'W' * 100}",
+        "feed:",
+        *fuses,
+        *plugs,
+        "  - relay: {contact: 80 A, coil: 90 ohm}",
+        "control:",
+        "  tap: lug+",
+        "  parts:",
+        "    - fuse: {rating: 3 A}",
+        "    - pressure_switch",
+        "pump: {current: 18 A}",
+    )
+    return read_rig(parse("\n".join(rows), "worst"))
+
+
+def svg_of(rig: Rig, width: float, address: str = "https://example.org/rigs/1") -> str:
+    return label_svg(label_of(rig, address), width)
+
+
+def drawn(rig: Rig, width: float, address: str = "https://example.org/rigs/1") -> Printed:
+    return printed(svg_of(rig, width, address))
