@@ -66,6 +66,7 @@ def _listening(host: str, port: int) -> socket.socket:
     found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         found.bind((host, port))
+        found.listen(64)  # so that nobody is turned away before the pages are ready
     except (OSError, OverflowError) as error:
         found.close()
         why = getattr(error, "strerror", None) or "ports are 0 to 65535"
