@@ -17,7 +17,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
-from diagnose import strict_yaml
+from diagnose import strict_yaml, values
 from diagnose.errors import (
     BadDocument,
     BadQuantity,
@@ -29,10 +29,10 @@ from diagnose.errors import (
     quoted,
 )
 from diagnose.strict_yaml import Node, Notes
-from diagnose.units import read_quantity
 
 T = TypeVar("T")
 R = TypeVar("R")
+S = TypeVar("S")
 Take: TypeAlias = Callable[[Node, Place], R]
 
 REQUIRED: Any = object()
@@ -106,7 +106,7 @@ class Section:
 
     def text(self, key: str, default: T = REQUIRED) -> str | T:
         """A text that is not empty."""
-        return self._read(key, default, "", _text)
+        return self.take(key, values.text, "", default)
 
     def number(
         self,
@@ -116,8 +116,8 @@ class Section:
         maximum: float | None = None,
     ) -> float | T:
         """A bare number from `minimum` to `maximum`, both allowed."""
-        take = partial(_number, minimum=minimum, maximum=maximum)
-        return self._read(key, default, minimum or 0.0, take)
+        take = partial(values.number, minimum=minimum, maximum=maximum)
+        return self.take(key, take, minimum or 0.0, default)
 
     def quantity(
         self,
@@ -128,60 +128,81 @@ class Section:
         maximum: float | None = None,
     ) -> float | T:
         """A quantity as a float in `unit`, as are the limits, both allowed."""
-        take = partial(_quantity, unit=unit, minimum=minimum, maximum=maximum)
-        return self._read(key, default, minimum or 0.0, take)
+        take = partial(values.quantity, unit=unit, minimum=minimum, maximum=maximum)
+        return self.take(key, take, minimum or 0.0, default)
 
     def flag(self, key: str, default: T = REQUIRED) -> bool | T:
         """true or false."""
-        return self._read(key, default, False, _flag)
+        return self.take(key, values.flag, False, default)
 
     def choice(self, key: str, options: Collection[str], default: T = REQUIRED) -> str | T:
         """A text that is one of `options`."""
-        stand_in = next(iter(options), "")
-        return self._read(key, default, stand_in, partial(_choice, kind=key, options=options))
+        take = partial(values.choice, kind=key, options=options)
+        return self.take(key, take, next(iter(options), ""), default)
 
     def texts(self, key: str, default: T = REQUIRED) -> tuple[str, ...] | T:
         """A list of texts."""
-        return self._read(key, default, _NOTHING, partial(self._items, take=_text))
+        return self.take(key, partial(self.items, take=values.text), _NOTHING, default)
 
     def placed(self, key: str) -> tuple[tuple[str, Place], ...]:
         """A list of texts, each with its place; empty when missing."""
-        return self._read(key, _NOTHING, _NOTHING, partial(self._items, take=_placed))
+        return self.take(key, partial(self.items, take=_placed), _NOTHING, _NOTHING)
 
     def numbers(self, key: str, default: T = REQUIRED) -> tuple[float, ...] | T:
         """A list of bare numbers."""
-        return self._read(key, default, _NOTHING, partial(self._items, take=_number))
+        return self.take(key, partial(self.items, take=values.number), _NOTHING, default)
 
     def section(self, key: str, default: T = REQUIRED) -> "Section | T":
         """A mapping."""
-        stand_in = Section({}, self.place_of(key), Notes(muted=True))
-        if key not in self._entries:
-            return self._read(key, default, stand_in, self._section)
+        if key not in self._entries and default is not REQUIRED:
+            self._asked.add(key)
+            return default
         if key not in self._children:
-            self._children[key] = (self._read(key, stand_in, stand_in, self._section),)
+            found = self.take(key, self.part, None)
+            self._children[key] = (
+                found if found is not None else Section({}, self.place_of(key), Notes(muted=True)),
+            )
         return self._children[key][0]
 
     def sections(self, key: str, default: T = REQUIRED) -> "tuple[Section, ...] | T":
         """A list of mappings."""
-        take = partial(self._items, take=self._section)
+        take = partial(self.items, take=self.part)
         if key not in self._entries:
-            return self._read(key, default, _NOTHING, take)
+            return self.take(key, take, _NOTHING, default)
         if key not in self._children:
-            self._children[key] = self._read(key, _NOTHING, _NOTHING, take)
+            self._children[key] = self.take(key, take, _NOTHING, _NOTHING)
         return self._children[key]
 
     def named(self, key: str) -> "tuple[tuple[str, Section, Place], ...]":
         """A list whose items are a name alone, or one name with a mapping (or a list) of what is
         said of it, which then stands in the section under `items`; empty when missing."""
         if key not in self._children:
-            found = self._read(key, _NOTHING, _NOTHING, partial(self._items, take=self._named))
+            found = self.take(key, partial(self.items, take=self._named), _NOTHING, _NOTHING)
             self._children[key] = tuple(section for _, section, _ in found)
             self._named_items[key] = found
         return self._named_items[key]
 
+    def only(self, keys: Collection[str]) -> str | None:
+        """The one of `keys` that is there; None, with a problem noted, for none or several."""
+        found = [key for key in keys if self.has(key)]
+        if len(found) == 1:
+            return found[0]
+        self._asked.update(self._entries)
+        had = ", ".join(found or self._entries) or "nothing"
+        near = None if found else next(filter(None, (nearest(key, keys) for key in self)), None)
+        hint = f" Did you mean {quoted(near)}?" if near else ""
+        self.wrong("", f"give exactly one of {', '.join(keys)}; here is {had}.{hint}")
+        return None
+
     def problem(self, error: DiagnoseError) -> None:
         """Note a problem that the caller found; `finish` will raise it with the others."""
         self._notes.note(error)
+
+    def wrong(self, key: str, sentence: str) -> None:
+        """Note what is wrong where a path of keys leads to, or with the whole where it is empty."""
+        at = strict_yaml.descend(strict_yaml.Node(self._entries, self.place.line or 0), key)[0]
+        path = ".".join(filter(None, (self.place.key, key)))
+        self.problem(BadDocument(sentence, Place(self.place.file, at.line or None, path)))
 
     def close(self) -> None:
         """Note every key that nobody asked for, here and in every section that was read."""
@@ -189,6 +210,7 @@ class Section:
             if key not in self._asked:
                 near = nearest(key, self._asked)
                 self.problem(UnknownName("key", key, self.place_of(key), near, self._asked))
+        self._asked.update(self._entries)
         for children in self._children.values():
             for child in children:
                 child.close()
@@ -199,7 +221,7 @@ class Section:
         if self._notes.problems:
             raise Mistakes(sorted(self._notes.problems, key=_line))
 
-    def _read(self, key: str, default: T, stand_in: R, take: Take[R]) -> R | T:
+    def take(self, key: str, take: Take[R], stand_in: S, default: T = REQUIRED) -> R | S | T:
         """What `take` makes of the key; its default; or, with a problem noted, the stand-in."""
         self._asked.add(key)
         node = self._entries.get(key)
@@ -221,10 +243,10 @@ class Section:
         if error.place not in self._notes.doubtful:
             self._notes.note(error)
 
-    def _items(self, node: Node, place: Place, take: Take[R]) -> tuple[R, ...]:
+    def items(self, node: Node, place: Place, take: Take[R]) -> tuple[R, ...]:
         """What `take` makes of each item of a list; refused items are noted and left out."""
         if not isinstance(node.value, list):
-            raise BadDocument(f"should be a list, not {_shown(node)}", place)
+            raise BadDocument(f"should be a list, not {values.shown(node)}", place)
         taken = []
         for number, item in enumerate(node.value, 1):
             try:
@@ -233,9 +255,11 @@ class Section:
                 self._complain(error)
         return tuple(taken)
 
-    def _section(self, node: Node, place: Place) -> "Section":
+    def part(self, node: Node, place: Place) -> "Section":
+        """A mapping below this one; whoever reads it closes it."""
         if not isinstance(node.value, dict):
-            raise BadDocument(f"should be a mapping of keys to values, not {_shown(node)}", place)
+            shape = "should be a mapping of keys to values"
+            raise BadDocument(f"{shape}, not {values.shown(node)}", place)
         return Section(node.value, place, self._notes)
 
     def _named(self, node: Node, place: Place) -> "tuple[str, Section, Place]":
@@ -243,77 +267,16 @@ class Section:
             return node.value, Section({}, place, self._notes), place
         if not isinstance(node.value, dict) or len(node.value) != 1:
             shape = "a name, or one name with what is said of it, such as fuse: {rating: 15 A}"
-            raise BadDocument(f"should be {shape}, not {_shown(node)}", place)
+            raise BadDocument(f"should be {shape}, not {values.shown(node)}", place)
         ((name, held),) = node.value.items()
         where = Place(place.file, held.line or place.line, f"{place.key}.{name}")
         if isinstance(held.value, list):
             return name, Section({"items": held}, where, self._notes), where
-        return name, self._section(held, where), where
-
-
-def _text(node: Node, place: Place) -> str:
-    if not isinstance(node.value, str):
-        raise BadDocument(f"should be text, not {_shown(node)}; quotes make it text", place)
-    if not node.value.strip():
-        raise BadDocument("should be text, and is empty", place)
-    return node.value
+        return name, self.part(held, where), where
 
 
 def _placed(node: Node, place: Place) -> tuple[str, Place]:
-    return _text(node, place), place
-
-
-def _number(
-    node: Node, place: Place, minimum: float | None = None, maximum: float | None = None
-) -> float:
-    if isinstance(node.value, bool) or not isinstance(node.value, int | float):
-        raise BadDocument(f"should be a bare number, such as 0.5, not {_shown(node)}", place)
-    return _within(float(node.value), "", minimum, maximum, place)
-
-
-def _quantity(
-    node: Node, place: Place, unit: str, minimum: float | None, maximum: float | None
-) -> float:
-    if not isinstance(node.value, str | int | float):
-        raise BadDocument(f"should be a number with its unit, not {_shown(node)}", place)
-    return _within(read_quantity(node.value, unit, place), unit, minimum, maximum, place)
-
-
-def _flag(node: Node, place: Place) -> bool:
-    if not isinstance(node.value, bool):
-        raise BadDocument(f"should be true or false, not {_shown(node)}", place)
-    return node.value
-
-
-def _choice(node: Node, place: Place, kind: str, options: Collection[str]) -> str:
-    if not isinstance(node.value, str):
-        choices = ", ".join(options)
-        raise BadDocument(f"should be one of {choices}, not {_shown(node)}", place)
-    if node.value not in options:
-        raise UnknownName(kind, node.value, place, nearest(node.value, options), options)
-    return node.value
-
-
-def _within(
-    value: float, unit: str, minimum: float | None, maximum: float | None, place: Place
-) -> float:
-    """`value`, refused with the limit in the sentence when it is beyond one."""
-    if minimum is not None and value < minimum:
-        raise BadQuantity(f"should be at least {minimum:g} {unit}".rstrip(), place)
-    if maximum is not None and value > maximum:
-        raise BadQuantity(f"should be at most {maximum:g} {unit}".rstrip(), place)
-    return value
-
-
-def _shown(node: Node) -> str:
-    """A value as a message may show it."""
-    if isinstance(node.value, dict):
-        return "a mapping"
-    if isinstance(node.value, list):
-        return "a list"
-    if isinstance(node.value, bool) or node.value is None:
-        return str(node.value).lower().replace("none", "nothing")
-    return quoted(str(node.value))
+    return values.text(node, place), place
 
 
 def _line(problem: DiagnoseError) -> float:

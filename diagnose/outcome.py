@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from diagnose.bench import Bench
 from diagnose.borrowing import Borrow, borrow
+from diagnose.catalogue.mode_parts import Verify
 from diagnose.catalogue.part_names import template_of
-from diagnose.catalogue.records import FailureMode, Verify, holds
+from diagnose.catalogue.records import FailureMode, holds
 from diagnose.catalogue.rule_records import Consequence
 from diagnose.circuit.meter import Reading
 from diagnose.reasoning.consistency import FITS, Fit, goodness_of_fit

@@ -109,6 +109,22 @@ def plain(node: Node) -> Any:
     return node.value
 
 
+def descend(node: Node, path: str) -> tuple[Node, str]:
+    """The deepest node on a path such as `effects[2].share`, and what of the path is left."""
+    for step, part in _parts(node):
+        if path == step or path.startswith((f"{step}.", f"{step}[")):
+            return descend(part, path[len(step) :].removeprefix("."))
+    return node, path
+
+
+def _parts(node: Node) -> Iterator[tuple[str, Node]]:
+    """The parts of a node by name or [number]; long names first, since names may hold dots."""
+    if isinstance(node.value, dict):
+        yield from sorted(node.value.items(), key=lambda pair: -len(pair[0]))
+    elif isinstance(node.value, list):
+        yield from ((f"[{number}]", part) for number, part in enumerate(node.value, 1))
+
+
 def _checked(source: str | bytes, name: str) -> str:
     """The text of a document, once its size and characters have been looked at."""
     if len(source) > LARGEST:
@@ -171,7 +187,8 @@ class _Reader:
                 break
             line = event.start_mark.line + 1
             self._trail.append(self._key(event, line))
-            self._check_text(event.value, event.implicit[0], line)
+            if len(event.value) < 4 or not event.implicit[0]:
+                self._check_text(event.value, event.implicit[0], line)
             node = self._node(next(self._events), line)
             earlier = entries.setdefault(self._trail[-1], node)
             if earlier is not node:
@@ -198,7 +215,8 @@ class _Reader:
     def _scalar(self, event: Any, line: int) -> Scalar:
         text: str = event.value
         bare: bool = event.implicit[0]
-        self._check_text(text, bare, line)
+        if len(text) < 4 or not bare:
+            self._check_text(text, bare, line)
         if not bare:
             return text
         if text in _SIMPLE:

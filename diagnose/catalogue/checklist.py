@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Annotated
 
-from diagnose.catalogue.entry_parts import when
+from diagnose.annotations import OneOf
+from diagnose.catalogue.entry_parts import Sources, When
+from diagnose.catalogue.records import holds
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.circuit.model import Model
 from diagnose.design.facts import rig_facts
 from diagnose.design.finding import Finding, Severity
 from diagnose.documents import Section, load
-from diagnose.errors import UnknownName, nearest
+from diagnose.field_types import unknown
 from diagnose.figures import knowledge_folder
+from diagnose.record_reader import read_list
 
 OTHERWISE = tuple(one.value for one in Severity if one is not Severity.FINE)
 
@@ -26,13 +30,19 @@ class Item:
     id: str
     ask: str
     why: str
-    otherwise: Severity
+    otherwise: Annotated[Severity, OneOf(OTHERWISE)]
     change: str
-    when: Mapping[str, tuple[str, ...]]
-    sources: tuple[str, ...]
+    when: When
+    sources: Sources
 
     def applies(self, facts: Mapping[str, str]) -> bool:
-        return all(facts.get(name) in values for name, values in self.when.items())
+        return holds(self.when, facts)
+
+    def flaws(self) -> Iterator[tuple[str, str]]:
+        """Facts that no rig has."""
+        for name in self.when:
+            if name not in RIG_FACTS:
+                yield "when", unknown("rig fact", name, RIG_FACTS)
 
     def missed(self) -> Finding:
         """The finding when the answer is no."""
@@ -49,26 +59,9 @@ class Item:
 
 def read_checklist(document: Section) -> tuple[Item, ...]:
     """The items of an opened checklist. Raises Mistakes with every problem of the file."""
-    items = tuple(map(_item, document.sections("checklist")))
+    items = read_list(Item, document, "checklist")
     document.finish()
     return items
-
-
-def _item(entry: Section) -> Item:
-    facts = when(entry, "when")
-    for name in facts:
-        if name not in RIG_FACTS:
-            near = nearest(name, RIG_FACTS)
-            entry.problem(UnknownName("rig fact", name, entry.place_of("when"), near, RIG_FACTS))
-    return Item(
-        id=entry.text("id"),
-        ask=entry.text("ask"),
-        why=entry.text("why"),
-        otherwise=Severity(entry.choice("otherwise", OTHERWISE)),
-        change=entry.text("change"),
-        when=facts,
-        sources=entry.texts("sources"),
-    )
 
 
 @cache

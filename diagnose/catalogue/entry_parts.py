@@ -1,58 +1,98 @@
-"""What several kinds of entries have in common: conditions on the rig, words, a reading."""
+"""What several kinds of entries have in common: conditions on the rig, words, names, a reading."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from typing import Annotated, TypeAlias
 
-from diagnose.catalogue.records import When
+from diagnose.annotations import By, From, Limits, Of, OneOf, Plain, Unsaid
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import PART
-from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
+from diagnose.circuit.reading_words import ALL_POINTS, reading_of
 from diagnose.documents import Section
-from diagnose.errors import DiagnoseError
+from diagnose.errors import Place
+from diagnose.field_types import unknown
+from diagnose.figures import BASES
+from diagnose.record_reader import key_reader
 
-STAND_IN = Reading("voltage", ("battery+", "battery-"), "rest")
-"""Stands for a reading that cannot be read, so that the rest of the file is still looked at."""
+WAYS = ("told", "look", "hands", "ohms", "rest", "power")
+"""How a test is done: told by somebody; looked at with the rig off; done by hand with the rig off;
+ohms with the battery off; a meter at the battery with everything off; or under power: the rig, a
+charger or an engine is on."""
+
+HAZARDS = ("arc", "burn", "spray", "start")
+"""What a test can do to a person: live metal arcs, something hot burns, what holds pressure or a
+chemical sprays, the pump starts."""
+
+SLOT = "{part}"
+"""Where a template has the name of its part."""
+
+POINTS_OF_A_PART = tuple(f"{SLOT}.{end}" for end in ("in", "out", "minus.in", "minus.out"))
+
+CONDITION = Of("rig fact")
 
 
-def applies(section: Section) -> When:
-    """Where an entry applies: rig facts, and of a template the kinds of parts that it is about."""
-    facts = when(section, "applies")
-    return {**facts, PART: _values(section.raw(PART))} if section.has(PART) else facts
+def _values(raw: object) -> tuple[str, ...]:
+    """One value or several; true is yes."""
+    words = {True: "yes", False: "no"}
+    ones = raw if isinstance(raw, list) else [raw]
+    return tuple(words[one] if isinstance(one, bool) else str(one) for one in ones)
+
+
+Values: TypeAlias = Annotated[tuple[str, ...], Plain(_values)]
+When: TypeAlias = Annotated[Mapping[str, Values], CONDITION, Unsaid({})]
+"""Rig facts that must hold: name to the values allowed."""
+
+
+def _applies(section: Section) -> When:
+    """Rig facts, and of a template the kinds of parts that it is about."""
+    facts: When = _FACTS(section)
+    return {**facts, PART: _KINDS(section)} if section.has(PART) else facts
+
+
+_FACTS, _KINDS = key_reader(When, "applies"), key_reader(Values, PART)
+
+
+Applies: TypeAlias = Annotated[Mapping[str, Values], CONDITION, From(_applies)]
+"""Where an entry applies."""
+
+
+def _reading(text: str, place: Place) -> Reading:
+    return reading_of(text, place, POINTS_OF_A_PART)
+
+
+AReading: TypeAlias = Annotated[Reading, By(_reading)]
+Basis: TypeAlias = Annotated[str, OneOf(BASES)]
+Share: TypeAlias = Annotated[float, Limits(0.0, 1.0)]
+Amount: TypeAlias = Annotated[float, Limits(0.0)]
+Minutes: TypeAlias = Annotated[float, Limits(0.1)]
+Some: TypeAlias = Annotated[str, Unsaid("")]
+Texts: TypeAlias = Annotated[tuple[str, ...], Unsaid(())]
+Modes: TypeAlias = Annotated[tuple[Annotated[str, Of("failure mode")], ...], Unsaid(())]
+Cautions: TypeAlias = Annotated[tuple[Annotated[str, Of("caution")], ...], Unsaid(())]
+Sources: TypeAlias = tuple[Annotated[str, Of("source")], ...]
+Things: TypeAlias = Annotated[tuple[Annotated[str, Of("thing")], ...], Unsaid(())]
+Hazards: TypeAlias = tuple[Annotated[str, OneOf(HAZARDS)], ...]
+Words: TypeAlias = Mapping[str, Annotated[str, Of("word")]]
+Shows: TypeAlias = Annotated[
+    Mapping[Annotated[str, Of("observation")], Words], Of("shown"), Unsaid({})
+]
+"""What is seen: observation to answer to word."""
+
+
+def stray_points(key: str, reading: Reading, applies: When) -> Iterator[tuple[str, str]]:
+    """What is wrong with a reading that has points of a part where no part is meant."""
+    for point in reading.points:
+        if point in POINTS_OF_A_PART and PART not in applies:
+            yield key, unknown("test point", point, ALL_POINTS)
 
 
 def when(section: Section, key: str) -> When:
     """Rig facts that must hold, each with a value or a list of values; none without the key."""
-    part = section.section(key, default=None)
-    return {} if part is None else {name: _values(part.raw(name)) for name in part}
-
-
-def _values(raw: object) -> tuple[str, ...]:
-    return tuple(_word(one) for one in (raw if isinstance(raw, list) else [raw]))
-
-
-def _word(value: object) -> str:
-    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+    found: When = key_reader(When, key)(section)
+    return found
 
 
 def words(part: Section) -> Mapping[str, str]:
     """A mapping of names to texts."""
     return {key: part.text(key) for key in part}
-
-
-def shows(section: Section, key: str = "shows") -> Mapping[str, Mapping[str, str]]:
-    """What is seen: observation to answer to word; nothing when the key is missing."""
-    part = section.section(key, default=None)
-    return {} if part is None else {name: words(part.section(name)) for name in part}
-
-
-def reading(section: Section, key: str, of_a_part: bool = False) -> Reading:
-    """The reading that stands under `key`, whose points may be those of a listed part; for one
-    that cannot be read, with a problem noted, a stand-in."""
-    text = section.text(key)
-    try:
-        points = OF_ANY_PART if of_a_part else ()
-        return reading_of(text, section.place_of(key), points) if text else STAND_IN
-    except DiagnoseError as error:
-        section.problem(error)
-        return STAND_IN

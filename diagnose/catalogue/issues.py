@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.errors import Place, UnknownName, nearest
+from diagnose.errors import Place
 
 
 class Severity(StrEnum):
@@ -70,9 +70,3 @@ def check(code: str, severity: Severity) -> Callable[[Callable[[Knowledge], Foun
         return Check(code, severity, (find.__doc__ or "").strip(), find)
 
     return make
-
-
-def unknown(kind: str, name: str, names: Iterable[str]) -> str:
-    """The sentence for a name that nobody defines, with the nearest one that somebody does."""
-    known = tuple(names)
-    return UnknownName(kind, name, None, nearest(name, known), known).message

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from diagnose.catalogue import places
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.records import Change, FailureMode
+from diagnose.catalogue.mode_parts import Change
+from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rig_shapes import Shape
 from diagnose.catalogue.written import under
 from diagnose.circuit.parameters import FLAGS, OPEN, RESISTANCES, unit_of

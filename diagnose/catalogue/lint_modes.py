@@ -9,7 +9,8 @@ from collections.abc import Collection, Iterator, Mapping
 from diagnose.catalogue import places
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.records import FailureMode, Verify
+from diagnose.catalogue.mode_parts import Verify
+from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rig_shapes import Shape
 from diagnose.catalogue.written import under
 from diagnose.circuit.reading_words import fits

@@ -9,12 +9,13 @@ from itertools import combinations
 from pathlib import Path
 
 from diagnose.catalogue import places
-from diagnose.catalogue.issues import Found, Severity, check, unknown
+from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
 from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rule_records import RIG_FACTS
 from diagnose.catalogue.written import under
 from diagnose.errors import Place, quoted
+from diagnose.field_types import unknown
 
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _DEPTH = {"failure_modes": 2, "observations": 1, "rules": 1, "rigs": 1, "figures": 1}

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.catalogue.issues import Found, Severity, check, unknown
+from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
 from diagnose.catalogue.written import under
 from diagnose.circuit.meter import Reading
 from diagnose.errors import Place
+from diagnose.field_types import unknown
 
 _WITH_UNITS = ("meter.absolute", "impossible_above", "impossible_below")
 

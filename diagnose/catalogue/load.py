@@ -3,39 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import replace
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, partial
 from pathlib import Path
 from typing import Protocol, TypeVar
 
 from diagnose.catalogue.base_rates import BaseRates, base_rates
 from diagnose.catalogue.expanding import told
-from diagnose.catalogue.read_entries import (
-    caution,
-    complaint,
-    observation,
-    quantity,
-    reading_entry,
-    source,
-    stop,
-    thing,
-    whereabouts,
-    word,
-)
-from diagnose.catalogue.read_modes import failure_mode
 from diagnose.catalogue.records import (
     Catalogue,
+    Caution,
     Complaint,
     FailureMode,
     Kit,
     Observation,
     Quantity,
     ReadingEntry,
+    Source,
     Stop,
+    Word,
 )
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place, quoted
 from diagnose.figures import knowledge_folder
+from diagnose.record_reader import read, read_list, read_mapping
 
 T = TypeVar("T")
 
@@ -50,29 +41,51 @@ class _Entry(Protocol):
 E = TypeVar("E", bound=_Entry)
 
 
+@dataclass(frozen=True)
+class _Readings:
+    """The file of the readings."""
+
+    quantities: Mapping[str, Quantity]
+    readings: tuple[ReadingEntry, ...]
+
+    def with_needs(self) -> Iterator[ReadingEntry]:
+        """Every reading with what its quantity takes."""
+        for entry in self.readings:
+            known = self.quantities.get(entry.reading.quantity)
+            yield replace(entry, needs=known.needs) if known else entry
+
+
 def load_catalogue(folder: Path | None = None) -> Catalogue:
     """Everything in the knowledge folder. Raises Mistakes with all problems of all files."""
-    gather = _Gatherer(folder or knowledge_folder())
-    modes = gather.by_id("failure mode", gather.files("failure_modes/*/*.yaml", failure_mode))
-    sources = gather.mapping("sources.yaml", source)
-    rates = _rates(gather, modes, sources)
-    observations = gather.files("observations/*.yaml", _observations)
-    quantities, readings = gather.file("readings.yaml", _readings) or ({}, ())
+    files = _Files(folder or knowledge_folder())
+    modes = files.by_id(
+        "failure mode", files.each("failure_modes/*/*.yaml", partial(read, FailureMode))
+    )
+    sources = files.mapping("sources", Source)
+    rates = files.rates(modes, sources)
+    looks = files.each("observations/*.yaml", partial(read_list, Observation, key="observations"))
+    tests = files.one("readings.yaml", partial(read, _Readings)) or _Readings({}, ())
+    complaints = files.one("complaints.yaml", partial(read_list, Complaint, key="complaints"))
+    stops = files.one("stops.yaml", partial(read_list, Stop, key="stops"))
     catalogue = Catalogue(
         failure_modes={name: _with_rate(mode, rates) for name, mode in modes.items()},
-        observations=gather.by_id("observation", (one for file in observations for one in file)),
-        readings=gather.by_id("reading", readings),
-        quantities=quantities,
-        words=gather.mapping("words.yaml", word),
-        cautions=gather.mapping("cautions.yaml", caution),
+        observations=files.by_id("observation", (one for file in looks for one in file)),
+        readings=files.by_id("reading", tests.with_needs()),
+        quantities=tests.quantities,
+        words={name: word.probability for name, word in files.mapping("words", Word).items()},
+        cautions=files.mapping("cautions", Caution),
         sources=sources,
-        complaints=gather.by_id("complaint", gather.file("complaints.yaml", _complaints) or ()),
-        stops=gather.by_id("stop", gather.file("stops.yaml", _stops) or ()),
-        kit=gather.file("kit.yaml", _kit) or Kit(),
+        complaints=files.by_id("complaint", complaints or ()),
+        stops=files.by_id("stop", stops or ()),
+        kit=files.one("kit.yaml", partial(read, Kit)) or Kit({}, {}),
     )
-    if gather.problems:
-        raise Mistakes(gather.problems)
+    if files.problems:
+        raise Mistakes(files.problems)
     return catalogue
+
+
+def _with_rate(mode: FailureMode, rates: BaseRates) -> FailureMode:
+    return replace(mode, prior=replace(mode.prior, counted=rates.ratio(mode.id)))
 
 
 @cache
@@ -81,34 +94,42 @@ def shipped_catalogue() -> Catalogue:
     return told(load_catalogue())
 
 
-class _Gatherer:
+class _Files:
     """Opens files one after another; what is wrong in one does not hide the rest."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.problems: list[DiagnoseError] = []
 
-    def file(self, name: str, read: Callable[[Section], T]) -> T | None:
-        """What `read` makes of one file; None, with the problems kept, when it has any."""
+    def one(self, name: str, reading: Callable[[Section], T]) -> T | None:
+        """What is read from one file; None, with the problems kept, when it has any."""
         try:
             document = load(self.folder / name)
-            result = read(document)
+            found = reading(document)
             document.finish()
-            return result
+            return found
         except DiagnoseError as problem:
             self.problems.append(problem)
         return None
 
-    def files(self, pattern: str, read: Callable[[Section], T]) -> Iterator[T]:
-        """What `read` makes of each file of a pattern, by name."""
+    def each(self, pattern: str, reading: Callable[[Section], T]) -> Iterator[T]:
+        """What is read from each file of a pattern, by name."""
         for path in sorted(self.folder.glob(pattern)):
-            result = self.file(str(path.relative_to(self.folder)), read)
-            if result is not None:
-                yield result
+            found = self.one(str(path.relative_to(self.folder)), reading)
+            if found is not None:
+                yield found
 
-    def mapping(self, name: str, read: Callable[[str, Section], T]) -> dict[str, T]:
-        """A file whose keys are the ids of its entries."""
-        return self.file(name, lambda document: _by_key(document, read)) or {}
+    def mapping(self, name: str, kind: type[T]) -> dict[str, T]:
+        """A file whose keys are the names of its records."""
+        return self.one(f"{name}.yaml", partial(read_mapping, kind)) or {}
+
+    def rates(self, modes: Collection[str], sources: Collection[str]) -> BaseRates:
+        """The counts of recorded cases; none where the folder has none."""
+        none = BaseRates(worth=1.0, cases=0, counts={})
+        if not (self.folder / "base_rates.yaml").is_file():
+            return none
+        read_rates = partial(base_rates, modes=modes, sources=sources)
+        return self.one("base_rates.yaml", read_rates) or none
 
     def by_id(self, kind: str, entries: Iterable[E]) -> dict[str, E]:
         """Entries by id; a second one of the same id is a problem."""
@@ -119,48 +140,3 @@ class _Gatherer:
                 taken = f"there is a {kind} {quoted(entry.id)} already ({first.place})"
                 self.problems.append(BadDocument(taken, entry.place))
         return found
-
-
-def _by_key(document: Section, read: Callable[[str, Section], T]) -> dict[str, T]:
-    return {name: read(name, document.section(name)) for name in document}
-
-
-def _rates(gather: _Gatherer, modes: Collection[str], sources: Collection[str]) -> BaseRates:
-    """The counts of recorded cases; none where the folder has none."""
-    none = BaseRates(worth=1.0, cases=0, counts={})
-    if not (gather.folder / "base_rates.yaml").is_file():
-        return none
-    found = gather.file("base_rates.yaml", lambda document: base_rates(document, modes, sources))
-    return found or none
-
-
-def _with_rate(mode: FailureMode, rates: BaseRates) -> FailureMode:
-    return replace(mode, prior=replace(mode.prior, counted=rates.ratio(mode.id)))
-
-
-def _observations(document: Section) -> tuple[Observation, ...]:
-    return tuple(map(observation, document.sections("observations")))
-
-
-def _readings(document: Section) -> tuple[dict[str, Quantity], tuple[ReadingEntry, ...]]:
-    quantities = _by_key(document.section("quantities"), quantity)
-    entries = map(reading_entry, document.sections("readings"))
-    return quantities, tuple(_with_needs(entry, quantities) for entry in entries)
-
-
-def _with_needs(entry: ReadingEntry, quantities: Mapping[str, Quantity]) -> ReadingEntry:
-    known = quantities.get(entry.reading.quantity)
-    return replace(entry, needs=known.needs) if known else entry
-
-
-def _kit(document: Section) -> Kit:
-    things = _by_key(document.section("things"), thing)
-    return Kit(things, _by_key(document.section("places"), whereabouts))
-
-
-def _stops(document: Section) -> tuple[Stop, ...]:
-    return tuple(map(stop, document.sections("stops")))
-
-
-def _complaints(document: Section) -> tuple[Complaint, ...]:
-    return tuple(map(complaint, document.sections("complaints")))

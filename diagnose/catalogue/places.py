@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from diagnose.catalogue.entry_parts import When
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.records import Catalogue, Effect, FailureMode, When
+from diagnose.catalogue.mode_parts import Effect
+from diagnose.catalogue.records import Catalogue, FailureMode
 from diagnose.catalogue.written import under
 from diagnose.errors import Place
 

@@ -12,8 +12,8 @@ from functools import cache
 from pathlib import Path
 
 from diagnose.catalogue.load import shipped_catalogue
-from diagnose.catalogue.load_rules import rule_words
-from diagnose.catalogue.rule_records import STRENGTHS, RuleWords
+from diagnose.catalogue.load_rules import RuleWords, rule_words
+from diagnose.catalogue.rule_records import STRENGTHS
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig, read_rig, rig_in
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place, UnknownName, nearest

@@ -2,93 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import Annotated, Any
 
-from diagnose.circuit.meter import Reading
+from diagnose.annotations import At, In, Limits, Name, Of, OneOf, Unsaid, Unwritten
+from diagnose.catalogue.entry_parts import (
+    WAYS,
+    Amount,
+    Applies,
+    AReading,
+    Basis,
+    Cautions,
+    Hazards,
+    Minutes,
+    Modes,
+    Share,
+    Shows,
+    Some,
+    Sources,
+    Texts,
+    Things,
+    When,
+    stray_points,
+)
+from diagnose.catalogue.mode_parts import Effect, Prior, PriorFactor, RootCause, Verify
+from diagnose.circuit.meter import QUANTITIES
 from diagnose.errors import Place
 
-When = Mapping[str, tuple[str, ...]]
-"""Rig facts that must hold: name to the values allowed."""
-
-WAYS = ("told", "look", "hands", "ohms", "rest", "power")
-"""How a test is done: told by somebody; looked at with the rig off; done by hand with the rig off;
-ohms with the battery off; a meter at the battery with everything off; or under power: the rig, a
-charger or an engine is on."""
-
-HAZARDS = ("arc", "burn", "spray", "start")
-"""What a test can do to a person: live metal arcs, something hot burns, what holds pressure or a
-chemical sprays, the pump starts."""
-
-
-@dataclass(frozen=True)
-class Change:
-    """What an effect does to one circuit parameter: operation add, times or set, from mild to
-    severe, in the parameter's unit (circuit.parameters.unit_of). axis: changes on one axis grow
-    worse together; bounded: it never goes further than severe, and not to the physical end."""
-
-    parameter: str
-    operation: str
-    mild: float
-    severe: float
-    axis: str = "a"
-    bounded: bool = False
-
-    @property
-    def has_range(self) -> bool:
-        return self.mild != self.severe
-
-
-@dataclass(frozen=True)
-class Effect:
-    """One way in which a failure mode changes the circuit; `share` of its cases."""
-
-    name: str
-    share: float
-    changes: tuple[Change, ...]
-    basis: str
-    why: str
-    shows: Mapping[str, Mapping[str, str]]
-
-
-@dataclass(frozen=True)
-class Prior:
-    """Cases per 1000 on rigs where the failure mode applies, estimated; counted: what recorded
-    cases make of the estimate, times (base_rates.py)."""
-
-    weight: float
-    basis: str
-    why: str
-    counted: float = 1.0
-
-
-@dataclass(frozen=True)
-class PriorFactor:
-    """What multiplies the prior on rigs where `when` holds."""
-
-    when: When
-    times: float
-    because: str
-
-
-@dataclass(frozen=True)
-class RootCause:
-    """Why the failure mode came about, and what mends that; `when` rig facts it depends on."""
-
-    cause: str
-    mend: str
-    when: When
-
-
-@dataclass(frozen=True)
-class Verify:
-    """The reading that proves the fix. below, above: limits in the reading's unit, or None for
-    the healthy band of the rig."""
-
-    reading: Reading
-    below: float | None
-    above: float | None
-    why: str
+STATUSES = ("draft", "reviewed", "retired")
+SOURCE_KINDS = ("standard", "regulation", "handbook", "web", "common-practice", "estimate")
 
 
 @dataclass(frozen=True)
@@ -100,26 +43,36 @@ class FailureMode:
     title: str
     group: str
     about: str
-    applies: When
+    applies: Applies
     effects: tuple[Effect, ...]
     prior: Prior
-    prior_factors: tuple[PriorFactor, ...]
-    shows: Mapping[str, Mapping[str, str]]
-    never_shows: Mapping[str, Mapping[str, str]]
-    result_of: tuple[str, ...]
+    prior_factors: Annotated[tuple[PriorFactor, ...], Unsaid(())]
+    shows: Shows
+    never_shows: Annotated[
+        Mapping[Annotated[str, Of("observation")], Mapping[str, str]], Of("never shown"), Unsaid({})
+    ]
+    result_of: Modes
     root_causes: tuple[RootCause, ...]
     repair: str
     fix: tuple[str, ...]
-    parts: tuple[str, ...]
+    parts: Texts
     verify: Verify
     prevention: tuple[str, ...]
-    cautions: tuple[str, ...]
-    mistaken_for: tuple[str, ...]
-    sources: tuple[str, ...]
-    status: str
+    cautions: Cautions
+    mistaken_for: Modes
+    sources: Sources
+    status: Annotated[str, OneOf(STATUSES)]
     revised: str
     place: Place
-    of: str = ""
+    of: Annotated[str, Unwritten()] = ""
+
+    def flaws(self) -> Iterator[tuple[str, str]]:
+        return stray_points("verify.read", self.verify.reading, self.applies)
+
+
+def _even(read: Mapping[str, Any]) -> Mapping[str, float]:
+    """The same share for every answer."""
+    return {option: 1 / len(read["options"]) for option in read["options"]}
 
 
 @dataclass(frozen=True)
@@ -134,21 +87,21 @@ class Observation:
     how: str
     why: str
     options: Mapping[str, str]
-    otherwise: Mapping[str, float]
-    otherwise_basis: str
-    wrong: float
-    minutes: float
-    opens: bool
+    otherwise: Annotated[Mapping[str, Share], Unsaid(_even)]
+    otherwise_basis: Annotated[Basis, Unsaid("estimate")]
+    wrong: Annotated[float, Limits(0.0, 0.5)]
+    minutes: Minutes
+    opens: Annotated[bool, Unsaid(False)]
     state: str
-    way: str
-    can: tuple[str, ...]
-    unsafe_when: tuple[str, ...]
-    cautions: tuple[str, ...]
-    applies: When
-    predicted: bool
+    way: Annotated[str, OneOf(WAYS)]
+    can: Hazards
+    unsafe_when: Texts
+    cautions: Cautions
+    applies: Applies
+    predicted: Annotated[bool, Unsaid(False)]
     place: Place
-    needs: tuple[str, ...] = ()
-    of: str = ""
+    needs: Things = ()
+    of: Annotated[str, Unwritten()] = ""
     tells: str = ""
 
 
@@ -157,16 +110,19 @@ class ReadingEntry:
     """A reading worth asking for, with how to take it; needs: things of the kit, as of its
     quantity."""
 
-    reading: Reading
+    reading: Annotated[AReading, At("read")]
     how: str
     why: str
-    minutes: float
+    minutes: Minutes
     state: str
-    cautions: tuple[str, ...]
-    applies: When
+    cautions: Cautions
+    applies: Applies
     place: Place
-    needs: tuple[str, ...] = ()
-    of: str = ""
+    needs: Annotated[tuple[str, ...], Unwritten()] = ()
+    of: Annotated[str, Unwritten()] = ""
+
+    def flaws(self) -> Iterator[tuple[str, str]]:
+        return stray_points("read", self.reading, self.applies)
 
     @property
     def id(self) -> str:
@@ -188,24 +144,29 @@ class ReadingEntry:
         return tuple(filter(None, (of.get(reading.quantity, "arc"), "start" if starts else "")))
 
 
+def _units(quantity: str) -> Collection[str]:
+    """The unit that the meter shows a quantity in, or all that it knows."""
+    return (QUANTITIES[quantity],) if quantity in QUANTITIES else tuple(QUANTITIES.values())
+
+
 @dataclass(frozen=True)
 class Quantity:
     """A kind of reading: unit, what it is read with, what of the kit that takes, meter error (one
     standard deviation: relative share and absolute in the unit) and the values no meter on such a
     rig can show."""
 
-    name: str
-    unit: str
+    name: Annotated[str, Name()]
+    unit: Annotated[str, OneOf(_units)]
     instrument: str
-    needs: tuple[str, ...]
+    needs: Things
     about: str
     how: str
-    relative: float
-    absolute: float
-    basis: str
-    source: str
-    impossible_above: float
-    impossible_below: float
+    relative: Annotated[Amount, At("meter.relative")]
+    absolute: Annotated[float, At("meter.absolute"), In(of="unit")]
+    basis: Annotated[Basis, At("meter.basis")]
+    source: Annotated[str, At("meter.source"), Of("source")]
+    impossible_above: Annotated[float, In(of="unit")]
+    impossible_below: Annotated[float, In(of="unit")]
     why: str
     place: Place
 
@@ -214,10 +175,10 @@ class Quantity:
 class Caution:
     """What can hurt, and how it is avoided; warns_of: those of HAZARDS that it speaks of."""
 
-    id: str
+    id: Annotated[str, Name()]
     text: str
-    warns_of: tuple[str, ...]
-    sources: tuple[str, ...]
+    warns_of: Hazards
+    sources: Sources
     place: Place
 
 
@@ -235,12 +196,18 @@ class Stop:
     title: str
     text: str
     do: tuple[str, ...]
-    may: tuple[str, ...]
-    keep_off: tuple[str, ...]
-    until: str
-    leave_to: str
-    sources: tuple[str, ...]
+    may: Annotated[tuple[Annotated[str, OneOf(WAYS[:-1])], ...], Unsaid(())]
+    keep_off: Texts
+    until: Some
+    leave_to: Some
+    sources: Sources
     place: Place
+
+    def flaws(self) -> Iterator[tuple[str, str]]:
+        if bool(self.until) == bool(self.leave_to):
+            yield "", "say how it ends: until what is done, or leave_to whom; one of the two"
+        if self.may and self.leave_to:
+            yield "may", "nothing may be asked under a stop that no answer ends"
 
     @property
     def ends(self) -> str:
@@ -253,12 +220,21 @@ class Stop:
 class Source:
     """Where something is taken from."""
 
-    id: str
+    id: Annotated[str, Name()]
     title: str
-    kind: str
-    basis: str
-    note: str
+    kind: Annotated[str, OneOf(SOURCE_KINDS)]
+    basis: Basis
+    note: Some
     place: Place
+
+
+@dataclass(frozen=True)
+class Word:
+    """How often something is seen of which a failure mode says so."""
+
+    probability: Share
+    basis: Basis
+    why: str
 
 
 @dataclass(frozen=True)
@@ -270,21 +246,21 @@ class Complaint:
 
     id: str
     say: str
-    seen: Mapping[str, str]
-    group: str
+    seen: Mapping[Annotated[str, Of("observation")], str]
+    group: Annotated[str, Unsaid("Other")]
     place: Place
-    told: float = 1.0
-    rather: Mapping[str, str] = field(default_factory=dict)
-    even_so: float = 1.0
+    told: Annotated[float, Limits(0.01, 5.0)] = 1.0
+    rather: Mapping[Annotated[str, Of("observation")], str] = field(default_factory=dict)
+    even_so: Annotated[float, Limits(0.01, 1.0)] = 1.0
 
 
 @dataclass(frozen=True)
 class Thing:
     """Something that a test may need; say: what it is; words: further ways to call it."""
 
-    id: str
+    id: Annotated[str, Name()]
     say: str
-    words: tuple[str, ...]
+    words: Texts
     place: Place
 
 
@@ -292,9 +268,9 @@ class Thing:
 class Whereabouts:
     """Where somebody who answers may be; has: things taken to be there, `*` for all."""
 
-    id: str
+    id: Annotated[str, Name()]
     say: str
-    has: tuple[str, ...]
+    has: tuple[Annotated[str, Of("thing")], ...]
     place: Place
 
 
@@ -302,8 +278,8 @@ class Whereabouts:
 class Kit:
     """Things by id, and places to be at by id."""
 
-    things: Mapping[str, Thing] = field(default_factory=dict)
-    places: Mapping[str, Whereabouts] = field(default_factory=dict)
+    things: Mapping[str, Thing]
+    places: Mapping[str, Whereabouts]
 
 
 @dataclass(frozen=True)
@@ -319,7 +295,7 @@ class Catalogue:
     sources: Mapping[str, Source]
     complaints: Mapping[str, Complaint] = field(default_factory=dict)
     stops: Mapping[str, Stop] = field(default_factory=dict)
-    kit: Kit = field(default_factory=Kit)
+    kit: Kit = Kit({}, {})
     raw: Catalogue | None = None
     """The same as written, where this one has templates as a reader is told them."""
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from diagnose.catalogue.entry_parts import words
-from diagnose.documents import Section, load
+from diagnose.catalogue.entry_parts import Texts
+from diagnose.documents import load
 from diagnose.errors import Place
 from diagnose.figures import knowledge_folder
+from diagnose.record_reader import read
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,7 @@ class Measure:
     """What a quantity is read in, and where: `at` is empty for readings between test points."""
 
     unit: str
-    at: tuple[str, ...]
+    at: Texts
 
 
 @dataclass(frozen=True)
@@ -45,14 +46,7 @@ class Vocabulary:
 def load_vocabulary(file: Path) -> Vocabulary:
     """The vocabulary in a file. Raises Mistakes with every problem of it."""
     document = load(file)
-    vocabulary = Vocabulary(
-        words(document.section("test_points")),
-        words(document.section("conditions")),
-        _lists(document.section("failure_modes")),
-        _lists(document.section("observations")),
-        _measures(document.section("readings")),
-        document.place,
-    )
+    vocabulary = read(Vocabulary, document)
     document.finish()
     return vocabulary
 
@@ -61,15 +55,3 @@ def load_vocabulary(file: Path) -> Vocabulary:
 def shipped_vocabulary() -> Vocabulary:
     """The vocabulary that comes with the program, read once."""
     return load_vocabulary(knowledge_folder() / "vocabulary.yaml")
-
-
-def _lists(part: Section) -> Mapping[str, tuple[str, ...]]:
-    return {name: part.texts(name) for name in part}
-
-
-def _measures(part: Section) -> Mapping[str, Measure]:
-    return {name: _measure(part.section(name)) for name in part}
-
-
-def _measure(section: Section) -> Measure:
-    return Measure(section.text("unit"), section.texts("at", default=()))

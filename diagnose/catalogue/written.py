@@ -25,7 +25,7 @@ class Written:
 
     def value(self, place: Place) -> object:
         """The plain value that stands at a place; None when there is none."""
-        node, rest = _descend(self._tree(place.file), place.key)
+        node, rest = strict_yaml.descend(self._tree(place.file), place.key)
         return None if rest else strict_yaml.plain(node)
 
     def located(self, place: Place) -> Place:
@@ -33,7 +33,7 @@ class Written:
         path = Path(place.file)
         if not place.key or path.suffix != ".yaml" or not path.is_file():
             return place
-        node, _ = _descend(self._tree(place.file), place.key)
+        node, _ = strict_yaml.descend(self._tree(place.file), place.key)
         return Place(place.file, node.line, place.key)
 
     def _tree(self, file: str) -> Node:
@@ -48,22 +48,6 @@ def under(place: Place, *keys: str | int) -> Place:
     for key in keys:
         path += f"[{key}]" if isinstance(key, int) else f".{key}" if path else key
     return Place(place.file, place.line, path)
-
-
-def _descend(node: Node, path: str) -> tuple[Node, str]:
-    """The deepest node on a path, and what of the path is left."""
-    for step, part in _parts(node):
-        if path == step or path.startswith((f"{step}.", f"{step}[")):
-            return _descend(part, path[len(step) :].removeprefix("."))
-    return node, path
-
-
-def _parts(node: Node) -> Iterator[tuple[str, Node]]:
-    """The parts of a node by name or [number]; long names first, since names may hold dots."""
-    if isinstance(node.value, dict):
-        yield from sorted(node.value.items(), key=lambda pair: -len(pair[0]))
-    elif isinstance(node.value, list):
-        yield from ((f"[{number}]", part) for number, part in enumerate(node.value, 1))
 
 
 def _texts(node: Node, place: Place) -> Iterator[tuple[Place, str]]:

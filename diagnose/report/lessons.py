@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from diagnose.catalogue.entry_parts import when
-from diagnose.catalogue.records import When, holds
+from diagnose.catalogue.entry_parts import When, when
+from diagnose.catalogue.records import holds
 from diagnose.documents import Section, load
 from diagnose.figures import knowledge_folder
 

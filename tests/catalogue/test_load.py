@@ -106,8 +106,18 @@ MISTAKES = {
         "line 9, key effects[1].sets.fuse_holdr: there is no circuit parameter called 'fuse_holdr'."
         " Did you mean 'fuse_holder'?",
     ),
-    "no operation": (HOLDER, "{add: [", "{plus: [", "effects[1].sets.fuse_holder: say one of add"),
-    "two operations": (BLOWN, "{set: open}", "{set: open, add: 1 ohm}", "say one of add, times"),
+    "no operation": (
+        HOLDER,
+        "{add: [",
+        "{plus: [",
+        "effects[1].sets.fuse_holder: give exactly one of add, times, set; here is plus",
+    ),
+    "two operations": (
+        BLOWN,
+        "{set: open}",
+        "{set: open, add: 1 ohm}",
+        "give exactly one of add, times, set; here is add, set",
+    ),
     "three ends": (
         HOLDER,
         "[0.03 ohm, 5 ohm]",

@@ -19,7 +19,8 @@ from functools import cache
 import numpy as np
 
 from diagnose.bench import Bench
-from diagnose.catalogue.records import Change, Effect, FailureMode, ReadingEntry
+from diagnose.catalogue.mode_parts import Change, Effect
+from diagnose.catalogue.records import FailureMode, ReadingEntry
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.parameters import OPEN, RESISTANCES, Array, Batch
 from diagnose.documents import load

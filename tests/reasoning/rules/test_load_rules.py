@@ -4,11 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.catalogue.load_rules import load_rules
+from diagnose.catalogue.load_rules import RuleWords, load_rules
 from diagnose.catalogue.rule_records import (
     Condition,
     RuleRecord,
-    RuleWords,
     ThenBlock,
     ThenCaution,
     ThenFinding,

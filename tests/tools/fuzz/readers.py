@@ -6,7 +6,7 @@ import random
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import yaml
@@ -20,18 +20,18 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
 from diagnose.catalogue.plain_reader import load_plain_words
-from diagnose.catalogue.read_entries import (
-    caution,
-    complaint,
-    observation,
-    quantity,
-    reading_entry,
-    source,
-    stop,
-    word,
-)
-from diagnose.catalogue.read_modes import failure_mode
 from diagnose.catalogue.read_proofs import load_proofs
+from diagnose.catalogue.records import (
+    Caution,
+    Complaint,
+    FailureMode,
+    Observation,
+    Quantity,
+    ReadingEntry,
+    Source,
+    Stop,
+    Word,
+)
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
@@ -44,6 +44,7 @@ from diagnose.figures import knowledge_folder, load_figures
 from diagnose.phrases import understand
 from diagnose.phrases.records import EITHER
 from diagnose.reasoning.evidence import Seen, parse_answer, parse_reading, read_answers
+from diagnose.record_reader import read, read_list, read_mapping
 from diagnose.terminal.json_lines import answer_of, object_of, text_of
 from diagnose.terminal.prompts import choice
 from diagnose.units import read_gauge, read_quantity
@@ -160,19 +161,16 @@ def _read_as(read: Callable[[Section], object]) -> Callable[[bytes], None]:
 
 
 def _readings(card: Section) -> None:
-    meters = card.section("quantities")
-    for name in meters:
-        quantity(name, meters.section(name))
-    for part in card.sections("readings"):
-        reading_entry(part)
+    read_mapping(Quantity, card.section("quantities"))
+    read_list(ReadingEntry, card, "readings")
 
 
-def _listed(key: str, read: Callable[[Section], object]) -> Callable[[bytes], None]:
-    return _read_as(lambda card: [read(part) for part in card.sections(key)])
+def _listed(key: str, kind: type) -> Callable[[bytes], None]:
+    return _read_as(lambda card: read_list(kind, card, key))
 
 
-def _named(read: Callable[[str, Section], object]) -> Callable[[bytes], None]:
-    return _read_as(lambda card: [read(name, card.section(name)) for name in card])
+def _named(kind: type) -> Callable[[bytes], None]:
+    return _read_as(lambda card: read_mapping(kind, card))
 
 
 def _words(body: bytes) -> None:
@@ -254,9 +252,9 @@ def _answer_lines() -> list[str]:
     return [*found, "seen: {relay-sound: chatters}\nread: ['voltage lug+ lug- calling = 12.4 V']\n"]
 
 
-OBSERVATIONS = _listed("observations", observation)
-COMPLAINTS = _listed("complaints", complaint)
-STOPS = _listed("stops", stop)
+OBSERVATIONS = _listed("observations", Observation)
+COMPLAINTS = _listed("complaints", Complaint)
+STOPS = _listed("stops", Stop)
 STOPPED = """stops:
 - {stop: too-hot, raised: 2026-03-02 09:05:00 UTC, lifted: 2026-03-02 09:40:00 UTC}
 - {stop: battery-may-burst}
@@ -283,13 +281,13 @@ def readers() -> Mapping[str, Reader]:
     broken = [path.read_bytes().decode("latin-1") for path in (TESTS / "broken").iterdir()]
     modes = texts(KNOWLEDGE, "failure_modes/*/*.yaml", 30)
     entries = {
-        "failure modes": Reader(modes, _read_as(failure_mode), 3),
+        "failure modes": Reader(modes, _read_as(partial(read, FailureMode)), 3),
         "observations": Reader(texts(KNOWLEDGE, "observations/*.yaml"), OBSERVATIONS),
         "readings": Reader(texts(KNOWLEDGE, "readings.yaml"), _read_as(_readings)),
-        "words": Reader(texts(KNOWLEDGE, "words.yaml"), _named(word)),
-        "cautions": Reader(texts(KNOWLEDGE, "cautions.yaml"), _named(caution)),
+        "words": Reader(texts(KNOWLEDGE, "words.yaml"), _named(Word)),
+        "cautions": Reader(texts(KNOWLEDGE, "cautions.yaml"), _named(Caution)),
         "stops": Reader(texts(KNOWLEDGE, "stops.yaml"), STOPS),
-        "sources": Reader(texts(KNOWLEDGE, "sources.yaml"), _named(source)),
+        "sources": Reader(texts(KNOWLEDGE, "sources.yaml"), _named(Source)),
         "complaints": Reader(texts(KNOWLEDGE, "complaints.yaml"), COMPLAINTS),
     }
     return {
