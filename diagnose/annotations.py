@@ -27,6 +27,11 @@ class Limits:
     most: float | None = None
     why: str = ""
 
+    def hold(self, value: float) -> bool:
+        """Whether a number lies within them."""
+        low = self.least is None or value >= self.least
+        return low and (self.most is None or value <= self.most)
+
 
 @dataclass(frozen=True)
 class In:
@@ -39,9 +44,11 @@ class In:
 
 @dataclass(frozen=True)
 class OneOf:
-    """One of these words, which may depend on what the record is called."""
+    """One of these words, which may depend on what the record is called. called: what they are, if
+    that is not the key."""
 
     words: Collection[str] | Callable[[str], Collection[str]]
+    called: str = ""
 
 
 @dataclass(frozen=True)
@@ -56,10 +63,12 @@ class Of:
 @dataclass(frozen=True)
 class By:
     """A text. take: makes the value of it, called with the text and its place; stand_in: for one
-    that is refused with a DiagnoseError; without it the record is left out."""
+    that is refused with a DiagnoseError; without it the record is left out; write: the text
+    again."""
 
     take: Callable[..., Any]
     stand_in: Any = None
+    write: Callable[[Any], str] = str
 
 
 @dataclass(frozen=True)
@@ -71,14 +80,17 @@ class Plain:
 
 @dataclass(frozen=True)
 class From:
-    """take: makes the value of the whole section that the record is read from."""
+    """take: makes the value of the whole section that the record is read from, and of the fields
+    so far; write: what is written of the record again, or nothing."""
 
     take: Callable[..., Any]
+    write: Callable[[Any], Any] | None = None
 
 
 @dataclass(frozen=True)
 class Unsaid:
-    """usual: what is taken where it is left out, or what makes that of the fields before."""
+    """usual: what is taken where it is left out, or what makes that of the fields before; REQUIRED
+    where a file has to have what the class has a default for."""
 
     usual: Any
 

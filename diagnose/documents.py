@@ -12,7 +12,7 @@ What has been read is worth nothing until `finish` has returned.
 """
 
 import math
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
@@ -61,6 +61,12 @@ def parse(text: str | bytes, name: str) -> "Section":
     if not isinstance(node.value, dict):
         raise BadDocument("should be a mapping of keys to values", Place(name, node.line))
     return Section(node.value, Place(name), notes)
+
+
+def mapped(entries: Mapping[str, Any], place: Place) -> "Section":
+    """Plain values, such as a line of JSON has, as a section; all of it stands on one line."""
+    nodes = {key: strict_yaml.node_of(value, place.line or 0) for key, value in entries.items()}
+    return Section(nodes, place, Notes())
 
 
 class Section:

@@ -24,7 +24,7 @@ from typing import (
 from diagnose import values
 from diagnose.annotations import At, By, In, Limits, Of, OneOf, Plain
 from diagnose.documents import REQUIRED, Section
-from diagnose.errors import BadDocument, Place, UnknownName, nearest
+from diagnose.errors import BadDocument, DiagnoseError, Place, UnknownName, nearest
 from diagnose.strict_yaml import Node, plain
 
 M = TypeVar("M")
@@ -93,6 +93,7 @@ def way_of(hint: Any, key: str, beside: Marks = ()) -> Way:
     if made := mark(marks, Plain):
         return Way(lambda n, _, __: made.take(plain(n)), UNREAD)
     one_of = mark(marks, OneOf)
+    key = (one_of and one_of.called) or key
     if isinstance(base, type) and issubclass(base, Enum):
         words = one_of.words if one_of else [one.value for one in base]
         return Way(partial(_member, base, _choice(words, key)), UNREAD)
@@ -119,7 +120,7 @@ def _of_several(base: Any, marks: Marks, key: str) -> Way:
         members = [one for one in args if one is not type(None)]
         if len(members) > 1:
             return Way(partial(_one_of, {_head(one): one for one in members}), UNREAD)
-        return way_of(members[0], key, marks)._replace(stand_in=None)
+        return Way(partial(_or_none, way_of(members[0], key, marks).take), None)
     if origin is tuple and get_origin(args[0]) is tuple:
         names, held = get_args(args[0])
         return _mapping(names, held, key, lambda found: tuple(found.items()))
@@ -128,6 +129,11 @@ def _of_several(base: Any, marks: Marks, key: str) -> Way:
     if origin is Mapping:
         return _mapping(args[0], args[1], key, dict)
     raise TypeError(f"nothing says how {base} is read")
+
+
+def _or_none(take: Take, node: Node, place: Place, entry: Entry) -> Any:
+    found = take(node, place, entry)
+    return None if found is UNREAD else found
 
 
 def _choice(words: Any, key: str) -> Way:
@@ -221,13 +227,21 @@ def _mapping(names: Any, held: Any, key: str, made: Callable[[dict[str, Any]], A
     def reading(node: Node, place: Place, entry: Entry) -> Any:
         part, found = entry.section.part(node, place), {}
         for word in part:
-            name = by.take(word, part.place_of(word)) if by else word
+            one = taken(part, word, way, entry._replace(name=word) if records else entry)
+            name = _name(by, part, word) if by else word
             if by and name in found:
                 part.wrong(word, "is given twice")
-            inside = entry._replace(name=name) if records else entry
-            one = taken(part, word, way, inside)
             if one is not UNREAD:
                 found[name] = one
         return made(found)
 
     return Way(reading, made({}))
+
+
+def _name(by: By, part: Section, word: str) -> Any:
+    """What a key stands for; itself, with a problem noted, where it is refused."""
+    try:
+        return by.take(word, part.place_of(word))
+    except DiagnoseError as problem:
+        part.problem(problem)
+        return word

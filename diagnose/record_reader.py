@@ -40,6 +40,7 @@ class Field(NamedTuple):
     name: str
     hint: Any
     path: tuple[str, ...]
+    default: Any
     read: Callable[[Entry], Any]
 
 
@@ -104,19 +105,21 @@ _KNOWN: dict[Any, tuple[Field, ...]] = {}
 def _field(one: Any, hint: Any) -> Field:
     base, marks = split(hint)
     path = path_of(one.name, marks)
-    if base is Place:
-        return Field(one.name, hint, (), lambda entry: entry.section.place)
-    if mark(marks, Name):
-        return Field(one.name, hint, (), lambda entry: entry.name)
-    if made := mark(marks, From):
-        return Field(one.name, hint, path, lambda entry: made.take(entry.section))
     default = REQUIRED if one.default is MISSING else one.default
     if one.default_factory is not MISSING:
         default = one.default_factory()
+    if base is Place:
+        return Field(one.name, hint, (), default, lambda entry: entry.section.place)
+    if mark(marks, Name):
+        return Field(one.name, hint, (), default, lambda entry: entry.name)
     if mark(marks, Unwritten):
-        return Field(one.name, hint, (), lambda _: default)
+        return Field(one.name, hint, (), default, lambda _: default)
+    if made := mark(marks, From):
+        take = made.take
+        return Field(one.name, hint, path, default, lambda entry: take(entry.section, entry.got))
     unsaid = mark(marks, Unsaid)
-    return Field(one.name, hint, path, _at_key(hint, path, unsaid.usual if unsaid else default))
+    reading = _at_key(hint, path, unsaid.usual if unsaid else default)
+    return Field(one.name, hint, path, default, reading)
 
 
 def _at_key(hint: Any, path: tuple[str, ...], default: Any) -> Callable[[Entry], Any]:

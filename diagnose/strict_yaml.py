@@ -125,6 +125,15 @@ def _parts(node: Node) -> Iterator[tuple[str, Node]]:
         yield from ((f"[{number}]", part) for number, part in enumerate(node.value, 1))
 
 
+def node_of(value: Any, line: int) -> Node:
+    """A plain value and all below it as nodes of one line."""
+    if isinstance(value, dict):
+        return Node({str(key): node_of(part, line) for key, part in value.items()}, line)
+    if isinstance(value, list):
+        return Node([node_of(part, line) for part in value], line)
+    return Node(value, line)
+
+
 def _checked(source: str | bytes, name: str) -> str:
     """The text of a document, once its size and characters have been looked at."""
     if len(source) > LARGEST:

@@ -1,6 +1,6 @@
 """The shop's memory: finished repairs as plain files, and what is learned from them.
 
-    record  case_file  case_reading  rig_text    a case, its file, and back
+    record  case_fields  case_file  rig_text    a case, its file, and back
     closing                                      from a walk to a case; closing and reopening it
     disk  locks  store                           the folder: whole files, one writer at a time
     lines  journal_form  journal                 the journal under a walk

@@ -7,29 +7,26 @@ somebody else's file can be shown on a terminal.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from datetime import UTC, datetime
-from typing import Any
+from collections.abc import Callable
+from dataclasses import is_dataclass
+from functools import partial
+from operator import attrgetter
+from pathlib import Path
+from typing import Any, get_args, get_origin
 
 import yaml
 
-from diagnose.casebook.limits import EARLIEST, LATEST
-from diagnose.casebook.record import (
-    SCHEMA,
-    Case,
-    ComeBack,
-    PassedOver,
-    ReadAt,
-    SeenAt,
-    StopAt,
-    Verification,
-    line,
-    paragraphs,
-)
+from diagnose.annotations import By, From, In
+from diagnose.casebook.case_fields import line
+from diagnose.casebook.files import read_regular
+from diagnose.casebook.record import SCHEMA, Case
 from diagnose.casebook.rig_text import exactly, rig_values
-from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.rig import Rig
-from diagnose.errors import BadDocument, Place, quoted
+from diagnose.documents import Section, parse
+from diagnose.errors import BadDocument, quoted
+from diagnose.field_types import mark, split
+from diagnose.record_reader import Field, fields_of, read
+from diagnose.strict_yaml import LARGEST
 
 HEADER = "# One repair; times are UTC. What is wrong may be mended here by hand.\n"
 
@@ -75,6 +72,43 @@ _Dumper.add_representer(float, _write_number)
 _Dumper.add_representer(Flow, _write_flow)
 
 
+def load_case(path: Path) -> Case:
+    """The case in a file, whose name must be its id.
+
+    Raises DiagnoseError: BadDocument, or Mistakes with every problem of the file.
+    """
+    source = read_regular(path, LARGEST + 1)
+    return read_case(parse(source, str(path)), path.stem)
+
+
+def from_yaml(text: str | bytes, name: str) -> Case:
+    """The case in a text that messages call `name`. Raises as `load_case`."""
+    return read_case(parse(text, name))
+
+
+READERS: dict[int, Callable[[Section], Case]] = {1: partial(read, Case)}
+"""One reader a schema: each knows its own form and gives today's Case, which is saved in the
+newest form. An older reader stays as it is when a schema is added."""
+
+
+def read_case(document: Section, name: str | None = None) -> Case:
+    """The case in an opened document, whatever its schema; `name`: the id that it must have."""
+    place = document.place_of("schema")
+    schema = document.number("schema")
+    reading = READERS.get(int(schema)) if schema.is_integer() else None
+    if reading is None and schema > SCHEMA:
+        newer = f"this case is of schema {schema:g}, and this program reads up to {SCHEMA}"
+        raise BadDocument(f"{newer}; install a newer version of it", place)
+    if reading is None:
+        raise BadDocument(f"there is no case schema {schema:g}; write {SCHEMA}", place)
+    case = reading(document)
+    if name is not None and case.id != name:
+        said = f"the file is called {quoted(name)}, so its id should be the same"
+        document.wrong("id", said)
+    document.finish()
+    return case
+
+
 def to_yaml(case: Case) -> str:
     """The text of the file of one case."""
     return HEADER + _dump(case_values(case))
@@ -92,38 +126,46 @@ def _dump(values: dict[str, Any]) -> str:
 
 def case_values(case: Case) -> dict[str, Any]:
     """The case as plain values in the order of the file; what is empty is left out."""
-    values = {
-        "schema": SCHEMA,
-        "id": case.id,
-        "opened": written_time(case.opened),
-        "closed": case.closed and written_time(case.closed),
-        "status": case.status,
-        "confirmed_by": case.confirmed_by,
-        "came_back": [_came_back_values(item) for item in case.came_back],
-        "true_cause": case.true_cause,
-        "true_words": line(case.true_words),
-        "cause": case.cause,
-        "repair": case.repair,
-        "root_cause": line(case.root_cause),
-        "root_cause_seen": case.root_cause_seen or None,
-        "parts": _lines(case.parts),
-        "minutes": case.minutes,
-        "questions": case.questions,
-        "verification": case.verification and _verification_values(case.verification),
-        "notes": paragraphs(case.notes),
-        "complaint": _lines(case.complaint),
-        "seen": [_seen_values(item) for item in case.seen],
-        "read": [_read_values(item) for item in case.read],
-        "findings": _lines(case.findings),
-        "passed_over": [_passed_values(item) for item in case.passed_over],
-        "stops": [_stop_values(item) for item in case.stops],
-        "ranking": dict(case.ranking),
-        "rest": case.rest,
-        "knowledge": case.knowledge,
-        "rig": _tidied(rig_values(case.rig)),
-        "rig_assumed": _lines(case.rig.assumed),
-    }
-    return {key: value for key, value in values.items() if value not in (None, "", [])}
+    rig = {"rig": _tidied(rig_values(case.rig))}
+    assumed = {"rig_assumed": [line(key) for key in case.rig.assumed]} if case.rig.assumed else {}
+    return {"schema": SCHEMA} | values_of(case) | rig | assumed
+
+
+def values_of(record: Any) -> dict[str, Any]:
+    """A record as plain values by key, in the order of its fields, or of its ORDER. What is empty
+    is left out, and what is not so unless somebody said that it is not."""
+    found = {field.path[-1]: _said(record, field) for field in fields_of(type(record))}
+    order = getattr(record, "ORDER", found)
+    said = {key: found[key] if key in found else getattr(record, key) for key in order}
+    return {key: value for key, value in said.items() if value not in (None, "", [], {})}
+
+
+def _said(record: Any, field: Field) -> Any:
+    """What is written of one field."""
+    value = getattr(record, field.name)
+    if value is False and field.default is False:
+        return None
+    if made := mark(split(field.hint)[1], From):
+        return made.write(record) if made.write else None
+    return _plain(value, field.hint, record)
+
+
+def _plain(value: Any, hint: Any, record: Any) -> Any:
+    base, marks = split(hint)
+    if by := mark(marks, By):
+        return by.write(value)
+    if unit := mark(marks, In):
+        return exactly(value, attrgetter(unit.of)(record))
+    if isinstance(value, tuple):
+        inner = get_args(base)[0]
+        if get_origin(inner) is tuple:
+            return dict(value)
+        items = (_plain(one, inner, record) for one in value)
+        return [Flow(one) if isinstance(one, dict) else one for one in items if one != ""]
+    if is_dataclass(value):
+        return values_of(value)
+    known = [one for one in get_args(base) if one is not type(None)]
+    return _plain(value, known[0], record) if known and value is not None else value
 
 
 def _tidied(values: dict[str, Any]) -> dict[str, Any]:
@@ -136,85 +178,3 @@ def _tidied(values: dict[str, Any]) -> dict[str, Any]:
         if isinstance(value, list):
             found[key] = [Flow(one) if isinstance(one, dict) else one for one in value]
     return found
-
-
-def _lines(texts: Iterable[str]) -> list[str]:
-    """Texts on a line each; what is empty says nothing and is left out."""
-    return [text for text in map(line, texts) if text]
-
-
-def _came_back_values(item: ComeBack) -> Flow:
-    before = {"closed": written_time(item.closed)} if item.closed else {}
-    return Flow(before | {"at": written_time(item.at)})
-
-
-def _when(item: SeenAt | ReadAt | PassedOver | Verification) -> dict[str, Any]:
-    return {"at": written_time(item.at)} if item.at else {}
-
-
-def _moved(item: SeenAt | ReadAt) -> dict[str, Any]:
-    moved = {} if item.moved is None else {"moved": item.moved}
-    return moved | ({"sure": True} if item.sure else {})
-
-
-def _seen_values(item: SeenAt) -> Flow:
-    what = {"observation": item.observation, "option": item.option, "minutes": item.minutes}
-    return Flow(what | _moved(item) | _when(item))
-
-
-def _band(item: ReadAt | Verification) -> dict[str, Any]:
-    return {
-        "reading": str(item.reading),
-        "value": value_text(item.value, item.reading),
-        "low": exactly(item.low, item.reading.unit),
-        "high": exactly(item.high, item.reading.unit),
-    }
-
-
-def value_text(value: float, reading: Reading) -> str:
-    """A measured value with its unit, every digit kept; ohms above the range as "OL"."""
-    over = reading.quantity == "resistance" and value >= LARGEST_OHMS
-    return "OL" if over else exactly(value, reading.unit)
-
-
-def _typed(item: ReadAt | Verification) -> dict[str, Any]:
-    return {"typed": line(item.typed)} if item.typed else {}
-
-
-def _read_values(item: ReadAt) -> dict[str, Any]:
-    spent = {"verdict": item.verdict, "minutes": item.minutes}
-    return Flow(_band(item) | _typed(item) | spent | _moved(item) | _when(item))
-
-
-def _passed_values(item: PassedOver) -> Flow:
-    return Flow({"test": item.test, "how": item.how, "minutes": item.minutes} | _when(item))
-
-
-def _stop_values(item: StopAt) -> Flow:
-    times = {"raised": item.raised, "lifted": item.lifted}
-    return Flow({"stop": item.stop} | {key: written_time(at) for key, at in times.items() if at})
-
-
-def _verification_values(proof: Verification) -> dict[str, Any]:
-    runs = {} if proof.runs is None else {"runs": proof.runs}
-    load = {"load": proof.load} if proof.load else {}
-    return _band(proof) | _typed(proof) | {"within": proof.within} | runs | load | _when(proof)
-
-
-def written_time(at: datetime) -> str:
-    """A time as case files have it: "2026-03-02 09:05:00 UTC"."""
-    return f"{at.astimezone(UTC).replace(tzinfo=None).isoformat(' ', 'seconds')} UTC"
-
-
-def time_of(text: str, place: Place | None = None) -> datetime:
-    """A written time, or one in the form of ISO 8601 with its zone. Raises BadDocument."""
-    wrong = "is not a time; write it as '2026-03-02 09:05:00 UTC'"
-    try:
-        at = datetime.fromisoformat(text.strip().replace(" UTC", "+00:00"))
-        if at.tzinfo is not None and EARLIEST <= at <= LATEST:
-            return at.astimezone(UTC).replace(microsecond=0)
-        if at.tzinfo is not None:
-            wrong = f"is not a time from {EARLIEST.year} to {LATEST.year}; mend the year"
-    except (ValueError, OverflowError):
-        pass
-    raise BadDocument(f"{quoted(text)} {wrong}", place)

@@ -14,21 +14,16 @@ from math import log2
 from pathlib import Path
 
 from diagnose.bench import Bench
+from diagnose.casebook.case_fields import Clock, added, line, now, paragraphs, whole_line
 from diagnose.casebook.record import (
     CONFIRMATIONS,
     Case,
-    Clock,
     ComeBack,
     PassedOver,
     ReadAt,
     SeenAt,
     StopAt,
     Verification,
-    added,
-    line,
-    now,
-    paragraphs,
-    whole_line,
 )
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted

@@ -10,8 +10,9 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from diagnose.casebook.case_file import case_values, value_text, written_time
-from diagnose.casebook.record import Case, ReadAt, Verification, line
+from diagnose.casebook.case_fields import line, value_text, written_time
+from diagnose.casebook.case_file import case_values
+from diagnose.casebook.record import Case, ReadAt, Verification
 from diagnose.catalogue.records import Catalogue
 
 _IDENTITY = ("id", "opened", "closed", "status", "confirmed_by", "rig", "topology", "control")

@@ -16,28 +16,29 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from diagnose.bench import Bench
-from diagnose.casebook.case_file import time_of
+from diagnose.casebook.case_fields import Clock, line, now
 from diagnose.casebook.closing import case_of, knowledge_version, new_id
 from diagnose.casebook.disk import NotHere, plain_trouble, sync_folder, write_whole
 from diagnose.casebook.files import lines_files
 from diagnose.casebook.journal_form import (
+    BackLine,
     Entry,
     Opening,
+    StepLine,
+    days_of,
+    finding_line,
     finding_of,
-    finding_values,
     opening_values,
     own_of,
-    own_values,
     read_journal,
     step_of,
     step_values,
 )
 from diagnose.casebook.lines import Lines, line_of
 from diagnose.casebook.locks import Lock
-from diagnose.casebook.record import Case, Clock, Verification, line, now
+from diagnose.casebook.record import Case, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.rig import Rig
 from diagnose.errors import BadDocument, DiagnoseError, Place
@@ -88,10 +89,10 @@ class Journal:
             opened=opened,
             rig=rig,
             complaint=tuple(line(words) for words in complaint),
-            told=tuple(finding_values(item) for item in walk.told),
+            told=tuple(map(finding_line, walk.told)),
             knowledge=knowledge_version(),
             able=walk.able,
-            own=own_values(walk.bench.own),
+            own=days_of(walk.bench.own),
         )
         path = path_of_walk(casebook, opening.id)
         write_whole(path, line_of(opening_values(opening)).decode())
@@ -193,7 +194,7 @@ class Journal:
 
     def _replay(self, entry: Entry, place: Place) -> None:
         """Do once more what a line says."""
-        if "back" in entry:
+        if isinstance(entry, BackLine):
             if self.walk.back() is None:
                 raise BadDocument("takes a step back where there is none", place)
             return
@@ -236,13 +237,15 @@ def _remove_done(casebook: Casebook, opening: Opening, path: Path) -> None:
         path.unlink(missing_ok=True)
 
 
-def _summary(path: Path, opening: Opening, entries: list[dict[str, Any]]) -> Unfinished:
+def _summary(path: Path, opening: Opening, entries: list[Entry]) -> Unfinished:
     steps: list[bool] = []
+    last = opening.opened
     for entry in entries:
-        asked = entry.get("how") in (ANSWERED, SKIPPED, UNKNOWN)
-        steps = steps[:-1] if entry.get("back") else [*steps, asked]
-    times = [str(entry["at"]) for entry in entries if "at" in entry]
-    last = time_of(times[-1], Place(str(path))) if times else opening.opened
+        if isinstance(entry, StepLine):
+            steps.append(entry.how in (ANSWERED, SKIPPED, UNKNOWN))
+            last = entry.at
+        else:
+            steps = steps[:-1]
     return Unfinished(path, opening.id, line(opening.rig.name), opening.opened, sum(steps), last)
 
 

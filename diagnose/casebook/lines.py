@@ -97,10 +97,18 @@ def _entry(piece: bytes, place: Place) -> dict[str, Any]:
 
 def _object(piece: bytes) -> dict[str, Any] | None:
     try:
-        entry = json.loads(piece, parse_constant=_refuse)
+        entry = json.loads(piece, parse_constant=_refuse, parse_int=_whole_number)
     except (ValueError, RecursionError):
         return None
     return entry if isinstance(entry, dict) else None
+
+
+def _whole_number(text: str) -> int:
+    return int(text) if len(text) < _MOST_DIGITS else _refuse(text)
+
+
+_MOST_DIGITS = 300
+"""Of a number that a float can hold."""
 
 
 def _refuse(word: str) -> NoReturn:

@@ -2,18 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from math import fsum
+from typing import Annotated, ClassVar
 
-from diagnose.casebook.limits import LONGEST_LINE, LONGEST_NOTES
-from diagnose.errors import DiagnoseError, harmless
+from diagnose.annotations import OneOf, Unsaid
+from diagnose.casebook.case_fields import (
+    RANGES,
+    AReading,
+    ARig,
+    End,
+    Line,
+    Lines,
+    Minutes,
+    Moved,
+    Notes,
+    Share,
+    Time,
+    Value,
+    Verdict,
+    not_what_was_typed,
+)
+from diagnose.documents import REQUIRED, Section
+from diagnose.field_types import UNREAD
 from diagnose.reasoning import OTHER
-
-if TYPE_CHECKING:  # a list of cases has no need of the circuit
-    from diagnose.circuit.meter import Reading
-    from diagnose.circuit.rig import Rig
+from diagnose.record_reader import read_fields
 
 SCHEMA = 1
 """Of the case files that this program writes."""
@@ -25,12 +39,7 @@ LOADS = ("in-use", "shut", "still")
 """Under which load a proof is read: the pump runs with its outlet open, runs against a shut outlet,
 or does not run."""
 
-Clock = Callable[[], datetime]
-
-
-def now() -> datetime:
-    """This second, in UTC."""
-    return datetime.now(UTC).replace(microsecond=0)
+WAYS_PAST = ("skipped", "unknown")
 
 
 @dataclass(frozen=True)
@@ -41,12 +50,14 @@ class SeenAt:
     moved the ranking, or None when it was not worked out; sure: given twice, the same both times.
     """
 
-    observation: str
-    option: str
-    at: datetime | None = None
-    minutes: float = 0.0
-    moved: float | None = None
+    observation: Line
+    option: Line
+    at: Time | None = None
+    minutes: Minutes = 0.0
+    moved: Moved = None
     sure: bool = False
+
+    ORDER: ClassVar = ("observation", "option", "minutes", "moved", "sure", "at")
 
     @property
     def test(self) -> str:
@@ -66,16 +77,23 @@ class ReadAt:
     with the digits that were given, "" where that was not noted.
     """
 
-    reading: Reading
-    value: float
-    low: float
-    high: float
-    verdict: str
-    at: datetime | None = None
-    minutes: float = 0.0
-    moved: float | None = None
+    reading: AReading
+    value: Value
+    low: End
+    high: End
+    verdict: Verdict
+    at: Time | None = None
+    minutes: Minutes = 0.0
+    moved: Moved = None
     sure: bool = False
-    typed: str = ""
+    typed: Line = ""
+
+    ORDER: ClassVar = (
+        *("reading", "value", "low", "high", "typed", "verdict", "minutes", "moved", "sure", "at"),
+    )
+
+    def flaws(self) -> Iterator[tuple[str, str]]:
+        return not_what_was_typed(self.typed, self.reading, self.value)
 
     @property
     def test(self) -> str:
@@ -93,10 +111,12 @@ Found = SeenAt | ReadAt
 class PassedOver:
     """A question that was skipped, or that nobody could answer; how: "skipped" or "unknown"."""
 
-    test: str
-    how: str
-    at: datetime | None = None
-    minutes: float = 0.0
+    test: Line
+    how: Annotated[str, OneOf(WAYS_PAST)]
+    at: Time | None = None
+    minutes: Minutes = 0.0
+
+    ORDER: ClassVar = ("test", "how", "minutes", "at")
 
 
 @dataclass(frozen=True)
@@ -104,9 +124,9 @@ class StopAt:
     """A stop of the work; raised: when it began to stand, where that was noted; lifted: when it was
     said to be made safe, None while it stands."""
 
-    stop: str
-    raised: datetime | None = None
-    lifted: datetime | None = None
+    stop: Line
+    raised: Time | None = None
+    lifted: Time | None = None
 
 
 @dataclass(frozen=True)
@@ -117,14 +137,29 @@ class Verification:
     "" where nobody noted it; typed: the value with the digits that were given, or ""
     """
 
-    reading: Reading
-    value: float
-    low: float
-    high: float
-    at: datetime | None = None
+    reading: AReading
+    value: Value
+    low: End
+    high: End
+    at: Time | None = None
     runs: bool | None = None
-    load: str = ""
-    typed: str = ""
+    load: Annotated[str, OneOf(LOADS)] = ""
+    typed: Line = ""
+
+    ORDER: ClassVar = ("reading", "value", "low", "high", "typed", "within", "runs", "load", "at")
+
+    @classmethod
+    def read_from(cls, section: Section, _: object) -> Verification | None:
+        """Its fields; and whether the value is `within` its band, as stated."""
+        stated, found = section.flag("within"), read_fields(cls, section)
+        if found is UNREAD:
+            return None
+        if stated != found.within:
+            section.wrong("within", "does not agree with the value and the band above it")
+        return found
+
+    def flaws(self) -> Iterator[tuple[str, str]]:
+        return not_what_was_typed(self.typed, self.reading, self.value)
 
     @property
     def within(self) -> bool:
@@ -149,8 +184,10 @@ class Verification:
 class ComeBack:
     """The repair had not held; at: when that was known; closed: when it was thought done."""
 
-    at: datetime
-    closed: datetime | None = None
+    at: Time
+    closed: Time | None = None
+
+    ORDER: ClassVar = ("closed", "at")
 
     @property
     def days(self) -> int | None:
@@ -161,7 +198,7 @@ class ComeBack:
         return (self.at - self.closed).days
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Case:
     """One repair, from the complaint to what it was in the end.
 
@@ -179,33 +216,47 @@ class Case:
     minutes, questions: spent on the walk; knowledge: version of the book that ranked it
     """
 
-    id: str
-    opened: datetime
-    rig: Rig
-    ranking: tuple[tuple[str, float], ...]
-    rest: float
-    cause: str
-    repair: str
-    minutes: float
-    questions: int
-    knowledge: str
-    closed: datetime | None = None
-    complaint: tuple[str, ...] = ()
+    id: Line
+    opened: Time
+    closed: Time | None = None
+    status: Annotated[str, OneOf(STATUSES), Unsaid(REQUIRED)] = "open"
+    confirmed_by: Annotated[str, OneOf(CONFIRMATIONS), Unsaid(REQUIRED)] = "none"
+    came_back: tuple[ComeBack, ...] = ()
+    true_cause: Line = ""
+    true_words: Line = ""
+    cause: Line
+    repair: Line
+    root_cause: Line = ""
+    root_cause_seen: bool = False
+    parts: Lines = ()
+    minutes: Minutes
+    questions: Annotated[int, RANGES["questions"]]
+    verification: Verification | None = None
+    notes: Notes = ""
+    complaint: Lines = ()
     seen: tuple[SeenAt, ...] = ()
     read: tuple[ReadAt, ...] = ()
+    findings: Lines = ()
     passed_over: tuple[PassedOver, ...] = ()
     stops: tuple[StopAt, ...] = ()
-    root_cause: str = ""
-    root_cause_seen: bool = False
-    findings: tuple[str, ...] = ()
-    status: str = "open"
-    confirmed_by: str = "none"
-    true_cause: str = ""
-    true_words: str = ""
-    verification: Verification | None = None
-    came_back: tuple[ComeBack, ...] = ()
-    parts: tuple[str, ...] = ()
-    notes: str = ""
+    ranking: tuple[tuple[Line, Share], ...]
+    rest: Share
+    knowledge: Line
+    rig: ARig
+
+    def flaws(self) -> Iterator[tuple[str, str]]:
+        """Entries that cannot both be right."""
+        whole = fsum([self.rest, *(probability for _, probability in self.ranking)])
+        if abs(whole - 1) > 0.001:
+            yield "ranking", f"the ranking and the rest make {whole:.3f}, not 1"
+        if self.status == "closed" and self.closed is None:
+            yield "status", "a closed case needs the time at which it was closed"
+        if self.status == "closed" and self.closed and self.closed < self.opened:
+            yield "closed", "the case was closed before it was opened"
+        if self.confirmed_by != "none" and not self.true_cause:
+            yield "confirmed_by", "a confirmed case needs its true_cause"
+        if self.status == "reopened" and not self.came_back:
+            yield "status", "a reopened case needs the time in came_back"
 
     @property
     def found(self) -> tuple[Found, ...]:
@@ -231,38 +282,3 @@ class Case:
     def in_the_book(self) -> bool:
         """Whether the true cause is known and a failure mode of the book."""
         return self.true_cause not in ("", OTHER)
-
-
-def line(text: str, longest: int = LONGEST_LINE) -> str:
-    """`text` on one line, without spaces at its ends, control characters made visible."""
-    return harmless(" ".join(text.split()), longest)
-
-
-def whole_line(text: str, what: str) -> str:
-    """The same of something typed to be kept, which is never cut. Raises TooLong."""
-    return _whole(line(text, _ANY_LENGTH), what, LONGEST_LINE)
-
-
-def added(notes: str, more: str) -> str:
-    """The notes of a case with more of them. Raises TooLong."""
-    _whole(f"{notes}\n{line(more, _ANY_LENGTH)}".strip(), "all notes together", LONGEST_NOTES)
-    return paragraphs(f"{notes}\n{more}")
-
-
-class TooLong(DiagnoseError):
-    """A text that has no room in a case."""
-
-
-def _whole(text: str, what: str, most: int) -> str:
-    if len(text) > most:
-        raise TooLong(f"{what}: {most:,} characters at most, and these are {len(text):,}; shorten")
-    return text
-
-
-_ANY_LENGTH = 10**9
-
-
-def paragraphs(text: str) -> str:
-    """`text` with its line ends kept and everything else as in `line`, cut to LONGEST_NOTES."""
-    lines = [line(part, LONGEST_NOTES) for part in text.strip().splitlines()]
-    return "\n".join(lines).strip()[:LONGEST_NOTES].rstrip()

@@ -18,10 +18,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.casebook.case_fields import line
 from diagnose.casebook.disk import NotHere, given_path, plain_trouble, remove_leftovers, write_whole
 from diagnose.casebook.files import ID, case_files
 from diagnose.casebook.locks import Lock
-from diagnose.casebook.record import Case, line
+from diagnose.casebook.record import Case
 from diagnose.errors import DiagnoseError, Mistakes, Place, nearest, quoted
 
 VARIABLE = "DIAGNOSE_CASEBOOK"
@@ -195,8 +196,8 @@ def _look_into(folder: Path) -> None:
 
 
 def case_in(path: Path) -> Case:
-    """The case in a file. Raises as case_reading.load_case, which is imported when first needed."""
-    from diagnose.casebook.case_reading import load_case
+    """The case in a file. Raises as case_file.load_case, which is imported when first needed."""
+    from diagnose.casebook.case_file import load_case
 
     return load_case(path)
 
@@ -217,8 +218,7 @@ class NotKept(DiagnoseError):
 
 def _text(case: Case, path: Path) -> str:
     """The text of the file of a case, which was read back as it was. Raises NotKept."""
-    from diagnose.casebook.case_file import to_yaml
-    from diagnose.casebook.case_reading import read_case
+    from diagnose.casebook.case_file import read_case, to_yaml
     from diagnose.documents import parse
 
     text = to_yaml(case)

@@ -44,7 +44,7 @@ When: TypeAlias = Annotated[Mapping[str, Values], CONDITION, Unsaid({})]
 """Rig facts that must hold: name to the values allowed."""
 
 
-def _applies(section: Section) -> When:
+def _applies(section: Section, _: object) -> When:
     """Rig facts, and of a template the kinds of parts that it is about."""
     facts: When = _FACTS(section)
     return {**facts, PART: _KINDS(section)} if section.has(PART) else facts

@@ -34,7 +34,7 @@ class Change:
         return self.mild != self.severe
 
 
-def _changes(section: Section) -> tuple[Change, ...]:
+def _changes(section: Section, _: object) -> tuple[Change, ...]:
     """What stands under `sets`: parameter to operation and amounts."""
     sets = section.section("sets", default=None)
     changes = () if sets is None else [_change(sets, name) for name in sets]

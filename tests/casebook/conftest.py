@@ -15,8 +15,9 @@ import pytest
 
 import diagnose
 from diagnose.bench import Bench, Shop
+from diagnose.casebook.case_fields import Clock
 from diagnose.casebook.journal import Journal
-from diagnose.casebook.record import Case, Clock, ReadAt, SeenAt
+from diagnose.casebook.record import Case, ReadAt, SeenAt
 from diagnose.casebook.store import Casebook
 from diagnose.circuit.reading_words import reading_of
 from diagnose.circuit.rig import open_rig

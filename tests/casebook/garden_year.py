@@ -20,7 +20,7 @@ from pathlib import Path
 import numpy as np
 
 from diagnose.bench import Bench, Shop
-from diagnose.casebook.case_file import time_of
+from diagnose.casebook.case_fields import time_of
 from diagnose.casebook.closing import case_of, close, reopen, slug, verified
 from diagnose.casebook.record import Case, Verification
 from diagnose.casebook.store import Casebook

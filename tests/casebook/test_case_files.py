@@ -8,9 +8,9 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.casebook import case_file
-from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook import case_fields, case_file
+from diagnose.casebook.case_fields import line, paragraphs
+from diagnose.casebook.case_file import from_yaml, to_yaml
 from diagnose.casebook.record import (
     CONFIRMATIONS,
     LOADS,
@@ -21,8 +21,6 @@ from diagnose.casebook.record import (
     SeenAt,
     StopAt,
     Verification,
-    line,
-    paragraphs,
 )
 from diagnose.casebook.rig_text import as_written
 from diagnose.catalogue.rule_records import VERDICTS
@@ -75,7 +73,7 @@ BACK = st.builds(ComeBack, times, known)
 def typed(item):
     """The same with its value as it was typed."""
     over = item.reading.quantity == "resistance" and item.value >= LARGEST_OHMS
-    return item if over else replace(item, typed=case_file.value_text(item.value, item.reading))
+    return item if over else replace(item, typed=case_fields.value_text(item.value, item.reading))
 
 
 def some(items):

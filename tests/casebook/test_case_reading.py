@@ -4,9 +4,9 @@ from datetime import UTC, datetime
 
 import pytest
 
-from diagnose.casebook import case_file, case_reading
-from diagnose.casebook.case_file import time_of, to_yaml, written_time
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook import case_file
+from diagnose.casebook.case_fields import time_of, written_time
+from diagnose.casebook.case_file import from_yaml, to_yaml
 from diagnose.casebook.record import ReadAt, Verification
 from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes
@@ -93,7 +93,7 @@ def test_a_case_of_an_older_schema_is_read_by_its_own_reader(made, monkeypatch):
     def read_older(document):
         return made(id=document.text("name"), knowledge="unknown")
 
-    monkeypatch.setitem(case_reading.READERS, 0, read_older)
+    monkeypatch.setitem(case_file.READERS, 0, read_older)
     case = from_yaml("schema: 0\nname: 2026-03-02-a\n", "case.yaml")
 
     assert to_yaml(case).startswith(case_file.HEADER + "schema: 1\nid: 2026-03-02-a\n")

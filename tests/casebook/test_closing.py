@@ -5,8 +5,7 @@ from math import log
 
 import pytest
 
-from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.case_file import from_yaml, to_yaml
 from diagnose.casebook.closing import (
     StillStopped,
     case_of,

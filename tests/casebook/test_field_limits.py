@@ -9,12 +9,19 @@ import pytest
 import yaml
 
 from diagnose.casebook.brief import brief_of
-from diagnose.casebook.case_file import case_values, time_of, to_yaml, written_time
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.case_fields import (
+    EARLIEST,
+    LATEST,
+    LONGEST_LINE,
+    LONGEST_NOTES,
+    RANGES,
+    time_of,
+    written_time,
+)
+from diagnose.casebook.case_file import case_values, from_yaml, to_yaml
 from diagnose.casebook.closing import reopen
 from diagnose.casebook.export import csv_lines, json_lines
 from diagnose.casebook.index import opened_index
-from diagnose.casebook.limits import EARLIEST, LATEST, LONGEST_LINE, LONGEST_NOTES, RANGES
 from diagnose.casebook.record import PassedOver, StopAt, Verification
 from diagnose.casebook.review import review
 from diagnose.casebook.similar import answers_of_case, similar

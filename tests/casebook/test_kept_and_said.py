@@ -48,36 +48,39 @@ def check_refused(journal, casebook, bowser, number, words, body):
     assert casebook.cases().good == ()
 
 
+DAMAGED = "the file was changed or damaged here"
+
+
 @pytest.mark.parametrize(
     ("number", "key", "value", "words"),
     [
-        (2, "minutes", -1.5, "-1.5 minutes cannot be: a year has no more minutes"),
-        (2, "minutes", 1e9, "1e+09 minutes cannot be"),
+        (2, "minutes", -1.5, f"key minutes: {DAMAGED}: should be at least 0"),
+        (2, "minutes", 1e9, "should be at most 525600"),
         (2, "minutes", 10**400, "is not a line of a walk"),
-        (2, "minutes", True, "is not a line of a walk"),
-        (2, "minutes", None, "is not a line of a walk"),
+        (2, "minutes", True, "should be a bare number, such as 0.5, not true"),
+        (2, "minutes", None, f"key minutes: {DAMAGED}: has no value"),
         (2, "how", "guessed", "there is no way to deal with a question called 'guessed'"),
         (2, "how", "skipped", "an answer needs its finding, and nothing else has one"),
-        (2, "how", [], "is not a line of a walk"),
+        (2, "how", [], f"key how: {DAMAGED}: should be one of answered"),
         (2, "at", "yesterday", "'yesterday' is not a time"),
         (2, "at", "0026-03-02 09:05:00 UTC", "is not a time from 1970 to 2200"),
-        (2, "at", 5, "is not a line of a walk"),
+        (2, "at", 5, f"key at: {DAMAGED}: should be text"),
         (2, "step", "smell", "the finding is not of 'smell'"),
-        (2, "finding", None, "is not a line of a walk"),
+        (2, "finding", None, f"key finding: {DAMAGED}: has no value"),
         (2, "finding", {"seen": "fuse-holder-heat", "optoin": "cool"}, "Did you mean 'option'?"),
         (3, "step", "too-hott", "Did you mean 'too-hot'?"),
-        (4, "finding", {"read": READING, "value": 1e308, "typed": "12,41 V"}, "not possible"),
-        (4, "finding", {"read": READING, "value": "12", "typed": "12 V"}, "not a line of a walk"),
-        (4, "finding", {"read": READING, "value": 12.41, "sure": "yes"}, "not a line of a walk"),
+        (4, "finding", {"read": READING, "value": 1e308, "typed": "12,41 V"}, "at most 1e+08"),
+        (4, "finding", {"read": READING, "value": "12", "typed": "12 V"}, "not '12'"),
+        (4, "finding", {"read": READING, "value": 12.41, "sure": "yes"}, "not 'yes'"),
         (5, "step", "smel", "Did you mean 'smell'?"),
-        (7, "back", False, "is not a line of a walk"),
-        (7, "back", 1, "is not a line of a walk"),
-        (7, "more", 1, "there is no key in this line called 'more'"),
+        (7, "back", False, f"key back: {DAMAGED}: should be true"),
+        (7, "back", 1, f"key back: {DAMAGED}: should be true"),
+        (7, "more", 1, f"key more: {DAMAGED}: there is no key called 'more'"),
         (1, "id", "../../x", "'../../x' is not the id of a walk"),
-        (1, "told", "pump-action", "is not a line of a walk"),
+        (1, "told", "pump-action", f"key told: {DAMAGED}: should be a list"),
         (1, "told", [{"seen": "pump-action", "option": "silent", "sur": True}], "'sure'?"),
-        (1, "complaint", "slow", "is not a line of a walk"),
-        (1, "assumed", "remote", "is not a line of a walk"),
+        (1, "complaint", "slow", f"key complaint: {DAMAGED}: should be"),
+        (1, "assumed", "remote", f"key assumed: {DAMAGED}: should be"),
         (1, "knowlege", "", "Did you mean 'knowledge'?"),
         (1, "opened", "0026-03-02 09:05:00 UTC", "is not a time from 1970 to 2200"),
     ],
@@ -137,7 +140,9 @@ def test_a_broken_walk_is_named_beside_the_others(ended, casebook):
     good, (problem,) = unfinished(casebook)
 
     assert [walk.path for walk in good] == [ended.path]
-    assert str(problem).startswith(f"{broken}, line 2: there is no key in this line called 'hwo'.")
+    assert str(problem).startswith(
+        f"{broken}, line 2, key hwo: {DAMAGED}: there is no key called 'hwo'."
+    )
     assert broken.read_text() == text
 
 

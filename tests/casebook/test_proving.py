@@ -2,8 +2,7 @@
 
 import pytest
 
-from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.case_file import from_yaml, to_yaml
 from diagnose.casebook.closing import case_of, verified, with_verification
 from diagnose.casebook.proving import TooCoarse, doubt, judged, verdict
 from diagnose.casebook.record import LOADS

@@ -80,7 +80,7 @@ import os, sys
 from dataclasses import replace
 from pathlib import Path
 from diagnose.casebook import locks
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.case_file import from_yaml
 from diagnose.casebook.store import Casebook
 
 casebook, template, how = Casebook.open(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
@@ -126,7 +126,7 @@ KILLS = """
 import os, random, signal, sys, time
 from dataclasses import replace
 from pathlib import Path
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.case_file import from_yaml
 from diagnose.casebook.store import Casebook
 
 casebook, case = Casebook.open(sys.argv[1]), from_yaml(Path(sys.argv[2]).read_bytes(), "template")

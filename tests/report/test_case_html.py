@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.casebook.case_reading import load_case
+from diagnose.casebook.case_file import load_case
 from diagnose.casebook.export import json_lines
 from diagnose.casebook.record import Case, ComeBack, ReadAt, SeenAt, Verification
 from diagnose.catalogue.load import shipped_catalogue

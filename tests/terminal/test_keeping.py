@@ -10,7 +10,7 @@ import pytest
 from typer.testing import Result
 
 from diagnose.bench import Bench
-from diagnose.casebook import case_reading, disk
+from diagnose.casebook import case_file, disk
 from diagnose.casebook.journal import unfinished
 from diagnose.casebook.store import Casebook, NotKept
 from diagnose.errors import BadDocument, DiagnoseError, Place
@@ -68,7 +68,7 @@ def test_no_folder_is_asked_for_where_none_would_help(
     keeper = Keeper(Walk(bowser), tmp_path / "cases")
     assert keeper.begin() == ""
     keeper.walk.answer(keeper.walk.ask("relay-sound"), "chatters")
-    monkeypatch.setattr(case_reading, "read_case", refused)
+    monkeypatch.setattr(case_file, "read_case", refused)
     lines = Lines("yes", str(tmp_path / "book"))
 
     with pytest.raises(NotKept, match="could not be read again"):
@@ -140,7 +140,7 @@ def test_a_walk_whose_case_is_refused_says_that_its_answers_are_kept(
     def refused(*_: object) -> None:
         raise BadDocument("is not a case", Place("case.yaml"))
 
-    monkeypatch.setattr(case_reading, "read_case", refused)
+    monkeypatch.setattr(case_file, "read_case", refused)
 
     done = run("walk", "bowser", "--seen", "relay-sound=chatters", typed="quit\nyes\n")
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from diagnose.casebook.case_file import written_time
+from diagnose.casebook.case_fields import written_time
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.drill.marks import SKILLS
 from diagnose.drill.progress import Progress, Standing

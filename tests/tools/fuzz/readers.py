@@ -12,10 +12,9 @@ from pathlib import Path
 import yaml
 
 from diagnose.bench import Bench, Shop
-from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.case_reading import from_yaml
+from diagnose.casebook.case_file import from_yaml, to_yaml
 from diagnose.casebook.journal import Journal
-from diagnose.casebook.journal_form import read_journal, step_of
+from diagnose.casebook.journal_form import StepLine, read_journal, step_of
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
@@ -135,7 +134,7 @@ def _case(body: bytes) -> None:
 def _journal(body: bytes) -> None:
     _, lines = read_journal(written("walk.jsonl", body))
     for number, entry in lines:
-        if "step" in entry:
+        if isinstance(entry, StepLine):
             step_of(bowser(), entry, Place("walk.jsonl", number))
 
 
