@@ -29,7 +29,8 @@ SLOT = "{part}"
 
 POINTS_OF_A_PART = tuple(f"{SLOT}.{end}" for end in ("in", "out", "minus.in", "minus.out"))
 
-CONDITION = Of("rig fact")
+CONDITION, SHOWN, NEVER, SAID = "condition", "shown", "never shown", "said"
+"""Marks of fields in which observations or rig facts are named, by which lint finds them."""
 
 
 def _values(raw: object) -> tuple[str, ...]:
@@ -62,7 +63,8 @@ def _reading(text: str, place: Place) -> Reading:
 
 
 AReading: TypeAlias = Annotated[Reading, By(_reading)]
-Basis: TypeAlias = Annotated[str, OneOf(BASES)]
+BASIS = OneOf(BASES)
+Basis: TypeAlias = Annotated[str, BASIS]
 Share: TypeAlias = Annotated[float, Limits(0.0, 1.0)]
 Amount: TypeAlias = Annotated[float, Limits(0.0)]
 Minutes: TypeAlias = Annotated[float, Limits(0.1)]
@@ -74,10 +76,12 @@ Sources: TypeAlias = tuple[Annotated[str, Of("source")], ...]
 Things: TypeAlias = Annotated[tuple[Annotated[str, Of("thing")], ...], Unsaid(())]
 Hazards: TypeAlias = tuple[Annotated[str, OneOf(HAZARDS)], ...]
 Words: TypeAlias = Mapping[str, Annotated[str, Of("word")]]
-Shows: TypeAlias = Annotated[
-    Mapping[Annotated[str, Of("observation")], Words], Of("shown"), Unsaid({})
-]
+Shows: TypeAlias = Annotated[Mapping[str, Words], SHOWN, Unsaid({})]
 """What is seen: observation to answer to word."""
+NeverShows: TypeAlias = Annotated[Mapping[str, Mapping[str, str]], NEVER, Unsaid({})]
+"""What is never seen: observation to answer to reason."""
+Said: TypeAlias = Annotated[Mapping[str, str], SAID]
+"""Observation to answer."""
 
 
 def stray_points(key: str, reading: Reading, applies: When) -> Iterator[tuple[str, str]]:

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from diagnose.catalogue import places
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.mode_parts import Change
+from diagnose.catalogue.mode_parts import Change, Effect
 from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rig_shapes import Shape
-from diagnose.catalogue.written import under
 from diagnose.circuit.parameters import FLAGS, OPEN, RESISTANCES, unit_of
 from diagnose.errors import Place, quoted
+from diagnose.record_places import under
 
 _NO_CHANGE = {"add": 0.0, "times": 1.0}
 
@@ -33,7 +32,7 @@ def shares_sum_to_one(knowledge: Knowledge) -> Found:
 @check("K302", Severity.MUST_FIX)
 def effect_does_something(knowledge: Knowledge) -> Found:
     """An effect changes the circuit or shows something of its own."""
-    for place, mode, effect in places.effects(knowledge.catalogue):
+    for place, effect, mode in knowledge.every(Effect):
         if not effect.changes and not effect.shows and not mode.shows:
             yield place, "changes nothing and shows nothing"
 
@@ -41,7 +40,7 @@ def effect_does_something(knowledge: Knowledge) -> Found:
 @check("K303", Severity.MUST_FIX)
 def effect_bears_on_some_rig(knowledge: Knowledge) -> Found:
     """An effect changes a part that some rig with this failure mode has."""
-    for place, mode, effect in places.effects(knowledge.catalogue):
+    for place, effect, mode in knowledge.every(Effect):
         shapes = [*_on(knowledge, mode)]
         names = [change.parameter for change in effect.changes]
         if names and not any(shape.bears(mode, name) for shape in shapes for name in names):
@@ -51,7 +50,7 @@ def effect_bears_on_some_rig(knowledge: Knowledge) -> Found:
 @check("K304", Severity.SHOULD_FIX)
 def every_change_bears_on_some_rig(knowledge: Knowledge) -> Found:
     """Every parameter of an effect has a part in some rig with this failure mode."""
-    for place, mode, effect in places.effects(knowledge.catalogue):
+    for place, effect, mode in knowledge.every(Effect):
         shapes = [*_on(knowledge, mode)]
         for name in (change.parameter for change in effect.changes):
             if not any(shape.bears(mode, name) for shape in shapes):
@@ -63,7 +62,7 @@ def _on(knowledge: Knowledge, mode: FailureMode) -> Iterator[Shape]:
 
 
 def _changes(knowledge: Knowledge) -> Iterator[tuple[Place, Change]]:
-    for place, _, effect in places.effects(knowledge.catalogue):
+    for place, effect, _ in knowledge.every(Effect):
         for change in effect.changes:
             yield under(place, "sets", change.parameter, change.operation), change
 
@@ -106,7 +105,7 @@ def _size(change: Change, value: float) -> float:
 @check("K308", Severity.NOTE)
 def effect_has_a_range(knowledge: Knowledge) -> Found:
     """An effect that is neither a flag nor an open part reaches from mild to severe."""
-    for place, _, effect in places.effects(knowledge.catalogue):
+    for place, effect, _ in knowledge.every(Effect):
         if effect.changes and not any(map(_is_graded, effect.changes)):
             yield under(place, "sets"), "comes in one size only: is it never milder or worse?"
 

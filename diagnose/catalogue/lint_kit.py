@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
 from diagnose.catalogue.records import Catalogue, Observation, Quantity
-from diagnose.catalogue.written import under
+from diagnose.record_places import under
 
 ANYTHING = "*"
 """Stands in a place for everything of the kit."""

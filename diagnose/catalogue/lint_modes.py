@@ -6,15 +6,15 @@ import math
 import re
 from collections.abc import Collection, Iterator, Mapping
 
-from diagnose.catalogue import places
+from diagnose.catalogue.entry_parts import CONDITION
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
 from diagnose.catalogue.mode_parts import Verify
 from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rig_shapes import Shape
-from diagnose.catalogue.written import under
 from diagnose.circuit.reading_words import fits
 from diagnose.errors import Place, quoted
+from diagnose.record_places import under
 from diagnose.units import show_quantity
 
 _DATE = re.compile(r"2[0-9]{3}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
@@ -147,8 +147,8 @@ def priors_are_cases_per_thousand(knowledge: Knowledge) -> Found:
 @check("K409", Severity.MUST_FIX)
 def condition_can_hold(knowledge: Knowledge) -> Found:
     """Every condition on the rig can hold on some rig, together with that of its entry."""
-    for place, condition, entry in places.conditions(knowledge.catalogue):
-        if not any(shape.may(condition, entry) for shape in knowledge.shapes):
+    for place, condition, entry in knowledge.every(CONDITION):
+        if not any(shape.may(condition, entry.applies) for shape in knowledge.shapes):
             yield place, "holds on no rig that there is"
 
 

@@ -8,14 +8,15 @@ from difflib import SequenceMatcher
 from itertools import combinations
 from pathlib import Path
 
-from diagnose.catalogue import places
+from diagnose.annotations import Of
+from diagnose.catalogue.entry_parts import CONDITION, NEVER, SAID, SHOWN
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
 from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rule_records import RIG_FACTS
-from diagnose.catalogue.written import under
 from diagnose.errors import Place, quoted
 from diagnose.field_types import unknown
+from diagnose.record_places import under
 
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _DEPTH = {"failure_modes": 2, "observations": 1, "rules": 1, "rigs": 1, "figures": 1}
@@ -67,79 +68,86 @@ def _ids(knowledge: Knowledge) -> Iterator[tuple[Place, str]]:
             yield under(observation.place, "options", option), option
 
 
+def _unknown_observations(knowledge: Knowledge, mark: str) -> Found:
+    """Names under a mark that are no observation of the book."""
+    known = knowledge.catalogue.observations
+    for place, named, _ in knowledge.every(mark):
+        for name in named:
+            if name not in known:
+                yield under(place, name), unknown("observation", name, known)
+
+
+def _unknown_answers(knowledge: Knowledge, mark: str) -> Found:
+    """Answers under a mark that their observation has not."""
+    known = knowledge.catalogue.observations
+    for place, named, _ in knowledge.every(mark):
+        for name, answers in named.items():
+            options = known[name].options if name in known else answers
+            for answer in [answers] if isinstance(answers, str) else answers:
+                if answer not in options:
+                    keys = (name,) if answers is answer else (name, answer)
+                    yield under(place, *keys), unknown("answer", answer, options)
+
+
+def _unknown(knowledge: Knowledge, kind: str, known: Collection[str]) -> Found:
+    """Names of a kind that nobody defines."""
+    for place, name, _ in knowledge.every(Of(kind)):
+        if name not in known:
+            yield place, unknown(kind, name, known)
+
+
 @check("K104", Severity.MUST_FIX)
 def shown_observation_exists(knowledge: Knowledge) -> Found:
     """What a failure mode shows is an observation of the book."""
-    known = knowledge.catalogue.observations
-    for place, name, _ in places.shown(knowledge.catalogue):
-        if name not in known:
-            yield place, unknown("observation", name, known)
+    return _unknown_observations(knowledge, SHOWN)
 
 
 @check("K105", Severity.MUST_FIX)
 def shown_answer_exists(knowledge: Knowledge) -> Found:
     """What a failure mode shows is one of the answers to the observation."""
-    known = knowledge.catalogue.observations
-    for place, name, words in places.shown(knowledge.catalogue):
-        for answer in words if name in known else ():
-            if answer not in known[name].options:
-                yield under(place, answer), unknown("answer", answer, known[name].options)
+    return _unknown_answers(knowledge, SHOWN)
 
 
 @check("K106", Severity.MUST_FIX)
 def word_exists(knowledge: Knowledge) -> Found:
     """How often a failure mode shows something is a word of words.yaml."""
-    known = knowledge.catalogue.words
-    for place, _, words in places.shown(knowledge.catalogue):
-        for answer, word in words.items():
-            if word not in known:
-                yield under(place, answer), unknown("word", word, known)
+    return _unknown(knowledge, "word", knowledge.catalogue.words)
 
 
 @check("K107", Severity.MUST_FIX)
 def other_failure_mode_exists(knowledge: Knowledge) -> Found:
     """result_of and mistaken_for name other failure modes of the book, each once."""
-    known = knowledge.catalogue.failure_modes
-    for mode in known.values():
+    yield from _unknown(knowledge, "failure mode", knowledge.catalogue.failure_modes)
+    for mode in knowledge.catalogue.failure_modes.values():
         for key, names in (("result_of", mode.result_of), ("mistaken_for", mode.mistaken_for)):
             for number, name in enumerate(names, 1):
-                for wrong in _wrong_mention(mode, name, names[: number - 1], known):
-                    yield under(mode.place, key, number), wrong
-
-
-def _wrong_mention(
-    mode: FailureMode, name: str, before: Collection[str], known: Collection[str]
-) -> Iterator[str]:
-    if name not in known:
-        yield unknown("failure mode", name, known)
-    elif name == mode.id:
-        yield "a failure mode cannot name itself here"
-    elif name in before:
-        yield f"{quoted(name)} is named twice"
+                place = under(mode.place, key, number)
+                if name == mode.id:
+                    yield place, "a failure mode cannot name itself here"
+                elif name in names[: number - 1]:
+                    yield place, f"{quoted(name)} is named twice"
 
 
 @check("K108", Severity.MUST_FIX)
 def caution_exists(knowledge: Knowledge) -> Found:
     """Every caution that an entry refers to is in cautions.yaml."""
-    known = knowledge.catalogue.cautions
-    for place, name in places.cautions(knowledge.catalogue):
-        if name not in known:
-            yield place, unknown("caution", name, known)
+    return _unknown(knowledge, "caution", knowledge.catalogue.cautions)
 
 
 @check("K109", Severity.MUST_FIX)
 def source_exists(knowledge: Knowledge) -> Found:
     """Every source that an entry or a figure refers to is in sources.yaml."""
     known = knowledge.catalogue.sources
-    for place, name in places.sources(knowledge):
-        if name not in known:
-            yield place, unknown("source", name, known)
+    yield from _unknown(knowledge, "source", known)
+    for figure in knowledge.sourced:
+        if figure.source not in known:
+            yield under(figure.place, "source"), unknown("source", figure.source, known)
 
 
 @check("K110", Severity.MUST_FIX)
 def rig_fact_exists(knowledge: Knowledge) -> Found:
     """A condition on the rig uses a fact that rigs have, with values that it can take."""
-    for place, condition, _ in places.conditions(knowledge.catalogue):
+    for place, condition, _ in knowledge.every(CONDITION):
         for name, values in condition.items():
             if name not in RIG_FACTS:
                 yield under(place, name), unknown("rig fact", name, RIG_FACTS)
@@ -150,16 +158,11 @@ def rig_fact_exists(knowledge: Knowledge) -> Found:
 @check("K111", Severity.MUST_FIX)
 def complaint_means_something(knowledge: Knowledge) -> Found:
     """A complaint stands for observations of the book, with answers that they have."""
-    known = knowledge.catalogue.observations
+    yield from _unknown_observations(knowledge, SAID)
+    yield from _unknown_answers(knowledge, SAID)
     for complaint in knowledge.catalogue.complaints.values():
         if not complaint.seen:
             yield under(complaint.place, "seen"), "a complaint must stand for an observation"
-        for name, answer in complaint.seen.items():
-            place = under(complaint.place, "seen", name)
-            if name not in known:
-                yield place, unknown("observation", name, known)
-            elif answer not in known[name].options:
-                yield place, unknown("answer", answer, known[name].options)
 
 
 @check("K112", Severity.SHOULD_FIX)
@@ -193,13 +196,5 @@ def file_lies_where_it_is_read(knowledge: Knowledge) -> Found:
 @check("K114", Severity.MUST_FIX)
 def never_shown_answer_exists(knowledge: Knowledge) -> Found:
     """What a failure mode never shows is an answer to an observation of the book, with a reason."""
-    known = knowledge.catalogue.observations
-    for mode in knowledge.catalogue.failure_modes.values():
-        for name, reasons in mode.never_shows.items():
-            place = under(mode.place, "never_shows", name)
-            if name not in known:
-                yield place, unknown("observation", name, known)
-                continue
-            for answer in reasons:
-                if answer not in known[name].options:
-                    yield under(place, answer), unknown("answer", answer, known[name].options)
+    yield from _unknown_observations(knowledge, NEVER)
+    yield from _unknown_answers(knowledge, NEVER)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from diagnose.catalogue import places
+from diagnose.catalogue.entry_parts import SHOWN
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.written import under
 from diagnose.circuit.trial_signs import SIGNS
 from diagnose.errors import Place
+from diagnose.record_places import under
 
 STATES = ("calling", "satisfied", "rest", "off")
 """States of the rig in which a person looks: three conditions of a reading, and all off."""
@@ -69,10 +69,11 @@ def word_leaves_room(knowledge: Knowledge) -> Found:
 def words_sum_to_one_at_most(knowledge: Knowledge) -> Found:
     """The words for the answers to one observation sum to no more than 1."""
     scale = knowledge.catalogue.words
-    for place, _, words in places.shown(knowledge.catalogue):
-        total = sum(scale.get(word, 0.0) for word in words.values())
-        if total > 1 + 1e-9:
-            yield place, f"these words sum to {total:.3g}, more than 1"
+    for place, shown, _ in knowledge.every(SHOWN):
+        for name, words in shown.items():
+            total = sum(scale.get(word, 0.0) for word in words.values())
+            if total > 1 + 1e-9:
+                yield under(place, name), f"these words sum to {total:.3g}, more than 1"
 
 
 @check("K507", Severity.MUST_FIX)
@@ -88,7 +89,7 @@ def there_is_a_choice(knowledge: Knowledge) -> Found:
 @check("K508", Severity.SHOULD_FIX)
 def observation_bears_on_something(knowledge: Knowledge) -> Found:
     """An observation is predicted by the circuit or shown by a failure mode, else never asked."""
-    named = {name for _, name, _ in places.shown(knowledge.catalogue)}
+    named = {name for _, shown, _ in knowledge.every(SHOWN) for name in shown}
     for observation in knowledge.catalogue.observations.values():
         if not observation.predicted and observation.id not in named:
             yield under(observation.place, "id"), "no failure mode bears on it: it is never asked"

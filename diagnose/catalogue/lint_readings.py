@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.written import under
 from diagnose.circuit.meter import Reading
 from diagnose.errors import Place
 from diagnose.field_types import unknown
+from diagnose.record_places import under
 
 _WITH_UNITS = ("meter.absolute", "impossible_above", "impossible_below")
 

@@ -24,7 +24,7 @@ from diagnose.catalogue.rule_records import (
     ThenRootCause,
     ThenStop,
 )
-from diagnose.catalogue.written import under
+from diagnose.record_places import under
 
 
 @dataclass(frozen=True)

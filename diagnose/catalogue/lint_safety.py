@@ -10,7 +10,7 @@ from diagnose.catalogue.knowledge import Knowledge
 from diagnose.catalogue.load_rules import rule_words
 from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry
 from diagnose.catalogue.rule_records import ThenStop
-from diagnose.catalogue.written import under
+from diagnose.record_places import under
 
 UNDER_POWER = ("calling", "satisfied")
 """States of the rig in which whoever looks stands beside a rig that is fed."""

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
-from diagnose.catalogue import places
+from diagnose.annotations import Of
+from diagnose.catalogue.entry_parts import BASIS
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
+from diagnose.catalogue.records import Quantity
 from diagnose.catalogue.rule_records import ThenCaution
-from diagnose.catalogue.written import under
 from diagnose.errors import Place
+from diagnose.record_places import under
 
 
 @check("K801", Severity.MUST_FIX)
@@ -23,32 +26,25 @@ def what_was_seen_names_where(knowledge: Knowledge) -> Found:
 
 def _seen(knowledge: Knowledge) -> Iterator[tuple[Place, tuple[str, ...]]]:
     """Every basis `seen` outside sources.yaml, with the sources it can rest on."""
-    book = knowledge.catalogue
-    for place, mode, effect in places.effects(book):
-        if effect.basis == "seen":
-            yield under(place, "basis"), mode.sources
-    for mode in book.failure_modes.values():
-        if mode.prior.basis == "seen":
-            yield under(mode.place, "prior", "basis"), mode.sources
-    for observation in book.observations.values():
-        if observation.otherwise_basis == "seen":
-            yield under(observation.place, "otherwise_basis"), ()
-    for quantity in book.quantities.values():
-        if quantity.basis == "seen":
-            yield under(quantity.place, "meter", "basis"), (quantity.source,)
-    for group in (knowledge.figures.values, knowledge.figures.tables):
-        for figure in group.values():
-            if figure.basis == "seen":
-                yield under(figure.place, "basis"), (figure.source,)
+    for place, basis, entry in knowledge.every(BASIS):
+        if basis == "seen":
+            yield place, (entry.source,) if isinstance(entry, Quantity) else _sources(entry)
+    for figure in knowledge.sourced:
+        if figure.basis == "seen":
+            yield under(figure.place, "basis"), (figure.source,)
+
+
+def _sources(entry: Any) -> tuple[str, ...]:
+    found: tuple[str, ...] = getattr(entry, "sources", ())
+    return found
 
 
 @check("K802", Severity.SHOULD_FIX)
 def judgement_is_called_one(knowledge: Knowledge) -> Found:
     """A figure that rests on an estimate alone has the basis estimate, and no better one."""
-    for group in (knowledge.figures.values, knowledge.figures.tables):
-        for figure in group.values():
-            if figure.source == "estimate" and figure.basis != "estimate":
-                yield under(figure.place, "basis"), "its source is an estimate, so is the figure"
+    for figure in knowledge.sourced:
+        if figure.source == "estimate" and figure.basis != "estimate":
+            yield under(figure.place, "basis"), "its source is an estimate, so is the figure"
 
 
 @check("K803", Severity.SHOULD_FIX)
@@ -62,7 +58,8 @@ def source_can_be_found_again(knowledge: Knowledge) -> Found:
 @check("K804", Severity.NOTE)
 def source_is_used(knowledge: Knowledge) -> Found:
     """Every source is referred to by something."""
-    used = {name for _, name in places.sources(knowledge)}
+    used = {name for _, name, _ in knowledge.every(Of("source"))}
+    used.update(figure.source for figure in knowledge.sourced)
     used.update(name for rule in knowledge.rules for name in rule.sources)
     for source in knowledge.catalogue.sources.values():
         if source.id not in used:
@@ -72,7 +69,7 @@ def source_is_used(knowledge: Knowledge) -> Found:
 @check("K805", Severity.NOTE)
 def caution_is_used(knowledge: Knowledge) -> Found:
     """Every caution is referred to by an entry or given by a rule."""
-    used = {name for _, name in places.cautions(knowledge.catalogue)}
+    used = {name for _, name, _ in knowledge.every(Of("caution"))}
     raised = (rule.then for rule in knowledge.rules)
     used.update(then.caution for then in raised if isinstance(then, ThenCaution))
     for caution in knowledge.catalogue.cautions.values():

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.written import under
 from diagnose.circuit.meter import QUANTITIES
 from diagnose.circuit.operate import CONDITIONS
 from diagnose.circuit.reading_words import ALL_POINTS, points_for
 from diagnose.errors import quoted
+from diagnose.record_places import under
 
 
 @check("K201", Severity.MUST_FIX)

@@ -17,6 +17,8 @@ from diagnose.catalogue.entry_parts import (
     Hazards,
     Minutes,
     Modes,
+    NeverShows,
+    Said,
     Share,
     Shows,
     Some,
@@ -48,9 +50,7 @@ class FailureMode:
     prior: Prior
     prior_factors: Annotated[tuple[PriorFactor, ...], Unsaid(())]
     shows: Shows
-    never_shows: Annotated[
-        Mapping[Annotated[str, Of("observation")], Mapping[str, str]], Of("never shown"), Unsaid({})
-    ]
+    never_shows: NeverShows
     result_of: Modes
     root_causes: tuple[RootCause, ...]
     repair: str
@@ -246,11 +246,11 @@ class Complaint:
 
     id: str
     say: str
-    seen: Mapping[Annotated[str, Of("observation")], str]
+    seen: Said
     group: Annotated[str, Unsaid("Other")]
     place: Place
     told: Annotated[float, Limits(0.01, 5.0)] = 1.0
-    rather: Mapping[Annotated[str, Of("observation")], str] = field(default_factory=dict)
+    rather: Said = field(default_factory=dict)
     even_so: Annotated[float, Limits(0.01, 1.0)] = 1.0
 
 

@@ -22,7 +22,6 @@ from diagnose.catalogue.rule_records import (
     ThenReject,
     ThenRootCause,
 )
-from diagnose.catalogue.written import under
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts
@@ -33,6 +32,7 @@ from diagnose.reasoning.explanation import sentence
 from diagnose.reasoning.hypotheses import applicable
 from diagnose.reasoning.rules.book import RuleBook
 from diagnose.reasoning.rules.conclusions import Conclusions, Symbols, symbols_of
+from diagnose.record_places import under
 
 CODE = "P701"
 """Code of the one check made here: every rule concludes what its proof wants, and is silent where
