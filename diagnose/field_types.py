@@ -36,8 +36,15 @@ UNREAD: Any = object()
 class Known(Protocol):
     """The records that others may name."""
 
-    def names(self, kind: str, /) -> Collection[str]:
-        """What those of a kind are called."""
+    def names(self, kind: str, /) -> Collection[str] | None:
+        """What those of a kind are called; None where any name will do."""
+
+
+class Names(dict[str, Collection[str]]):
+    """Names by kind."""
+
+    def names(self, kind: str) -> Collection[str] | None:
+        return self.get(kind)
 
 
 class Entry(NamedTuple):
@@ -179,9 +186,14 @@ def _within(got: Mapping[str, Any], path: str) -> Any:
 def _reference(of: Of, node: Node, place: Place, entry: Entry) -> str:
     """The name of another record, which has to be there where that is known."""
     name = values.text(node, place)
-    if entry.known and not named(name, names := entry.known.names(of.kind), of.patterns):
-        entry.section.problem(UnknownName(of.kind, name, place, nearest(name, names)))
+    _check_known(of, name, place, entry)
     return name
+
+
+def _check_known(of: Of, name: str, place: Place, entry: Entry) -> None:
+    names = entry.known.names(of.kind) if entry.known else None
+    if names is not None and not named(name, names, of.patterns):
+        entry.section.problem(UnknownName(of.kind, name, place, nearest(name, names)))
 
 
 def unknown(kind: str, name: str, names: Iterable[str]) -> str:
@@ -221,13 +233,15 @@ def _head(kind: Any) -> str:
 
 def _mapping(names: Any, held: Any, key: str, made: Callable[[dict[str, Any]], Any]) -> Way:
     """A mapping of any keys to values of one kind."""
-    way, by = way_of(held, key), mark(split(names)[1], By)
+    way, by, of = way_of(held, key), mark(split(names)[1], By), mark(split(names)[1], Of)
     records = is_dataclass(split(held)[0])
 
     def reading(node: Node, place: Place, entry: Entry) -> Any:
         part, found = entry.section.part(node, place), {}
         for word in part:
             one = taken(part, word, way, entry._replace(name=word) if records else entry)
+            if of:
+                _check_known(of, word, part.place_of(word), entry)
             name = _name(by, part, word) if by else word
             if by and name in found:
                 part.wrong(word, "is given twice")

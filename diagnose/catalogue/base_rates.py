@@ -13,19 +13,21 @@ the counts, after Poisson counts (the gamma-Poisson shrinker: DuMouchel, The Ame
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
-from diagnose.documents import Section
-from diagnose.errors import UnknownName, nearest
+from diagnose.annotations import Limits, Of, Unsaid
+from diagnose.catalogue.entry_parts import Amount, Modes, Sources
+from diagnose.documents import REQUIRED
 
 
 @dataclass(frozen=True)
 class Count:
     """One failure mode. found, expected: cases."""
 
-    found: float
-    expected: float
+    found: Amount
+    expected: Amount
 
 
 @dataclass(frozen=True)
@@ -33,39 +35,15 @@ class BaseRates:
     """Counts by failure mode. worth: as how many cases an estimate counts; cases: all of them;
     untold: failure modes that people put right and do not tell of, whose counts say nothing."""
 
-    worth: float
-    cases: int
-    counts: Mapping[str, Count]
-    untold: Collection[str] = ()
+    worth: Annotated[float, Limits(0.1)]
+    cases: Annotated[int, Limits(1)]
+    counts: Mapping[Annotated[str, Of("failure mode")], Count]
+    untold: Modes = ()
+    sources: Sources = ()
+    why: Annotated[str, Unsaid(REQUIRED)] = ""
 
     def ratio(self, mode: str) -> float:
         """What multiplies the estimated prior of a failure mode; 1 where nothing was counted."""
         none = Count(0.0, 0.0)
         one = none if mode in self.untold else self.counts.get(mode, none)
         return (self.worth + one.found) / (self.worth + one.expected)
-
-
-def base_rates(document: Section, modes: Collection[str], sources: Collection[str]) -> BaseRates:
-    """The counts in a file. What names no failure mode or source is a problem of the document."""
-    part = document.section("counts")
-    counted = [(name, part.place_of(name)) for name in part]
-    untold = document.placed("untold")
-    of_modes = [("failure mode", *one, modes) for one in (*counted, *untold)]
-    of_sources = [("source", *one, sources) for one in document.placed("sources")]
-    for kind, name, place, known in (*of_modes, *of_sources):
-        if name not in known:
-            document.problem(UnknownName(kind, name, place, nearest(name, known)))
-    document.text("why")
-    return BaseRates(
-        worth=document.number("worth", minimum=0.1),
-        cases=int(document.number("cases", minimum=1)),
-        counts={name: _count(part.section(name)) for name in part},
-        untold=frozenset(name for name, _ in untold),
-    )
-
-
-def _count(section: Section) -> Count:
-    return Count(
-        found=section.number("found", minimum=0.0),
-        expected=section.number("expected", minimum=0.0),
-    )

@@ -8,7 +8,7 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Protocol, TypeVar
 
-from diagnose.catalogue.base_rates import BaseRates, base_rates
+from diagnose.catalogue.base_rates import BaseRates
 from diagnose.catalogue.expanding import told
 from diagnose.catalogue.records import (
     Catalogue,
@@ -25,6 +25,7 @@ from diagnose.catalogue.records import (
 )
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place, quoted
+from diagnose.field_types import Names
 from diagnose.figures import knowledge_folder
 from diagnose.record_reader import read, read_list, read_mapping
 
@@ -128,8 +129,8 @@ class _Files:
         none = BaseRates(worth=1.0, cases=0, counts={})
         if not (self.folder / "base_rates.yaml").is_file():
             return none
-        read_rates = partial(base_rates, modes=modes, sources=sources)
-        return self.one("base_rates.yaml", read_rates) or none
+        known = Names({"failure mode": modes, "source": sources})
+        return self.one("base_rates.yaml", partial(read, BaseRates, known=known)) or none
 
     def by_id(self, kind: str, entries: Iterable[E]) -> dict[str, E]:
         """Entries by id; a second one of the same id is a problem."""

@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.catalogue.base_rates import BaseRates, Count, base_rates
+from diagnose.catalogue.base_rates import BaseRates, Count
 from diagnose.catalogue.load import load_catalogue
 from diagnose.documents import load
 from diagnose.errors import Mistakes
 from diagnose.figures import knowledge_folder
+from diagnose.record_reader import read
 from tests.recorded.base_rates import found_in, likeliest_worth
 from tests.recorded.records import records
 
@@ -84,9 +85,7 @@ def test_a_slip_is_named_with_its_line(
 
 def test_what_was_found_is_what_the_learning_half_of_the_recorded_cases_holds() -> None:
     """Otherwise: python -m tests.recorded --base-rates."""
-    book = load_catalogue()
-    document = load(knowledge_folder() / "base_rates.yaml")
-    rates = base_rates(document, book.failure_modes, book.sources)
+    rates = read(BaseRates, load(knowledge_folder() / "base_rates.yaml"))
     found = found_in(records("learning"))
 
     assert {name: one.found for name, one in rates.counts.items() if one.found} == found
