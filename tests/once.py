@@ -20,7 +20,7 @@ from diagnose.catalogue.issues import Issue
 from diagnose.catalogue.lint import lint_folder
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
-from diagnose.catalogue.read_proofs import shipped_proofs
+from diagnose.catalogue.rule_proofs import shipped_proofs
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
 from diagnose.drill import debrief, expert, moves, path
 from diagnose.drill.choosing import drawn, given

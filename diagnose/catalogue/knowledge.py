@@ -14,9 +14,9 @@ from diagnose.catalogue.load import load_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
 from diagnose.catalogue.plain_reader import load_plain_words
 from diagnose.catalogue.plain_vocabulary import PlainWords
-from diagnose.catalogue.read_proofs import Proof, load_proofs
 from diagnose.catalogue.records import Catalogue
 from diagnose.catalogue.rig_shapes import Shape, shape_of, shapes
+from diagnose.catalogue.rule_proofs import Proof, load_proofs
 from diagnose.catalogue.rule_records import RuleRecord
 from diagnose.catalogue.vocabulary import Vocabulary, load_vocabulary
 from diagnose.circuit.form import form_in

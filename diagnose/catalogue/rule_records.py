@@ -244,7 +244,7 @@ class RuleRecord:
 
     @classmethod
     def read_from(cls, section: Section, words: RuleWords) -> RuleRecord:
-        """Its fields; its proof is read where it is wanted (read_proofs.py)."""
+        """Its fields; its proof is read where it is wanted (rule_proofs.py)."""
         section.has("proof")
         return read_fields(cls, section, known=words)
 

@@ -10,8 +10,8 @@ from functools import cached_property
 from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.issues import Found, Issue, Severity
 from diagnose.catalogue.part_names import template_of
-from diagnose.catalogue.read_proofs import Proof, Situation
 from diagnose.catalogue.records import Catalogue
+from diagnose.catalogue.rule_proofs import Proof, Situation
 from diagnose.catalogue.rule_records import (
     Condition,
     Consequence,

@@ -16,7 +16,7 @@ from diagnose.catalogue.issues import Issue, Severity
 from diagnose.catalogue.lint import CHECKS, lint_folder
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
-from diagnose.catalogue.read_proofs import shipped_proofs
+from diagnose.catalogue.rule_proofs import shipped_proofs
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.errors import BadQuantity, Place
 from diagnose.reasoning.rules.proofs import proof_issues

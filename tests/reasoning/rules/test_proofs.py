@@ -10,7 +10,7 @@ import pytest
 from diagnose.catalogue.issues import Issue
 from diagnose.catalogue.knowledge import load_knowledge
 from diagnose.catalogue.load_rules import shipped_rules
-from diagnose.catalogue.read_proofs import shipped_proofs
+from diagnose.catalogue.rule_proofs import shipped_proofs
 from diagnose.errors import Mistakes
 from diagnose.reasoning.rules.proofs import proof_issues
 from tests import once

@@ -19,7 +19,6 @@ from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import load_rules, rule_words
 from diagnose.catalogue.plain_reader import load_plain_words
-from diagnose.catalogue.read_proofs import load_proofs
 from diagnose.catalogue.records import (
     Caution,
     Complaint,
@@ -31,6 +30,7 @@ from diagnose.catalogue.records import (
     Stop,
     Word,
 )
+from diagnose.catalogue.rule_proofs import load_proofs
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.model import Model
 from diagnose.circuit.network import points_on
