@@ -7,16 +7,12 @@ from pathlib import Path
 
 from diagnose.catalogue import (
     lint_effects,
-    lint_kit,
     lint_modes,
     lint_names,
-    lint_observations,
-    lint_readings,
     lint_rules,
     lint_safety,
     lint_sources,
-    lint_text,
-    lint_vocabulary,
+    lint_tests,
 )
 from diagnose.catalogue.issues import Check, Issue, Severity
 from diagnose.catalogue.knowledge import Knowledge, load_knowledge
@@ -25,19 +21,18 @@ from diagnose.figures import knowledge_folder
 
 _THEMES = (
     lint_names,
-    lint_vocabulary,
     lint_effects,
     lint_modes,
-    lint_observations,
-    lint_readings,
+    lint_tests,
     lint_rules,
     lint_sources,
-    lint_text,
     lint_safety,
-    lint_kit,
 )
 CHECKS: tuple[Check, ...] = tuple(
-    each for theme in _THEMES for each in vars(theme).values() if isinstance(each, Check)
+    sorted(
+        (each for theme in _THEMES for each in vars(theme).values() if isinstance(each, Check)),
+        key=lambda each: each.code,
+    )
 )
 """Every check, by code."""
 

@@ -13,7 +13,7 @@ from diagnose.bench import Bench, Shop
 from diagnose.catalogue.issues import Severity
 from diagnose.catalogue.knowledge import load_knowledge
 from diagnose.catalogue.lint import lint_folder
-from diagnose.catalogue.lint_vocabulary import (
+from diagnose.catalogue.lint_names import (
     every_name_is_in_the_vocabulary,
     every_observation_is_there,
 )
