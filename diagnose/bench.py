@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
-from diagnose.catalogue.expanding import for_rig as expand
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.records import Catalogue
+from diagnose.catalogue.templates import for_rig as expand
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig
 from diagnose.reasoning.available_tests import Test, tests_for

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from diagnose.catalogue.base_rates import BaseRates
-from diagnose.catalogue.expanding import told
 from diagnose.catalogue.records import (
     Catalogue,
     Caution,
@@ -23,6 +22,7 @@ from diagnose.catalogue.records import (
     Stop,
     Word,
 )
+from diagnose.catalogue.templates import told
 from diagnose.documents import Section, load
 from diagnose.errors import BadDocument, DiagnoseError, Mistakes, Place, quoted
 from diagnose.field_types import Names

@@ -8,9 +8,9 @@ from functools import cache, cached_property
 from itertools import product
 
 from diagnose.catalogue.entry_parts import When
-from diagnose.catalogue.expanding import copies_of, parameters_on, parts_with_entries
 from diagnose.catalogue.records import FailureMode, ReadingEntry
 from diagnose.catalogue.rule_records import RIG_FACTS
+from diagnose.catalogue.templates import copies_of, parameters_on, parts_with_entries
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.model import Model
 from diagnose.circuit.network import bears_on, touches

@@ -7,7 +7,6 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
-from diagnose.catalogue.expanding import parts_with_entries
 from diagnose.catalogue.part_names import copy_for, template_of
 from diagnose.catalogue.plain_vocabulary import (
     OTHER,
@@ -20,6 +19,7 @@ from diagnose.catalogue.plain_vocabulary import (
     going_before,
 )
 from diagnose.catalogue.records import Catalogue, holds
+from diagnose.catalogue.templates import parts_with_entries
 from diagnose.circuit.kinds import Part, kinds
 from diagnose.circuit.parts import control_of, feed_of, protection_of
 from diagnose.circuit.rig import Rig

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from diagnose.bench import Bench
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.issues import Severity
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
@@ -17,6 +16,7 @@ from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import FailureMode, ReadingEntry
 from diagnose.catalogue.rig_shapes import SETTLED, Shape, shape_of, shapes
 from diagnose.catalogue.rule_records import RIG_FACTS
+from diagnose.catalogue.templates import for_rig
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.parameters import PART
 from diagnose.circuit.reading_words import STATES

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.plain_vocabulary import PlainWords
 from diagnose.catalogue.records import Catalogue
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.design.facts import rig_facts

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from diagnose.bench import Shop
-from diagnose.catalogue.expanding import for_rig
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, open_rig
 from diagnose.design.facts import rig_facts

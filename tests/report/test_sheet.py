@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.network import points_on
 from diagnose.circuit.rig import Rig, open_rig, read_rig
 from diagnose.documents import parse

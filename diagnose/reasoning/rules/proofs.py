@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 from functools import cached_property
 
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.issues import Found, Issue, Severity
 from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import Catalogue
@@ -22,6 +21,7 @@ from diagnose.catalogue.rule_records import (
     ThenReject,
     ThenRootCause,
 )
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig
 from diagnose.design.facts import rig_facts

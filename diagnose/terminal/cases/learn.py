@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from diagnose.casebook.learning import WORTH, Change, Learning, learning_from
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts

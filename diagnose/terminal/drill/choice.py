@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.bench import Bench
-from diagnose.catalogue.expanding import for_rig
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts

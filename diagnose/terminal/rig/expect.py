@@ -8,8 +8,8 @@ from pathlib import Path
 
 from diagnose.casebook.outputs import check_free, write_out
 from diagnose.casebook.rig_record import readings_beside
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.volt_plot import SOUND, Level, volt_plot, way_round

@@ -18,8 +18,8 @@ from diagnose.casebook.rig_record import (
     record_path,
     rig_file_for,
 )
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.records import ReadingEntry
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.model import Model
 from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig, open_rig, rig_called

@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any, TypeVar
 
+from diagnose.catalogue.entry_parts import SLOT
 from diagnose.catalogue.mode_parts import Effect
 from diagnose.catalogue.part_names import MANY, copy_for, template_of
 from diagnose.catalogue.records import Catalogue, FailureMode, Observation, ReadingEntry
@@ -21,9 +22,6 @@ from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import PART
 from diagnose.circuit.parts import feed_wires, listed_parts, protection_of
 from diagnose.circuit.rig import Rig
-
-SLOT = "{part}"
-"""Where a template has the name of its part."""
 
 PROTECTING = {PART: "main_fuse", f"{PART}.rating": "main_fuse.rating"}
 """Parameters of a breaker that is the first protection: those of the fuse that it stands for."""
