@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.bench import Bench
 from diagnose.borrowing import Borrow, borrow
-from diagnose.catalogue.mode_parts import Verify
+from diagnose.catalogue.entry_parts import Verify
 from diagnose.catalogue.part_names import template_of
 from diagnose.catalogue.records import FailureMode, holds
 from diagnose.catalogue.rule_records import Consequence

@@ -1,19 +1,21 @@
-"""What several kinds of entries have in common: conditions on the rig, words, names, a reading."""
+"""What entries are made of: conditions on the rig, words, names, readings; effects, priors."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, TypeAlias
+from dataclasses import dataclass
+from typing import Annotated, Literal, TypeAlias
 
-from diagnose.annotations import By, From, Limits, Of, OneOf, Plain, Unsaid
+from diagnose.annotations import At, By, From, In, Limits, Name, Of, OneOf, Plain, Unsaid, Unwritten
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.parameters import PART
+from diagnose.circuit.parameters import NAMES, OF_A_PART, OPEN, PART, unit_of
 from diagnose.circuit.reading_words import ALL_POINTS, reading_of
 from diagnose.documents import Section
-from diagnose.errors import Place
+from diagnose.errors import BadQuantity, Place, UnknownName, nearest
 from diagnose.field_types import unknown
 from diagnose.figures import BASES
 from diagnose.record_reader import key_reader
+from diagnose.units import read_quantity
 
 WAYS = ("told", "look", "hands", "ohms", "rest", "power")
 """How a test is done: told by somebody; looked at with the rig off; done by hand with the rig off;
@@ -100,3 +102,115 @@ def when(section: Section, key: str) -> When:
 def words(part: Section) -> Mapping[str, str]:
     """A mapping of names to texts."""
     return {key: part.text(key) for key in part}
+
+
+OPERATIONS, AXES = ("add", "times", "set"), ("a", "b")
+PARAMETERS = frozenset((*NAMES, *OF_A_PART))
+
+
+@dataclass(frozen=True)
+class Change:
+    """What an effect does to one circuit parameter: operation add, times or set, from mild to
+    severe, in the parameter's unit (circuit.parameters.unit_of). axis: changes on one axis grow
+    worse together; bounded: it never goes further than severe, and not to the physical end."""
+
+    parameter: Annotated[str, Name()]
+    operation: str
+    mild: float
+    severe: float
+    axis: str = "a"
+    bounded: bool = False
+
+    @property
+    def has_range(self) -> bool:
+        return self.mild != self.severe
+
+
+def _changes(section: Section, _: object) -> tuple[Change, ...]:
+    """What stands under `sets`: parameter to operation and amounts."""
+    sets = section.section("sets", default=None)
+    changes = () if sets is None else [_change(sets, name) for name in sets]
+    return tuple(change for change in changes if change)
+
+
+def _change(sets: Section, parameter: str) -> Change | None:
+    part = sets.section(parameter)
+    operation = part.only(OPERATIONS)
+    axis, bounded = part.choice("axis", AXES, AXES[0]), part.flag("bounded", default=False)
+    if parameter not in PARAMETERS:
+        hint = nearest(parameter, PARAMETERS)
+        sets.problem(UnknownName("circuit parameter", parameter, sets.place_of(parameter), hint))
+    elif operation:
+        raw = part.raw(operation)
+        ends = raw if isinstance(raw, list) else [raw]
+        if ends is not raw or len(ends) == 2:
+            amounts = [_amount(part, operation, parameter, end) for end in ends]
+            return Change(parameter, operation, amounts[0], amounts[-1], axis, bounded)
+        part.wrong(operation, "give one value, or [mild, severe]")
+    return None
+
+
+def _amount(part: Section, operation: str, parameter: str, value: object) -> float:
+    """One end of a change: `open`, or a float in the parameter's unit, or a ratio for `times`."""
+    unit = "1" if operation == "times" else unit_of(parameter)
+    if value == "open" and operation == "set" and unit == "ohm":
+        return OPEN
+    try:
+        text = value if isinstance(value, str | int | float) else str(value)
+        return read_quantity(text, "" if unit == "1" else unit, part.place_of(operation))
+    except BadQuantity as error:
+        part.problem(error)
+        return 1.0
+
+
+@dataclass(frozen=True)
+class Effect:
+    """One way in which a failure mode changes the circuit; `share` of its cases."""
+
+    name: str
+    share: Annotated[float, Limits(0.0, 1.0), Unsaid(1.0)]
+    changes: Annotated[tuple[Change, ...], From(_changes)]
+    basis: Basis
+    why: str
+    shows: Shows
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Cases per 1000 on rigs where the failure mode applies, estimated; counted: what recorded
+    cases make of the estimate, times (base_rates.py)."""
+
+    weight: Amount
+    basis: Basis
+    why: str
+    counted: Annotated[float, Unwritten()] = 1.0
+
+
+@dataclass(frozen=True)
+class PriorFactor:
+    """What multiplies the prior on rigs where `when` holds."""
+
+    when: When
+    times: Amount
+    because: str
+
+
+@dataclass(frozen=True)
+class RootCause:
+    """Why the failure mode came about, and what mends that; `when` rig facts it depends on."""
+
+    cause: str
+    mend: str
+    when: When
+
+
+@dataclass(frozen=True)
+class Verify:
+    """The reading that proves the fix. below, above: limits in the reading's unit, or None for
+    the healthy band of the rig."""
+
+    reading: Annotated[AReading, At("read")]
+    below: Annotated[float | None, In(of="reading.unit"), Unsaid(None)]
+    above: Annotated[float | None, In(of="reading.unit"), Unsaid(None)]
+    why: Some
+    expect: Literal["healthy"] = "healthy"

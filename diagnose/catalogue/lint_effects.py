@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from diagnose.catalogue.entry_parts import Change, Effect
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.mode_parts import Change, Effect
 from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rig_shapes import Shape
 from diagnose.circuit.parameters import FLAGS, OPEN, RESISTANCES, unit_of

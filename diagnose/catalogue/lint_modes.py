@@ -6,10 +6,9 @@ import math
 import re
 from collections.abc import Collection, Iterator, Mapping
 
-from diagnose.catalogue.entry_parts import CONDITION
+from diagnose.catalogue.entry_parts import CONDITION, Verify
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
-from diagnose.catalogue.mode_parts import Verify
 from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rig_shapes import Shape
 from diagnose.circuit.reading_words import fits

@@ -14,10 +14,14 @@ from diagnose.catalogue.entry_parts import (
     AReading,
     Basis,
     Cautions,
+    Effect,
     Hazards,
     Minutes,
     Modes,
     NeverShows,
+    Prior,
+    PriorFactor,
+    RootCause,
     Said,
     Share,
     Shows,
@@ -25,10 +29,10 @@ from diagnose.catalogue.entry_parts import (
     Sources,
     Texts,
     Things,
+    Verify,
     When,
     stray_points,
 )
-from diagnose.catalogue.mode_parts import Effect, Prior, PriorFactor, RootCause, Verify
 from diagnose.circuit.meter import QUANTITIES
 from diagnose.errors import Place
 

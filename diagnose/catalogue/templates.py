@@ -13,8 +13,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any, TypeVar
 
-from diagnose.catalogue.entry_parts import SLOT
-from diagnose.catalogue.mode_parts import Effect
+from diagnose.catalogue.entry_parts import SLOT, Effect
 from diagnose.catalogue.part_names import MANY, copy_for, template_of
 from diagnose.catalogue.records import Catalogue, FailureMode, Observation, ReadingEntry
 from diagnose.circuit.kinds import Part, kinds

@@ -9,7 +9,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.catalogue.mode_parts import Effect
+from diagnose.catalogue.entry_parts import Effect
 from diagnose.catalogue.records import Catalogue, FailureMode, holds
 from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import Circuits

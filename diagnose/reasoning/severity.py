@@ -11,7 +11,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.catalogue.mode_parts import Change, Effect
+from diagnose.catalogue.entry_parts import Change, Effect
 from diagnose.circuit.parameters import OPEN, Array, Batch, family
 from diagnose.figures import Figures
 

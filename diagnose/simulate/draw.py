@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from diagnose.catalogue.mode_parts import Change
+from diagnose.catalogue.entry_parts import Change
 from diagnose.catalogue.records import FailureMode
 from diagnose.circuit.aftermath import found, main_history
 from diagnose.circuit.meter import Circuits

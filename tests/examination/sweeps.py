@@ -19,7 +19,7 @@ from functools import cache
 import numpy as np
 
 from diagnose.bench import Bench
-from diagnose.catalogue.mode_parts import Change, Effect
+from diagnose.catalogue.entry_parts import Change, Effect
 from diagnose.catalogue.records import FailureMode, ReadingEntry
 from diagnose.circuit.meter import Circuits, Reading
 from diagnose.circuit.parameters import OPEN, RESISTANCES, Array, Batch

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from diagnose.bench import Bench, Shop
-from diagnose.catalogue.mode_parts import Change, Effect
+from diagnose.catalogue.entry_parts import Change, Effect
 from diagnose.circuit.model import Model
 from diagnose.circuit.parameters import OPEN
 from diagnose.circuit.rig import open_rig

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.catalogue.mode_parts import Change
+from diagnose.catalogue.entry_parts import Change
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.rig import read_rig
 from diagnose.documents import parse
