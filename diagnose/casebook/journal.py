@@ -19,7 +19,6 @@ from pathlib import Path
 
 from diagnose.bench import Bench
 from diagnose.casebook.case_fields import Clock, line, now
-from diagnose.casebook.closing import case_of, knowledge_version, new_id
 from diagnose.casebook.disk import NotHere, plain_trouble, sync_folder, write_whole
 from diagnose.casebook.files import lines_files
 from diagnose.casebook.journal_form import (
@@ -40,6 +39,7 @@ from diagnose.casebook.lines import Lines, line_of
 from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import Case, Verification
 from diagnose.casebook.store import Casebook
+from diagnose.casebook.walk_case import case_of, knowledge_version, new_id
 from diagnose.circuit.rig import Rig
 from diagnose.errors import BadDocument, DiagnoseError, Place
 from diagnose.outcome import Result

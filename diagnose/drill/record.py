@@ -17,11 +17,11 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.casebook.case_fields import line, now, time_of, written_time
-from diagnose.casebook.closing import slug
 from diagnose.casebook.disk import given_path, plain_trouble, write_whole
 from diagnose.casebook.lines import Lines, line_of, read_lines
 from diagnose.casebook.locks import Lock
 from diagnose.casebook.store import NoHome, user_folder
+from diagnose.casebook.walk_case import slug
 from diagnose.drill.debrief import Debrief
 from diagnose.drill.marks import dangers
 from diagnose.errors import BadDocument, DiagnoseError, Place

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.casebook.proving import LOADED
+from diagnose.casebook.closure import LOADED
 from diagnose.circuit.reading_words import in_words
 from diagnose.errors import UnknownName, nearest
 from diagnose.outcome import Proof

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 
+from diagnose.casebook.closure import LOADED, doubt, shown
 from diagnose.casebook.export import in_its_words
-from diagnose.casebook.proving import LOADED, doubt, shown
 from diagnose.casebook.record import Case, ReadAt, SeenAt, StopAt, Verification
 from diagnose.catalogue.records import Catalogue, FailureMode, Stop
 from diagnose.circuit.reading_words import in_words

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from diagnose.bench import Bench
-from diagnose.casebook.proving import judged
+from diagnose.casebook.closure import judged
 from diagnose.casebook.record import Verification
 from diagnose.catalogue.records import Complaint
 from diagnose.errors import DiagnoseError, NotUnderstood, Place, UnknownName

@@ -17,10 +17,10 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from diagnose.casebook.brief import shipped_groups
+from diagnose.casebook.closure import verdict
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.photos import keep_photo, photos_of
-from diagnose.casebook.proving import verdict
 from diagnose.casebook.review import review
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Catalogue

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from diagnose.bench import Bench
-from diagnose.casebook.proving import LOADED, is_loaded
+from diagnose.casebook.closure import LOADED, is_loaded
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.reading_words import fits, in_words
 from diagnose.circuit.rig import Rig

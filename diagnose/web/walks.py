@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from threading import RLock
 
 from diagnose.bench import Bench
-from diagnose.casebook.closing import close
+from diagnose.casebook.closure import close
 from diagnose.casebook.files import ID
 from diagnose.casebook.journal import Journal, Unfinished, path_of_walk, unfinished
 from diagnose.casebook.record import Case, Verification

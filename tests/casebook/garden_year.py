@@ -21,9 +21,10 @@ import numpy as np
 
 from diagnose.bench import Bench, Shop
 from diagnose.casebook.case_fields import time_of
-from diagnose.casebook.closing import case_of, close, reopen, slug, verified
+from diagnose.casebook.closure import close, reopen, verified
 from diagnose.casebook.record import Case, Verification
 from diagnose.casebook.store import Casebook
+from diagnose.casebook.walk_case import case_of, slug
 from diagnose.circuit.rig import Rig, open_rig, read_rig
 from diagnose.documents import Section, load
 from diagnose.outcome import Result, conclude, proof

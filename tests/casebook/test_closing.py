@@ -6,20 +6,17 @@ from math import log
 import pytest
 
 from diagnose.casebook.case_file import from_yaml, to_yaml
-from diagnose.casebook.closing import (
+from diagnose.casebook.closure import (
     StillStopped,
-    case_of,
     check_stops,
     close,
-    knowledge_version,
     made_safe,
-    new_id,
     reopen,
-    slug,
     verified,
     with_verification,
 )
 from diagnose.casebook.record import ComeBack, ReadAt, SeenAt, StopAt
+from diagnose.casebook.walk_case import case_of, knowledge_version, new_id, slug
 from diagnose.errors import DiagnoseError, UnknownName
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Seen

@@ -19,7 +19,7 @@ from diagnose.casebook.case_fields import (
     written_time,
 )
 from diagnose.casebook.case_file import case_values, from_yaml, to_yaml
-from diagnose.casebook.closing import reopen
+from diagnose.casebook.closure import reopen
 from diagnose.casebook.export import csv_lines, json_lines
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.record import PassedOver, StopAt, Verification

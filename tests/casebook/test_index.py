@@ -10,7 +10,7 @@ import pytest
 from diagnose.casebook import index as index_module
 from diagnose.casebook.brief import brief_of
 from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.closing import reopen
+from diagnose.casebook.closure import reopen
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.index_file import FILE
 from diagnose.errors import DiagnoseError

@@ -113,7 +113,7 @@ def test_a_new_walk_never_takes_the_id_of_another(casebook, bowser, begun, made,
     taken = made(1, id="2026-03-02-tree-watering-bowser-0a0a0a")
     casebook.save(taken)
     names = iter([begun.id[-6:], "0a0a0a", "0b0b0b"])
-    monkeypatch.setattr("diagnose.casebook.closing.secrets.token_hex", lambda size: next(names))
+    monkeypatch.setattr("diagnose.casebook.walk_case.secrets.token_hex", lambda size: next(names))
     monkeypatch.setattr(
         "diagnose.casebook.journal.write_whole", lambda path, text: path.write_text(text)
     )

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from diagnose.bench import Bench
 from diagnose.casebook.brief import brief_of, groups_of
-from diagnose.casebook.closing import reopen
+from diagnose.casebook.closure import reopen
 from diagnose.casebook.learning import Learning, learned_prior, learning_from
 from diagnose.figures import shipped_figures
 from diagnose.reasoning.hypotheses import applicable

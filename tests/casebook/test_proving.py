@@ -3,9 +3,9 @@
 import pytest
 
 from diagnose.casebook.case_file import from_yaml, to_yaml
-from diagnose.casebook.closing import case_of, verified, with_verification
-from diagnose.casebook.proving import TooCoarse, doubt, judged, verdict
+from diagnose.casebook.closure import TooCoarse, doubt, judged, verdict, verified, with_verification
 from diagnose.casebook.record import LOADS
+from diagnose.casebook.walk_case import case_of
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import Proof, conclude
 from diagnose.reasoning.evidence import Measured, Seen, check_reading

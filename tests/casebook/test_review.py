@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import pytest
 
 from diagnose.casebook.brief import Filter, brief_of, day_of, selected
-from diagnose.casebook.closing import reopen
+from diagnose.casebook.closure import reopen
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.record import PassedOver, ReadAt, SeenAt
 from diagnose.casebook.review import Hits, Use, review

@@ -12,8 +12,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.rig import Rig, read_rig
 from diagnose.documents import parse
 from diagnose.report.label import Label

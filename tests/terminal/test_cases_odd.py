@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from typer.testing import Result
 
-from diagnose.casebook import closing
+from diagnose.casebook import closure
 from diagnose.casebook.index import opened_index
 from diagnose.casebook.index_file import FILE
 from diagnose.casebook.record import Case, ComeBack
@@ -179,11 +179,11 @@ def test_the_later_of_two_who_close_a_case_is_told(
     run: Run, garden: Casebook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The other closes it while this one's command is under way."""
-    real = closing.check_stops
+    real = closure.check_stops
 
     def meanwhile(case: Case) -> None:
         monkeypatch.setattr("diagnose.terminal.cases.close.check_stops", real)
-        garden.update(OPEN, lambda case: closing.close(case, "battery-aged", "part-swapped"))
+        garden.update(OPEN, lambda case: closure.close(case, "battery-aged", "part-swapped"))
 
     monkeypatch.setattr("diagnose.terminal.cases.close.check_stops", meanwhile)
     done = run("cases", "close", "d55f9a", "--cause", "motor-seized")
@@ -203,7 +203,7 @@ def test_a_case_closed_with_another_cause_says_what_it_was(run: Run, garden: Cas
 def test_a_clock_that_was_set_back_counts_no_days(run: Run, garden: Casebook) -> None:
     case = garden.load(CLOSED)
     assert case.closed is not None
-    back = closing.reopen(case, clock=lambda: datetime(1998, 1, 1, tzinfo=case.opened.tzinfo))
+    back = closure.reopen(case, clock=lambda: datetime(1998, 1, 1, tzinfo=case.opened.tzinfo))
     garden.update(CLOSED, lambda _: back)
 
     assert "days" not in flat(run("cases", "show", "1f2da5").stdout).split("Came back")[1][:60]

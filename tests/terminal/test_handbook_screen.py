@@ -9,8 +9,8 @@ import pytest
 from typer.testing import Result
 
 from diagnose.bench import Bench, Shop
-from diagnose.casebook.closing import case_of
 from diagnose.casebook.store import Casebook
+from diagnose.casebook.walk_case import case_of
 from diagnose.circuit.reading_words import reading_of
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Seen

@@ -17,8 +17,8 @@ import pytest
 from typer.testing import Result
 
 from diagnose.bench import Bench
-from diagnose.casebook.closing import case_of
 from diagnose.casebook.record import Case
+from diagnose.casebook.walk_case import case_of
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import Observation, Stop
 from diagnose.drill.choices import Conclusion

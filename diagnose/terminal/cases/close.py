@@ -8,9 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.casebook.case_fields import whole_line
-from diagnose.casebook.closing import check_stops, made_safe, reopen
-from diagnose.casebook.closing import close as close_case
-from diagnose.casebook.proving import RUNNING, judged, verdict
+from diagnose.casebook.closure import RUNNING, check_stops, judged, made_safe, reopen, verdict
+from diagnose.casebook.closure import close as close_case
 from diagnose.casebook.record import Case, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.records import Catalogue

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.casebook.brief import Brief
-from diagnose.casebook.proving import LOADED, RUNNING, is_loaded, judged, verdict
+from diagnose.casebook.closure import LOADED, RUNNING, is_loaded, judged, verdict
 from diagnose.casebook.record import Case, Verification
 from diagnose.catalogue.records import Catalogue
 from diagnose.circuit.reading_words import in_words

@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
+from diagnose.casebook.closure import LOADED, doubt
+from diagnose.casebook.closure import shown as proof_value
 from diagnose.casebook.disk import plain_trouble
 from diagnose.casebook.export import csv_lines, json_lines
 from diagnose.casebook.outputs import check_free, write_out
-from diagnose.casebook.proving import LOADED, doubt
-from diagnose.casebook.proving import shown as proof_value
 from diagnose.casebook.record import Case, ReadAt, SeenAt
 from diagnose.casebook.store import Casebook
 from diagnose.catalogue.load import shipped_catalogue

@@ -11,8 +11,8 @@ from pathlib import Path
 from diagnose.casebook.files import read_regular
 from diagnose.casebook.outputs import check_free, write_out
 from diagnose.casebook.rig_record import own_file, readings_beside
-from diagnose.catalogue.expanding import for_rig
 from diagnose.catalogue.load import shipped_catalogue
+from diagnose.catalogue.templates import for_rig
 from diagnose.circuit.bounds import Bound
 from diagnose.circuit.rig import rig_called
 from diagnose.errors import DiagnoseError, Place

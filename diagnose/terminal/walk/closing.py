@@ -14,8 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagnose.casebook.closing import close, made_safe, with_verification
-from diagnose.casebook.proving import NEXT, judged, verdict
+from diagnose.casebook.closure import NEXT, close, judged, made_safe, verdict, with_verification
 from diagnose.casebook.record import Case, Verification
 from diagnose.outcome import Result, conclude
 from diagnose.pages.blocks import Section

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.bench import Bench
-from diagnose.casebook.closing import case_of
 from diagnose.casebook.disk import NotHere
 from diagnose.casebook.journal import Journal, Unfinished, unfinished
 from diagnose.casebook.record import Verification
 from diagnose.casebook.store import Casebook
+from diagnose.casebook.walk_case import case_of
 from diagnose.errors import DiagnoseError, Mistakes, Place
 from diagnose.outcome import Result, conclude
 from diagnose.terminal.layout import numbered

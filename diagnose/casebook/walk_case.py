@@ -1,4 +1,4 @@
-"""From a walk to a case, and from an open case to a closed one."""
+"""From a walk to a case."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import re
 import secrets
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime
 from functools import cache
 from hashlib import sha256
@@ -14,11 +13,10 @@ from math import log2
 from pathlib import Path
 
 from diagnose.bench import Bench
-from diagnose.casebook.case_fields import Clock, added, line, now, paragraphs, whole_line
+from diagnose.casebook.case_fields import Clock, line, now, paragraphs
+from diagnose.casebook.closure import shortened, with_verification
 from diagnose.casebook.record import (
-    CONFIRMATIONS,
     Case,
-    ComeBack,
     PassedOver,
     ReadAt,
     SeenAt,
@@ -26,11 +24,9 @@ from diagnose.casebook.record import (
     Verification,
 )
 from diagnose.circuit.rig import Rig
-from diagnose.errors import DiagnoseError, UnknownName, nearest, quoted
 from diagnose.figures import knowledge_folder
-from diagnose.outcome import Proof, Result
+from diagnose.outcome import Result
 from diagnose.reasoning.evidence import Evidence, Seen
-from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.posterior import posterior
 from diagnose.steps import MADE_SAFE
 from diagnose.walkthrough import Walk
@@ -58,13 +54,6 @@ def knowledge_version(folder: Path | None = None) -> str:
         body = path.read_bytes().replace(b"\r\n", b"\n")
         digest.update(f"{path.relative_to(root).as_posix()}\0{len(body)}\0".encode() + body)
     return digest.hexdigest()[:12]
-
-
-def verified(proof: Proof, value: float, at: datetime | None = None) -> Verification:
-    """The verification reading of a result, with the value measured [reading's unit]; whether the
-    pump ran is not known."""
-    low, high = _shortened(proof.low), _shortened(proof.high)
-    return Verification(proof.reading, value, low, high, at)
 
 
 def case_of(
@@ -115,99 +104,6 @@ def case_of(
     return with_verification(case, verification, clock)
 
 
-def with_verification(case: Case, verification: Verification, clock: Clock = now) -> Case:
-    """The case with the reading after the repair; it is closed when the reading proves it. Raises
-    StillStopped: nothing is proved under power while a stop stands."""
-    check_stops(case)
-    case = replace(case, verification=verification)
-    if not verification.proves:
-        return case
-    return close(case, case.cause, "verification", clock=clock)
-
-
-def close(
-    case: Case,
-    true_cause: str,
-    confirmed_by: str = "none",
-    words: str = "",
-    notes: str = "",
-    parts: Iterable[str] | None = None,
-    known: Iterable[str] = (),
-    clock: Clock = now,
-) -> Case:
-    """The case with what it was in the end.
-
-    true_cause: a failure mode, or "not-in-the-book", which needs `words`
-    confirmed_by: one of CONFIRMATIONS; parts: what was really fitted, instead of the book's list
-    known: the failure modes of the book, to check against; notes are added to those there are
-    Raises StillStopped while a stop stands.
-    """
-    check_stops(case)
-    known = set(known)
-    if known and true_cause not in known | {OTHER}:
-        raise UnknownName("failure mode", true_cause, None, nearest(true_cause, known))
-    if confirmed_by not in CONFIRMATIONS:
-        near = nearest(confirmed_by, CONFIRMATIONS)
-        raise UnknownName("confirmation", confirmed_by, None, near, CONFIRMATIONS)
-    if true_cause == OTHER and not words.strip():
-        raise DiagnoseError(f"{quoted(case.id)}: not in the book, so say in words what it was")
-    return replace(
-        case,
-        status="closed",
-        closed=max(clock(), case.opened),
-        true_cause=true_cause,
-        true_words=whole_line(words, "what it was"),
-        confirmed_by=confirmed_by,
-        parts=case.parts if parts is None else tuple(whole_line(part, "a part") for part in parts),
-        notes=added(case.notes, notes),
-    )
-
-
-class StillStopped(DiagnoseError):
-    """A case that is to be closed while a stop of it stands."""
-
-
-def check_stops(case: Case) -> None:
-    """Raises StillStopped while a stop stands."""
-    if case.standing:
-        names = ", ".join(case.standing)
-        raise StillStopped(
-            f"{quoted(case.id)} stands stopped: {names}. Once that has been dealt with as it says, "
-            f"give --made-safe {case.standing[0]} with what closes the case."
-        )
-
-
-def made_safe(case: Case, stops: Iterable[str], clock: Clock = now) -> Case:
-    """The case with these stops dealt with. Raises UnknownName for one that does not stand."""
-    wanted = tuple(stops)
-    for name in wanted:
-        if name not in case.standing:
-            near = nearest(name, case.standing)
-            raise UnknownName("stop that stands", name, None, near, case.standing)
-    lifted = (
-        replace(one, lifted=clock()) if one.stop in wanted and one.lifted is None else one
-        for one in case.stops
-    )
-    return replace(case, stops=tuple(lifted))
-
-
-def reopen(case: Case, notes: str = "", clock: Clock = now) -> Case:
-    """The case after it turned out that the repair had not held: nothing is confirmed any more."""
-    return replace(
-        case,
-        status="reopened",
-        closed=None,
-        confirmed_by="none",
-        came_back=(*case.came_back, ComeBack(clock(), case.closed)),
-        notes=added(case.notes, notes),
-    )
-
-
-def _shortened(value: float) -> float:
-    """Four digits: more says nothing about a band."""
-    return float(f"{value:.4g}")
-
-
 def _passed_over(walk: Walk, times: Mapping[str, datetime]) -> Iterator[PassedOver]:
     for step in walk.steps:
         if step.item is None and step.is_question:
@@ -243,7 +139,7 @@ def _found(
     if isinstance(item, Seen):
         return SeenAt(item.observation, item.option, at, minutes, moved, item.sure)
     band = bench.healthy.expected(item.reading)
-    low, high = _shortened(band.low), _shortened(band.high)
+    low, high = shortened(band.low), shortened(band.high)
     verdict = bench.healthy.verdict(item)
     told = (at, minutes, moved, item.sure, item.typed)
     return ReadAt(item.reading, item.value, low, high, verdict, *told)
