@@ -1,4 +1,5 @@
-"""Files that are whole or not there: written beside, forced to the disk, then put in place."""
+"""Files that are whole or not there: written beside, forced to the disk, then put in place; and
+locks, so that one writes at a time."""
 
 from __future__ import annotations
 
@@ -8,11 +9,17 @@ import re
 import secrets
 import sys
 import time
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING
 
 from diagnose.errors import DiagnoseError, Place
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 
 TEMPORARY = ".tmp"
 READERS_BLOCK = sys.platform == "win32"
@@ -20,6 +27,12 @@ READERS_BLOCK = sys.platform == "win32"
 
 PATIENCE = 2.0
 """Seconds to wait for such a reader."""
+
+LOCKED = 10.0
+"""Seconds to wait for somebody else to finish writing."""
+
+_NO_LOCKS = {getattr(errno, name, -1) for name in ("ENOLCK", "ENOSYS", "ENOTSUP", "EOPNOTSUPP")}
+"""What a file system says that has no locks."""
 
 _OURS = re.compile(rf"\.(.+\.yaml\.[0-9a-f]{{8}}|[0-9a-f]{{16}}){re.escape(TEMPORARY)}")
 """Names that `write_whole` gives, today's and those of before; all others are somebody else's."""
@@ -61,6 +74,76 @@ def trouble(error: OSError, path: Path) -> NotHere:
         reason = error.strerror or "the system refused it"
         sentence = f"the file cannot be used ({reason}); choose another folder, or put this right"
     return NotHere(sentence, Place(str(path)))
+
+
+class Lock:
+    """Holds a file for one process (and one Lock) at a time, as a context manager or by hand; the
+    system gives it back even when its holder is killed. Where there are no locks, a file that only
+    one can create stands in.
+
+    path: a file for this alone; it is made when missing, and stays
+    busy: what the message says when the waiting was in vain
+    """
+
+    def __init__(self, path: Path, busy: str, patience: float = LOCKED):
+        self._path, self._busy, self._patience = path, busy, patience
+        self._stand_in = path.with_name(f"{path.name}.held")
+        self._held: BaseFileLock | None = None
+
+    def acquire(self) -> Lock:
+        """Wait for the file and hold it. Raises DiagnoseError after `patience` seconds."""
+        library = _library()
+        with plain_trouble(self._path):
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            try:
+                if library.FileLock is library.SoftFileLock:
+                    raise OSError(errno.ENOSYS, "this system has no locks")
+                self._held = self._taken(library.FileLock(self._path, thread_local=False))
+            except OSError as error:
+                if error.errno not in _NO_LOCKS:
+                    raise
+                self._held = self._taken(library.SoftFileLock(self._stand_in, thread_local=False))
+        return self
+
+    def _taken(self, lock: BaseFileLock) -> BaseFileLock:
+        try:
+            lock.acquire(timeout=self._patience, poll_interval=0.01)
+        except TimeoutError:
+            raise NotHere(self._sentence(), Place(str(self._path))) from None
+        return lock
+
+    def release(self) -> None:
+        """Let go of the file; more than once does no harm."""
+        if self._held is not None:
+            self._held.release()
+        self._held = None
+
+    def remove(self) -> None:
+        """The same, and take the file away: nobody will want it any more."""
+        if self._held is not None:
+            with suppress(OSError):  # some systems keep a file that is open
+                self._path.unlink()
+        self.release()
+
+    def _sentence(self) -> str:
+        if not self._stand_in.exists():
+            return self._busy
+        left = self._stand_in.name
+        return f"{self._busy}; if none is running, remove the file {left} beside it"
+
+    def __enter__(self) -> Lock:
+        return self.acquire()
+
+    def __exit__(self, *_: object) -> None:
+        self.release()
+
+
+def _library() -> ModuleType:
+    """The library of locks, imported when first needed, without what it says of other systems."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import filelock
+    return filelock
 
 
 def write_whole(path: Path, body: str | bytes, new: bool = False) -> None:

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from diagnose.bench import Bench
 from diagnose.casebook.case_fields import Clock, line, now
-from diagnose.casebook.disk import NotHere, plain_trouble, sync_folder, write_whole
+from diagnose.casebook.disk import Lock, NotHere, plain_trouble, sync_folder, write_whole
 from diagnose.casebook.files import lines_files
 from diagnose.casebook.journal_form import (
     BackLine,
@@ -36,7 +36,6 @@ from diagnose.casebook.journal_form import (
     step_values,
 )
 from diagnose.casebook.lines import Lines, line_of
-from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import Case, Verification
 from diagnose.casebook.store import Casebook
 from diagnose.casebook.walk_case import case_of, knowledge_version, new_id
@@ -131,7 +130,7 @@ class Journal:
             for number, entry in entries:
                 journal._replay(entry, Place(str(path), number))
         except BaseException:
-            lock.release()
+            lock.remove()
             raise
         walk.sink = journal
         return journal
@@ -190,7 +189,7 @@ class Journal:
         """Leave the walk as it is, to be resumed later. From here on it is not kept."""
         self.walk.sink = None
         self._lines.close()
-        self._lock.release()
+        self._lock.remove()
 
     def _replay(self, entry: Entry, place: Place) -> None:
         """Do once more what a line says."""
@@ -263,4 +262,5 @@ def _free_id(casebook: Casebook, rig: Rig, opened: datetime) -> str:
 
 
 def _held(path: Path) -> Lock:
-    return Lock(path, "this walk is open in another terminal", patience=0).acquire()
+    lock = path.with_name(f".{path.name}.lock")
+    return Lock(lock, "this walk is open in another terminal", patience=0).acquire()

@@ -16,9 +16,8 @@ from pathlib import Path
 
 import yaml
 
-from diagnose.casebook.disk import plain_trouble, write_whole
+from diagnose.casebook.disk import Lock, plain_trouble, write_whole
 from diagnose.casebook.files import read_regular
-from diagnose.casebook.locks import Lock
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.circuit.rig import Rig, bundled_rigs
 from diagnose.documents import Section, parse

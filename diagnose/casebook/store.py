@@ -13,15 +13,20 @@ The index may be deleted at any time; all else is the owner's to keep and to cop
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.casebook.case_fields import line
-from diagnose.casebook.disk import NotHere, given_path, plain_trouble, remove_leftovers, write_whole
+from diagnose.casebook.disk import (
+    Lock,
+    NotHere,
+    given_path,
+    plain_trouble,
+    remove_leftovers,
+    write_whole,
+)
 from diagnose.casebook.files import ID, case_files
-from diagnose.casebook.locks import Lock
 from diagnose.casebook.record import Case
 from diagnose.errors import DiagnoseError, Mistakes, Place, nearest, quoted
 
@@ -32,27 +37,17 @@ VARIABLE = "DIAGNOSE_CASEBOOK"
 def user_folder() -> Path:
     """Where a casebook goes when no other folder was named: the user's own data folder.
 
-    The variable of the system (LOCALAPPDATA, XDG_DATA_HOME) goes before HOME, and that before the
-    home folder in the system's list of users. Raises NoHome where there is none of them.
-    Source: XDG Base Directory Specification (from memory) where there is neither Windows nor macOS.
+    Raises NoHome where there is none.
     """
-    variable = "LOCALAPPDATA" if sys.platform == "win32" else "XDG_DATA_HOME"
-    named = Path(os.environ.get(variable, "") if sys.platform != "darwin" else "")
-    if named.is_absolute():
-        return named / "diagnose" / "cases"
-    below = {"win32": "AppData/Local", "darwin": "Library/Application Support"}
-    return _home() / below.get(sys.platform, ".local/share") / "diagnose" / "cases"
+    from platformdirs import user_data_path
 
-
-def _home() -> Path:
-    """The home folder of the user. Raises NoHome."""
     try:
-        home = Path.home()
+        folder = user_data_path("diagnose", appauthor=False)
     except RuntimeError:
-        home = Path()
-    if not home.is_absolute():
+        folder = Path()
+    if not folder.is_absolute():
         raise NoHome("there is no home folder to keep cases in; name a folder with --casebook")
-    return home
+    return folder / "cases"
 
 
 class NoHome(NotHere):

@@ -17,9 +17,8 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.casebook.case_fields import line, now, time_of, written_time
-from diagnose.casebook.disk import given_path, plain_trouble, write_whole
+from diagnose.casebook.disk import Lock, given_path, plain_trouble, write_whole
 from diagnose.casebook.lines import Lines, line_of, read_lines
-from diagnose.casebook.locks import Lock
 from diagnose.casebook.store import NoHome, user_folder
 from diagnose.casebook.walk_case import slug
 from diagnose.drill.debrief import Debrief

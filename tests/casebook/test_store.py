@@ -1,20 +1,20 @@
 """The folder of cases: found, never overwritten, and readable beside broken files."""
 
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from platformdirs.macos import MacOS
+from platformdirs.unix import Unix
 
 from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.store import Casebook, user_folder
+from diagnose.casebook.store import Casebook
 from diagnose.errors import DiagnoseError
 
 
 def test_the_folder_is_the_one_given_before_all_others(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
-    monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.delenv("DIAGNOSE_CASEBOOK", raising=False)
     assert Casebook.open().folder == tmp_path / "data" / "diagnose" / "cases"
 
@@ -29,19 +29,17 @@ def test_the_folder_is_the_one_given_before_all_others(tmp_path, monkeypatch):
 @pytest.mark.parametrize(
     ("system", "folder"),
     [
-        ("win32", "local/diagnose/cases"),
-        ("darwin", "home/Library/Application Support/diagnose/cases"),
-        ("linux", "home/.local/share/diagnose/cases"),
+        (MacOS, "home/Library/Application Support/diagnose"),
+        (Unix, "home/.local/share/diagnose"),
     ],
 )
 def test_each_system_has_its_place_for_a_users_data(tmp_path, monkeypatch, system, folder):
-    """Source: the folders that each system's own guide names; XDG: a relative path is ignored."""
-    monkeypatch.setattr(sys, "platform", system)
-    monkeypatch.setattr(Path, "home", lambda: tmp_path / "home")
-    monkeypatch.setenv("LOCALAPPDATA", str(tmp_path / "local"))
+    """Where casebooks of before the library was used lie. Source: the folders that each system's
+    own guide names; XDG: a relative path is ignored."""
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
     monkeypatch.setenv("XDG_DATA_HOME", "not/absolute")
 
-    assert user_folder() == tmp_path / folder
+    assert system("diagnose", appauthor=False).user_data_path == tmp_path / folder
 
 
 def test_a_file_is_no_casebook(tmp_path):

@@ -5,9 +5,9 @@ import os
 
 import pytest
 
-from diagnose.casebook import disk, locks
+from diagnose.casebook import disk
 from diagnose.casebook.case_file import to_yaml
-from diagnose.casebook.locks import Lock, LockingError
+from diagnose.casebook.disk import Lock
 from diagnose.errors import DiagnoseError
 
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork")
@@ -76,18 +76,18 @@ def test_a_folder_that_takes_no_file_is_named(casebook, made, monkeypatch):
 
 
 WRITERS = """
-import os, sys
+import errno, os, sys
 from dataclasses import replace
 from pathlib import Path
-from diagnose.casebook import locks
 from diagnose.casebook.case_file import from_yaml
 from diagnose.casebook.store import Casebook
 
 casebook, template, how = Casebook.open(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
 if how == "stand-in":
-    def none(number):
-        raise locks.LockingError
-    locks.system_lock = none
+    import fcntl
+    def none(*_):
+        raise OSError(errno.ENOLCK, "No locks available")
+    fcntl.flock = none
 shared = from_yaml(template.read_bytes(), "template")
 
 def write(writer):
@@ -166,34 +166,31 @@ def test_a_writer_killed_at_any_moment_leaves_a_whole_file_and_no_lock(
     assert len(casebook.cases().good) == 2
 
 
-def no_locks(number):
-    raise LockingError
+@pytest.fixture(params=["system", "stand-in"])
+def how(request, monkeypatch):
+    """On a file system with locks, and on one without."""
+    if request.param == "stand-in":
+        fcntl = pytest.importorskip("fcntl", reason="this system has other locks")
+        monkeypatch.setattr(fcntl, "flock", refuse(errno.ENOLCK))
+    return request.param
 
 
-@pytest.mark.parametrize("how", ["system", "stand-in"])
-def test_a_lock_is_held_by_one_at_a_time(tmp_path, monkeypatch, how):
-    if how == "stand-in":
-        monkeypatch.setattr(locks, "system_lock", no_locks)
+def test_a_lock_is_held_by_one_at_a_time(tmp_path, how):
     path = tmp_path / "deep" / ".lock"
 
     with Lock(path, "somebody is writing", patience=0) as first:
+        assert (tmp_path / "deep" / ".lock.held").exists() == (how == "stand-in")
         with pytest.raises(DiagnoseError, match="somebody is writing"):
             Lock(path, "somebody is writing", patience=0.02).acquire()
         first.release()
         Lock(path, "somebody is writing", patience=0).acquire().release()
+    assert not (tmp_path / "deep" / ".lock.held").exists()
 
 
-def test_a_stand_in_left_behind_is_named(tmp_path, monkeypatch):
-    monkeypatch.setattr(locks, "system_lock", no_locks)
-    Lock(tmp_path / ".lock", "somebody is writing").acquire()
+@pytest.mark.parametrize("how", ["stand-in"], indirect=True)
+def test_a_stand_in_in_the_way_is_named(tmp_path, how):
+    holder = Lock(tmp_path / ".lock", "somebody is writing").acquire()
 
     with pytest.raises(DiagnoseError, match=r"if none is running, remove the file \.lock\.held"):
         Lock(tmp_path / ".lock", "somebody is writing", patience=0).acquire()
-
-
-def test_a_file_system_without_locks_is_found_out(tmp_path, monkeypatch):
-    monkeypatch.setattr(locks, "_lock_now", refuse(errno.ENOLCK))
-
-    with Lock(tmp_path / ".lock", "somebody is writing"):
-        assert (tmp_path / ".lock.held").exists()
-    assert not (tmp_path / ".lock.held").exists()
+    holder.release()

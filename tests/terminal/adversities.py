@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from typing import Any, Protocol
 
-from diagnose.casebook import locks
+from diagnose.casebook import disk
 from tests.terminal.every_command import Box, Call
 
 SLACK = 8.0
@@ -169,7 +169,7 @@ def no_room(box: Box) -> None:
 
 def in_a_hurry(box: Box) -> None:
     """What holds a lock is waited for only shortly."""
-    locks.Lock.__init__.__defaults__ = (0.3,)
+    disk.Lock.__init__.__defaults__ = (0.3,)
 
 
 class Early(datetime):

@@ -26,7 +26,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from diagnose.bench import Bench, Shop
-from diagnose.casebook.journal_form import read_journal
+from diagnose.casebook.journal_form import StepLine, read_journal
 from diagnose.casebook.store import VARIABLE, Casebook
 from diagnose.terminal import options
 from diagnose.terminal.app import app
@@ -107,15 +107,15 @@ class Child:
         os.close(self.number)
 
 
-def kept(casebook: Casebook) -> list[dict[str, Any]]:
+def kept(casebook: Casebook) -> list[StepLine]:
     """The steps in the only journal, those taken back left out; none where there is no journal."""
-    steps: list[dict[str, Any]] = []
+    steps: list[StepLine] = []
     for path in (casebook.folder / "walks").glob("*.jsonl"):
         for _, entry in read_journal(path)[1]:
-            if "back" in entry:
-                steps.pop()
-            else:
+            if isinstance(entry, StepLine):
                 steps.append(entry)
+            else:
+                steps.pop()
     return steps
 
 
