@@ -5,12 +5,13 @@ They live in knowledge/figures/*.yaml and nowhere else; Python asks for them by 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import TypeVar
+from typing import Annotated, TypeVar
 
+from diagnose.annotations import Name, Of, OneOf, Plain
 from diagnose.documents import Section, load
 from diagnose.errors import (
     BadDocument,
@@ -21,9 +22,11 @@ from diagnose.errors import (
     nearest,
     quoted,
 )
+from diagnose.record_reader import read
 from diagnose.units import read_quantity
 
 BASES = ("seen", "derived", "memory", "common-practice", "estimate")
+BASIS = OneOf(BASES)
 
 
 class NoKnowledge(DiagnoseError):
@@ -44,24 +47,29 @@ def knowledge_folder() -> Path:
 class Figure:
     """One sourced value, as it stands in the file."""
 
-    name: str
-    value: str
+    name: Annotated[str, Name()]
+    value: Annotated[str, Plain(str)]
     about: str
-    source: str
-    basis: str
+    source: Annotated[str, Of("source")]
+    basis: Annotated[str, BASIS]
     place: Place
+
+
+def _rows(raw: object) -> tuple[tuple[object, ...], ...]:
+    rows = raw if isinstance(raw, list) else []
+    return tuple(tuple(row) if isinstance(row, list) else (row,) for row in rows)
 
 
 @dataclass(frozen=True)
 class Table:
     """Sourced rows; `columns` gives the unit of each ("1" for a ratio or a word)."""
 
-    name: str
+    name: Annotated[str, Name()]
     columns: Mapping[str, str]
-    rows: tuple[tuple[object, ...], ...]
+    rows: Annotated[tuple[tuple[object, ...], ...], Plain(_rows)]
     about: str
-    source: str
-    basis: str
+    source: Annotated[str, Of("source")]
+    basis: Annotated[str, BASIS]
     place: Place
 
     def column(self, name: str) -> tuple[float, ...]:
@@ -109,45 +117,12 @@ def _named(found: Mapping[str, T], name: str) -> T:
     return found[name]
 
 
-def _raw(entry: Section, key: str) -> object:
-    """A value as it stands; a problem is noted when it is missing."""
-    return entry.raw(key) if entry.has(key) else entry.text(key)
+@dataclass(frozen=True)
+class _File:
+    """What stands in one file."""
 
-
-def _figure(name: str, entry: Section) -> Figure:
-    return Figure(
-        name,
-        str(_raw(entry, "value")),
-        entry.text("about"),
-        entry.text("source"),
-        entry.choice("basis", BASES),
-        entry.place,
-    )
-
-
-def _table(name: str, entry: Section) -> Table:
-    columns = entry.section("columns")
-    rows = _raw(entry, "rows")
-    return Table(
-        name,
-        {key: columns.text(key) for key in columns},
-        tuple(map(_cells, rows)) if isinstance(rows, list) else (),
-        entry.text("about"),
-        entry.text("source"),
-        entry.choice("basis", BASES),
-        entry.place,
-    )
-
-
-def _cells(row: object) -> tuple[object, ...]:
-    return tuple(row) if isinstance(row, list) else (row,)
-
-
-def _entries(document: Section, key: str) -> Iterator[tuple[str, Section]]:
-    if document.has(key):
-        part = document.section(key)
-        for name in part:
-            yield name, part.section(name)
+    figures: Mapping[str, Figure] = field(default_factory=dict)
+    tables: Mapping[str, Table] = field(default_factory=dict)
 
 
 def load_figures(folder: Path | None = None) -> Figures:
@@ -159,8 +134,9 @@ def load_figures(folder: Path | None = None) -> Figures:
     for path in sorted((folder or knowledge_folder() / "figures").glob("*.yaml")):
         try:
             document = load(path)
-            _gather(document, "figures", _figure, values)
-            _gather(document, "tables", _table, tables)
+            file = read(_File, document)
+            _add(document, file.figures, values)
+            _add(document, file.tables, tables)
             document.finish()
         except DiagnoseError as problem:
             problems.append(problem)
@@ -169,16 +145,13 @@ def load_figures(folder: Path | None = None) -> Figures:
     return Figures(values, tables)
 
 
-def _gather(
-    document: Section, key: str, read: Callable[[str, Section], T], found: dict[str, T]
-) -> None:
-    """Add the entries under `key` to `found`; a name that is taken is a problem."""
-    for name, entry in _entries(document, key):
-        made = read(name, entry)
-        first = found.setdefault(name, made)
-        if first is not made:
+def _add(document: Section, ones: Mapping[str, T], found: dict[str, T]) -> None:
+    """Add those of a document to `found`; a name that is taken is a problem."""
+    for name, one in ones.items():
+        first = found.setdefault(name, one)
+        if first is not one:
             taken = f"there is {quoted(name)} already ({first.place})"
-            document.problem(BadDocument(taken, entry.place))
+            document.problem(BadDocument(taken, one.place))
 
 
 @cache

@@ -41,6 +41,13 @@ def test_a_figure_that_was_taken_out_is_asked_for_by_name(tmp_path: Path) -> Non
         figures.table("size")
 
 
+def test_a_key_with_nothing_behind_it_is_no_value(tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text(LEAK.replace("5 mohm", ""), "utf-8")
+
+    with pytest.raises(Mistakes, match=r"line 2, key figures\.leak\.value: has no value"):
+        load_figures(tmp_path)
+
+
 def test_mistakes_of_all_files_come_at_once(tmp_path: Path) -> None:
     (tmp_path / "a.yaml").write_text(LEAK.replace("value: 5 mohm, ", ""), "utf-8")
     (tmp_path / "b.yaml").write_text(SIZES.replace("    rows:", "    row:"), "utf-8")

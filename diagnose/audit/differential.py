@@ -10,18 +10,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Annotated, TypeAlias
 
+from diagnose.annotations import Limits, Of, Unsaid
 from diagnose.bench import Bench, Shop
-from diagnose.catalogue.entry_parts import words
 from diagnose.circuit.rig import Rig, rig_in
-from diagnose.documents import Section, load
-from diagnose.errors import Place, UnknownName, nearest
+from diagnose.documents import load
+from diagnose.errors import Place
+from diagnose.field_types import Names
 from diagnose.figures import knowledge_folder
 from diagnose.reasoning.evidence import Seen
+from diagnose.record_reader import read_list
 from diagnose.walkthrough import Walk
 
 FACTOR = 3.0
 """How far a share of the ranking may be from that of practice, up or down."""
+
+Mode: TypeAlias = Annotated[str, Of("failure mode")]
 
 
 @dataclass(frozen=True)
@@ -29,10 +34,10 @@ class Row:
     """One complaint on one kind of rig. causes: failure mode to its share of such cases; apart:
     those that are known to stand elsewhere in the ranking, each with the reason."""
 
-    complaint: str
-    rig: str
-    causes: Mapping[str, float]
-    apart: Mapping[str, str]
+    complaint: Annotated[str, Of("complaint")]
+    rig: Annotated[str, Of("rig of this file")]
+    causes: Mapping[Mode, Annotated[float, Limits(0.01, 1.0)]]
+    apart: Annotated[Mapping[Mode, str], Unsaid({})]
     why: str
     place: Place
 
@@ -66,33 +71,12 @@ def load_differential(file: Path, shop: Shop) -> Differential:
     document = load(file)
     part = document.section("rigs")
     rigs = {name: rig_in(part.section(name)) for name in part}
-    rows = tuple(_row(one, rigs, shop) for one in document.sections("rows"))
+    book = shop.catalogue
+    modes, complaints = book.failure_modes, book.complaints
+    known = Names({"failure mode": modes, "complaint": complaints, "rig of this file": rigs})
+    rows = read_list(Row, document, "rows", known)
     document.finish()
     return Differential(rigs, rows)
-
-
-def _row(one: Section, rigs: Mapping[str, Rig], shop: Shop) -> Row:
-    shares, apart = one.section("causes"), one.section("apart", default=None)
-    row = Row(
-        complaint=one.text("complaint"),
-        rig=one.text("rig"),
-        causes={name: shares.number(name, minimum=0.01, maximum=1.0) for name in shares},
-        apart=words(apart) if apart is not None else {},
-        why=one.text("why"),
-        place=one.place,
-    )
-    known = (
-        ("complaint", row.complaint, shop.catalogue.complaints),
-        ("rig of this file", row.rig, rigs),
-        *(
-            ("failure mode", name, shop.catalogue.failure_modes)
-            for name in (*row.causes, *row.apart)
-        ),
-    )
-    for what, name, names in known:
-        if name not in names:
-            one.problem(UnknownName(what, name, one.place, nearest(name, names)))
-    return row
 
 
 def shipped_differential(shop: Shop) -> Differential:

@@ -13,7 +13,7 @@ from diagnose.circuit.reading_words import ALL_POINTS, reading_of
 from diagnose.documents import Section
 from diagnose.errors import BadQuantity, Place, UnknownName, nearest
 from diagnose.field_types import unknown
-from diagnose.figures import BASES
+from diagnose.figures import BASIS
 from diagnose.record_reader import key_reader
 from diagnose.units import read_quantity
 
@@ -65,7 +65,6 @@ def _reading(text: str, place: Place) -> Reading:
 
 
 AReading: TypeAlias = Annotated[Reading, By(_reading)]
-BASIS = OneOf(BASES)
 Basis: TypeAlias = Annotated[str, BASIS]
 Share: TypeAlias = Annotated[float, Limits(0.0, 1.0)]
 Amount: TypeAlias = Annotated[float, Limits(0.0)]
@@ -91,12 +90,6 @@ def stray_points(key: str, reading: Reading, applies: When) -> Iterator[tuple[st
     for point in reading.points:
         if point in POINTS_OF_A_PART and PART not in applies:
             yield key, unknown("test point", point, ALL_POINTS)
-
-
-def when(section: Section, key: str) -> When:
-    """Rig facts that must hold, each with a value or a list of values; none without the key."""
-    found: When = key_reader(When, key)(section)
-    return found
 
 
 def words(part: Section) -> Mapping[str, str]:

@@ -88,12 +88,13 @@ class Knowledge:
     plain_words: PlainWords | None
 
     def every(self, mark: object) -> Iterator[tuple[Place, Any, Any]]:
-        """All that the entries of the book hold of a type, or under a mark: where, what, and in
-        which entry."""
+        """All that the entries of the book and the figures hold of a type, or under a mark: where,
+        what, and in which of them."""
         book = self.catalogue
         tests = (book.failure_modes, book.observations, book.readings, book.quantities)
         others = (book.cautions, book.stops, book.complaints, book.kit.places)
-        for entry in (one for group in (*tests, *others) for one in group.values()):
+        book_has = (one for group in (*tests, *others) for one in group.values())
+        for entry in (*book_has, *self.sourced):
             for place, found in every(entry, mark):
                 yield place, found, entry
 

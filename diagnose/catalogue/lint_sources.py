@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from diagnose.annotations import Of
-from diagnose.catalogue.entry_parts import BASIS
 from diagnose.catalogue.issues import Found, Severity, check
 from diagnose.catalogue.knowledge import Knowledge
 from diagnose.catalogue.records import Quantity
 from diagnose.catalogue.rule_records import ThenCaution
 from diagnose.errors import Place, quoted
+from diagnose.figures import BASIS, Figure, Table
 from diagnose.record_places import under
 
 
@@ -30,14 +30,12 @@ def _seen(knowledge: Knowledge) -> Iterator[tuple[Place, tuple[str, ...]]]:
     """Every basis `seen` outside sources.yaml, with the sources it can rest on."""
     for place, basis, entry in knowledge.every(BASIS):
         if basis == "seen":
-            yield place, (entry.source,) if isinstance(entry, Quantity) else _sources(entry)
-    for figure in knowledge.sourced:
-        if figure.basis == "seen":
-            yield under(figure.place, "basis"), (figure.source,)
+            yield place, _sources(entry)
 
 
 def _sources(entry: Any) -> tuple[str, ...]:
-    found: tuple[str, ...] = getattr(entry, "sources", ())
+    alone = isinstance(entry, Quantity | Figure | Table)
+    found: tuple[str, ...] = (entry.source,) if alone else getattr(entry, "sources", ())
     return found
 
 
@@ -61,7 +59,6 @@ def source_can_be_found_again(knowledge: Knowledge) -> Found:
 def source_is_used(knowledge: Knowledge) -> Found:
     """Every source is referred to by something."""
     used = {name for _, name, _ in knowledge.every(Of("source"))}
-    used.update(figure.source for figure in knowledge.sourced)
     used.update(name for rule in knowledge.rules for name in rule.sources)
     for source in knowledge.catalogue.sources.values():
         if source.id not in used:

@@ -6,14 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Annotated
 
 import numpy as np
 
+from diagnose.annotations import At
 from diagnose.bench import Bench
 from diagnose.catalogue.records import Complaint
-from diagnose.documents import Section, load
+from diagnose.documents import load
 from diagnose.drill.hidden import OWN_EYES, Level, seen_there
 from diagnose.figures import knowledge_folder
+from diagnose.record_reader import read
 from diagnose.simulate.truth import Truth, pick
 
 GUESSES = {1: 0.5, 2: 0.7, 3: 0.7}
@@ -25,7 +28,7 @@ class Guess:
     """What a customer thinks it is; after: complaints with which they say so, all when empty."""
 
     say: str
-    after: tuple[str, ...]
+    after: Annotated[tuple[str, ...], At("with")] = ()
 
 
 @dataclass(frozen=True)
@@ -34,7 +37,7 @@ class Trap:
 
     say: str
     why: str
-    dangerous: bool
+    dangerous: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,14 +63,7 @@ class Told:
 def load_people(file: Path) -> People:
     """The people in a file. Raises Mistakes with every problem of it."""
     document = load(file)
-    traps = document.section("traps")
-    people = People(
-        _texts(document.section("sayings")),
-        document.texts("service"),
-        _texts(document.section("onset")),
-        tuple(_guess(one) for one in document.sections("guesses")),
-        {group: tuple(map(_trap, traps.sections(group))) for group in traps},
-    )
+    people = read(People, document)
     document.finish()
     return people
 
@@ -76,18 +72,6 @@ def load_people(file: Path) -> People:
 def shipped_people() -> People:
     """Those that come with the program, read once."""
     return load_people(knowledge_folder() / "drill_people.yaml")
-
-
-def _texts(part: Section) -> Mapping[str, tuple[str, ...]]:
-    return {name: part.texts(name) for name in part}
-
-
-def _guess(one: Section) -> Guess:
-    return Guess(one.text("say"), one.texts("with", default=()))
-
-
-def _trap(one: Section) -> Trap:
-    return Trap(one.text("say"), one.text("why"), one.flag("dangerous", default=False))
 
 
 def tell(bench: Bench, truth: Truth, level: Level) -> Told | None:

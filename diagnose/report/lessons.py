@@ -6,11 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Annotated
 
-from diagnose.catalogue.entry_parts import When, when
+from diagnose.annotations import At, By
+from diagnose.catalogue.entry_parts import Sources, When
 from diagnose.catalogue.records import holds
-from diagnose.documents import Section, load
+from diagnose.documents import load
+from diagnose.errors import Place
 from diagnose.figures import knowledge_folder
+from diagnose.record_reader import read_list
+
+
+def _one_line(text: str, _: Place) -> str:
+    return " ".join(text.split())
 
 
 @dataclass(frozen=True)
@@ -19,22 +27,17 @@ class Lesson:
 
     id: str
     title: str
-    paragraphs: tuple[str, ...]
+    paragraphs: Annotated[tuple[Annotated[str, By(_one_line)], ...], At("text")]
     when: When
-    sources: tuple[str, ...]
+    sources: Sources
 
 
 def load_lessons(file: Path) -> tuple[Lesson, ...]:
     """The lessons in a file, in their order. Raises Mistakes with every problem of it."""
     document = load(file)
-    found = tuple(map(_lesson, document.sections("lessons")))
+    found = read_list(Lesson, document, "lessons")
     document.finish()
     return found
-
-
-def _lesson(one: Section) -> Lesson:
-    text = tuple(" ".join(part.split()) for part in one.texts("text"))
-    return Lesson(one.text("id"), one.text("title"), text, when(one, "when"), one.texts("sources"))
 
 
 @cache
