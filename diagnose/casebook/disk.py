@@ -78,8 +78,11 @@ def trouble(error: OSError, path: Path) -> NotHere:
 
 class Lock:
     """Holds a file for one process (and one Lock) at a time, as a context manager or by hand; the
-    system gives it back even when its holder is killed. Where there are no locks, a file that only
-    one can create stands in.
+    system gives it back even when its holder is killed.
+
+    The locking is filelock's; ours is what it leaves to the caller: a sentence for a person, a file
+    that only one can create on file systems that refuse locks (by itself it falls back for ENOSYS
+    alone), and taking away a lock's file that nobody will want again.
 
     path: a file for this alone; it is made when missing, and stays
     busy: what the message says when the waiting was in vain

@@ -187,6 +187,23 @@ def test_a_lock_is_held_by_one_at_a_time(tmp_path, how):
     assert not (tmp_path / "deep" / ".lock.held").exists()
 
 
+def test_a_lock_whose_file_was_taken_away_just_then_is_taken_anew(tmp_path, monkeypatch):
+    """Its holder leaves after the next one has opened the file, and before that one has it."""
+    fcntl = pytest.importorskip("fcntl", reason="this system has other locks")
+    path, lock = tmp_path / ".lock", fcntl.flock
+
+    def late(number, how):
+        monkeypatch.setattr(fcntl, "flock", lock)
+        path.unlink()
+        lock(number, how)
+
+    monkeypatch.setattr(fcntl, "flock", late)
+    with Lock(path, "somebody is writing", patience=0):
+        assert path.exists()
+        with pytest.raises(DiagnoseError, match="somebody is writing"):
+            Lock(path, "somebody is writing", patience=0).acquire()
+
+
 @pytest.mark.parametrize("how", ["stand-in"], indirect=True)
 def test_a_stand_in_in_the_way_is_named(tmp_path, how):
     holder = Lock(tmp_path / ".lock", "somebody is writing").acquire()
