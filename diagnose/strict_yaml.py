@@ -111,18 +111,15 @@ def plain(node: Node) -> Any:
 
 def descend(node: Node, path: str) -> tuple[Node, str]:
     """The deepest node on a path such as `effects[2].share`, and what of the path is left."""
-    for step, part in _parts(node):
-        if path == step or path.startswith((f"{step}.", f"{step}[")):
-            return descend(part, path[len(step) :].removeprefix("."))
-    return node, path
-
-
-def _parts(node: Node) -> Iterator[tuple[str, Node]]:
-    """The parts of a node by name or [number]; long names first, since names may hold dots."""
+    parts: dict[str, Node] = {}
     if isinstance(node.value, dict):
-        yield from sorted(node.value.items(), key=lambda pair: -len(pair[0]))
+        parts = node.value
     elif isinstance(node.value, list):
-        yield from ((f"[{number}]", part) for number, part in enumerate(node.value, 1))
+        parts = {f"[{number}]": part for number, part in enumerate(node.value, 1)}
+    for step in sorted(parts, key=len, reverse=True):  # names may hold dots
+        if path == step or path.startswith((f"{step}.", f"{step}[")):
+            return descend(parts[step], path[len(step) :].removeprefix("."))
+    return node, path
 
 
 def node_of(value: Any, line: int) -> Node:

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from diagnose.catalogue.base_rates import BaseRates
+from diagnose.catalogue.kit import Kit
 from diagnose.catalogue.records import (
     Catalogue,
     Caution,
     Complaint,
     FailureMode,
-    Kit,
     Observation,
     Quantity,
     ReadingEntry,

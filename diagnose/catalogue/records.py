@@ -33,6 +33,7 @@ from diagnose.catalogue.entry_parts import (
     When,
     stray_points,
 )
+from diagnose.catalogue.kit import Kit
 from diagnose.circuit.meter import QUANTITIES
 from diagnose.errors import Place
 
@@ -259,34 +260,6 @@ class Complaint:
 
 
 @dataclass(frozen=True)
-class Thing:
-    """Something that a test may need; say: what it is; words: further ways to call it."""
-
-    id: Annotated[str, Name()]
-    say: str
-    words: Texts
-    place: Place
-
-
-@dataclass(frozen=True)
-class Whereabouts:
-    """Where somebody who answers may be; has: things taken to be there, `*` for all."""
-
-    id: Annotated[str, Name()]
-    say: str
-    has: tuple[Annotated[str, Of("thing")], ...]
-    place: Place
-
-
-@dataclass(frozen=True)
-class Kit:
-    """Things by id, and places to be at by id."""
-
-    things: Mapping[str, Thing]
-    places: Mapping[str, Whereabouts]
-
-
-@dataclass(frozen=True)
 class Catalogue:
     """All knowledge, by id."""
 
@@ -299,7 +272,7 @@ class Catalogue:
     sources: Mapping[str, Source]
     complaints: Mapping[str, Complaint] = field(default_factory=dict)
     stops: Mapping[str, Stop] = field(default_factory=dict)
-    kit: Kit = Kit({}, {})
+    kit: Kit = field(default_factory=lambda: Kit({}, {}))
     raw: Catalogue | None = None
     """The same as written, where this one has templates as a reader is told them."""
 

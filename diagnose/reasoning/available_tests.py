@@ -7,7 +7,8 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from diagnose.catalogue.records import Catalogue, Kit, Observation, ReadingEntry, holds
+from diagnose.catalogue.kit import Kit
+from diagnose.catalogue.records import Catalogue, Observation, ReadingEntry, holds
 from diagnose.circuit.reading_words import fits
 from diagnose.circuit.rig import Rig
 from diagnose.errors import UnknownName, nearest
