@@ -23,6 +23,9 @@ DEPTH, DEEPEST = 8, 24
 """Questions of a branch: as many as a walk takes mostly, unless another number is given; and the
 most that a walk puts."""
 
+WORTH_A_PROCESS = 4
+"""Trees for which another process is started: it makes its own bench first."""
+
 METER = "voltmeter, ohmmeter"
 """What somebody with a meter has, in the words of the kit."""
 
@@ -87,7 +90,8 @@ def grow(
     ]
     tasks.sort(key=lambda task: (-task.share, task.kind, task.place))
     grown: dict[tuple[int, int], Node] = {}
-    for task, tree in _grown(bench, tasks, depth, workers or min(cores(), len(tasks))):
+    worth = max(len(tasks) // WORTH_A_PROCESS, 1)
+    for task, tree in _grown(bench, tasks, depth, workers or min(cores(), worth)):
         grown[task.kind, task.place] = tree
         if progress:
             progress(len(grown), len(tasks))

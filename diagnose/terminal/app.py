@@ -166,6 +166,9 @@ def page(
         Path | None, option("--out", "FILE", "Where to write it; else by the rig's name.")
     ] = None,
     depth: Annotated[int, option("--depth", "N", "Most questions of a branch.")] = 8,
+    complaint: Annotated[
+        list[str] | None, option("--complaint", "TEXT", "Only this one: its id, or words of it.")
+    ] = None,
     at: At = "",
     having: Having = "",
     casebook: CasebookFolder = None,

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from diagnose.bench import Bench
 from diagnose.casebook.closing import knowledge_version
 from diagnose.casebook.files import read_regular
 from diagnose.casebook.outputs import check_free, write_out
@@ -17,10 +18,12 @@ from diagnose.handout.growing import DEEPEST, grow
 from diagnose.handout.page import page_html
 from diagnose.handout.taking import take_over
 from diagnose.handout.tree import Asked, Node
+from diagnose.pages.complaints import Complaints, by_name, complaints_of, unique, with_words
 from diagnose.reasoning import words
 from diagnose.steps import MADE_SAFE
 from diagnose.terminal import options
 from diagnose.terminal.plain import NO_INPUT, Screen, complain, counted, sentence
+from diagnose.terminal.prompts import Keyboard
 from diagnose.walkthrough import Walk
 
 PHONE = "phone"
@@ -32,6 +35,7 @@ def page(
     rig: str,
     out: Path | None,
     depth: int,
+    complaint: list[str] | None,
     at: str,
     having: str,
     casebook: Path | None,
@@ -48,21 +52,32 @@ def page(
     check_free(file, force)
     learn = None if no_learning else learn_from(casebook)
     bench = options.bench_for(here, options.shop(), learn, readings_beside(rig, here))
+    chosen = _chosen(bench, complaint or [])
     with counted("page", "complaints") as progress:
-        grove = grow(bench, able, depth, progress)
+        grove = grow(bench, able, depth, progress, complaints=chosen)
     text = page_html(bench, grove)
     write_out(file, text, force)
     asked = sum(_asked(tree) for kind in grove.trees for tree in kind)
     screen = Screen.standard()
     screen.say(f"Written: {file}, {len(text.encode()) / 1000:,.0f} kB, for {here.name}.")
-    screen.say(
-        f"{len(grove.complaints)} complaints, {asked:,} questions, with a meter and without. What "
-        f"comes back: diagnose walk {rig} --from TEXT"
-    )
+    many = _counted(len(grove.complaints), "complaint")
+    screen.say(f"{many}, {_counted(asked, 'question')}, with a meter and without.")
+    screen.say(f"With what comes back: diagnose walk {rig} --from TEXT")
+
+
+def _chosen(bench: Bench, said: list[str]) -> Complaints:
+    """The complaints that were named, all where none was. Raises NotUnderstood."""
+    every = complaints_of(bench)
+    named = [one for text in said for one in by_name(text, every) or (with_words(text, every),)]
+    return unique(named) or every
 
 
 def _slug(rig: Rig) -> str:
     return "-".join("".join(c if c.isalnum() else " " for c in rig.name.lower()).split()) or "rig"
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count:,} {what}{'s' * (count != 1)}"
 
 
 def _asked(node: Node) -> int:
@@ -106,6 +121,7 @@ def _typed_in() -> Code:
 
 
 def _lines() -> Iterator[str]:
+    Keyboard()  # what is no text is replaced from the first line on
     try:
         while (line := sys.stdin.readline()) and len(line) < LONGEST:
             yield line

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 import pytest
 
 from diagnose.bench import Bench
+from diagnose.handout.bins import bins_of
 from diagnose.handout.growing import Grove
-from diagnose.handout.tree import Asked, Ended, Halted, Node
+from diagnose.handout.tree import Asked, Ended, Halted, Node, begun
+from diagnose.reasoning.evidence import Measured
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.truth import Person
 from tests.handout.playing import Fault, through
@@ -61,15 +63,17 @@ def test_it_can_always_be_said_that_it_cannot_be_told(grove: Grove) -> None:
 def test_the_bins_of_a_reading_follow_each_other_and_hold_their_values(
     bowser: Bench, grove: Grove
 ) -> None:
-    found = 0
-    for *_, node in nodes(grove):
-        if isinstance(node, Asked) and node.question.reading:
-            bins = [way.bin for way in node.ways if way.bin]
-            found += len(bins)
-            assert [one.low for one in bins] == [None, *(one.high for one in bins[:-1])]
-            assert bins[-1].high is None
-            assert sum(one.share for one in bins) == pytest.approx(1, abs=1e-6)
-    assert found
+    walk = begun(bowser, "", grove.complaints[0])
+    for test in ("voltage fuse.in fuse.out calling", "resistance fuse.out ground"):
+        question = walk.ask(test)
+        bins = bins_of(walk, question)
+        assert [one.low for one in bins] == [None, *(one.high for one in bins[:-1])]
+        assert bins[-1].high is None
+        assert sum(one.share for one in bins) == pytest.approx(1, abs=1e-6)
+        for one in bins:
+            item = walk.read(question, one.stands_for)
+            assert isinstance(item, Measured)
+            assert (one.low or -100) <= item.value < (one.high or 1e9)
 
 
 def test_without_a_meter_nothing_is_to_be_measured_with_one(grove: Grove) -> None:

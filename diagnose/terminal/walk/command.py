@@ -26,7 +26,7 @@ from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.commissioning import CommissioningRecord, dates_in_words
 from diagnose.reasoning.explanation import best_supported
 from diagnose.terminal import options
-from diagnose.terminal.handout import code_from, take_from
+from diagnose.terminal.handout import code_from, take_from, taken_over
 from diagnose.terminal.json_lines import Wire, print_json
 from diagnose.terminal.layout import NARROW, block_view, blocks, heading, items, rows
 from diagnose.terminal.plain import (
@@ -76,10 +76,8 @@ def walk(
 ) -> int:
     """A walk, new or gone on with; the exit status. Raises DiagnoseError."""
     code = code_from(sent) if sent else None
-    given, complaint = (
-        WalkOptions(**said, able=options.able(at, having), sent=code),
-        complaint.strip(),
-    )
+    given = WalkOptions(**said, able=options.able(at, having), sent=code)
+    complaint = complaint.strip()
     if resume and (complaint or given.anything):
         raise NotWithResume("--resume goes on with a walk as it was; give nothing else with it.")
     if code and given.rig is None:
@@ -92,6 +90,8 @@ def walk(
         return 0 if LineConversation(keeper, Wire.standard()).hold(complaint) else MISTAKE
     talk = Talk(Screen.standard(), Keyboard())
     keeper = given.kept(talk, resume)
+    if keeper and code:
+        talk.screen.say(taken_over(keeper.walk, code.complaint))
     return _converse(talk, keeper, complaint) if keeper else 0
 
 
