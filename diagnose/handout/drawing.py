@@ -47,9 +47,9 @@ def drawing_of(rig: Rig) -> Drawing:
 
 
 _MARKS = (
-    '<g id="red" class="probe"><circle r="13"/><text dy="-18">R</text></g>'
+    '<g id="red" class="probe"><circle r="13"/><text x="-16" y="-12">R</text></g>'
     '<g id="black" class="probe"><rect x="-12" y="-12" width="24" height="24"/>'
-    '<text dy="28">B</text></g>'
+    '<text x="-16" y="-12">B</text></g>'
 )
 """What marks the probes: told apart by their shapes and letters, not by colour."""
 

@@ -131,17 +131,16 @@ function take(step) {
 const back = () => go(steps.slice(0, -1));
 function say(words) {
   const place = document.getElementById("said");
-  if (place) place.textContent = words;
+  if (!place) return;
+  place.textContent = words;
+  place.scrollIntoView({ block: "nearest" });
 }
 
 // -- the views
 
 function show() {
-  let at = follow(steps);
-  if (!at) {
-    steps = [];
-    at = follow(steps);
-  }
+  let at;
+  while (!(at = follow(steps))) steps = steps.slice(0, -1);
   figure.hidden = true;
   document.body.append(figure);
   main.replaceChildren(...view(at), make("p", "", { id: "said", class: "wrong", role: "alert" }), nav());
@@ -237,7 +236,8 @@ function readingView(question) {
     found.push(para(T("black-on", { point: second[0], words: second[1] })));
     if (mark("red", first[0]) && mark("black", second[0])) {
       figure.hidden = false;
-      found.push(figure, para(T("drawing-probes"), "soft"));
+      figure.dataset.point = first[0];
+      found.push(figure, para(T("drawing-probes"), "soft"), sizeButton());
     }
   } else if (first) found.push(para(T("read-at", { point: first[0], words: first[1] })));
   found.push(para(book ? T("sound-own", { own, book }) : T("sound", { band: own })));
@@ -261,6 +261,20 @@ function typed(question, words, unit) {
   const value = valueOf(question, digits + unit);
   if (value < question.least || value > question.most) return say(T("impossible", { why: question.limits }));
   take("r" + digits + unit);
+}
+function sizeButton() {
+  const one = make("button", T("drawing-large"), { type: "button", "aria-pressed": "false" });
+  figure.classList.remove("large");
+  one.addEventListener("click", () => {
+    one.setAttribute("aria-pressed", String(figure.classList.toggle("large")));
+    inView();
+  });
+  return one;
+}
+function inView() {
+  const svg = document.getElementById("circuit"), box = svg.viewBox.baseVal;
+  const x = D.places[figure.dataset.point][0];
+  figure.scrollLeft = ((x - box.x) / box.width) * figure.scrollWidth - figure.clientWidth / 2;
 }
 function mark(probe, point) {
   const place = D.places[point], one = document.getElementById(probe);

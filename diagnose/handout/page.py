@@ -27,7 +27,14 @@ def page_html(bench: Bench, grove: Grove) -> str:
     parts = [
         tag("main", tag("p", said["codes"], class_="caution"), id="page"),
         tag("noscript", tag("p", said["needs-script"], class_="caution")),
-        tag("figure", drawing.svg, id="drawing", hidden="hidden"),
+        tag(
+            "figure",
+            drawing.svg,
+            aria_label=said["drawing"],
+            id="drawing",
+            hidden="hidden",
+            tabindex="0",
+        ),
         _data(_contents(bench, grove, drawing)),
     ]
     style = f"{_file('page.css')}{drawing.style}\n"
