@@ -78,13 +78,14 @@ def grow(
     complaints: Sequence[Complaint] | None = None,
 ) -> Grove:
     """Grow the trees of a rig. able: what whoever answers can do, a meter apart; workers:
-    processes, all cores unless given, 1 grows in this one; complaints: all unless given. Raises
-    LostWorkers."""
+    processes, all cores unless given, 1 grows in this one; complaints: all unless given; of a
+    few of them the trees go the deeper. Raises LostWorkers."""
     every, kinds = complaints_of(bench), kinds_of(able)
     found = every if complaints is None else tuple(complaints)
     places, shares = [every.index(one) for one in found], shares_of(bench, every)
+    whole = sum(shares[place] for place in places)
     tasks = [
-        _Task(kind, said, place, shares[place])
+        _Task(kind, said, place, shares[place] / whole)
         for kind, said in enumerate(kinds)
         for place in places
     ]
