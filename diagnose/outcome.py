@@ -22,7 +22,7 @@ from diagnose.reasoning.explanation import (
     title,
 )
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.pairs import weigh_pairs
+from diagnose.reasoning.pairs import Pairs, weigh_pairs
 from diagnose.reasoning.posterior import Posterior, by_repair
 from diagnose.reasoning.rules.conclusions import Conclusions, Firing
 from diagnose.reasoning.stops import ActiveStop
@@ -223,17 +223,20 @@ def _fix(mode: FailureMode | None, stops: tuple[ActiveStop, ...]) -> tuple[str, 
     return (*first, *(mode.fix if mode else UNKNOWN_FIX))
 
 
-def conclude(walk: Walk, why_stopped: str = "") -> Result:
-    """What the walk comes to with what is known now."""
+def conclude(walk: Walk, why_stopped: str = "", quick: bool = False) -> Result:
+    """What the walk comes to with what is known now. quick: without what takes most of the time:
+    two faults at once, what to borrow, how well the book fits, and the reasons."""
     bench, belief = walk.bench, walk.belief()
     rules = walk.conclusions(belief)
-    weighed = weigh_pairs(bench.predictions, belief)
+    single = Pairs(belief.ranking, ())
+    weighed = single if quick else weigh_pairs(bench.predictions, belief)
     cause, repair = leading(bench, weighed.ranking)
     mode = bench.shop.catalogue.failure_modes.get(cause)
     known = next(name for name, _ in weighed.ranking if name != OTHER)
     stops = walk.stops(rules)
     ended = any(one.endless for one in stops)
     repairs = by_repair(weighed.ranking, bench.shop.repair)
+    together = _mended_together(bench, cause if mode else known)
     return Result(
         ranking=weighed.ranking,
         cause=cause,
@@ -248,9 +251,7 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
         verify=proof(bench, mode.verify) if mode and not ended else None,
         prevention=mode.prevention if mode else (),
         cautions=_cautions(walk, mode, rules),
-        because=reason_lines(
-            belief, _mended_together(bench, cause if mode else known), bench.healthy
-        ),
+        because=() if quick else reason_lines(belief, together, bench.healthy),
         leaned_on=bench.rig.assumed,
         why_stopped=why_stopped,
         minutes=walk.minutes,
@@ -261,8 +262,8 @@ def conclude(walk: Walk, why_stopped: str = "") -> Result:
             *drift_sentences(belief.evidence, bench.healthy),
             *finding_sentences(rules, belief.evidence),
         ),
-        fit=goodness_of_fit(bench.predictions, belief),
-        borrow=_to_borrow(walk, belief, repairs),
+        fit=FITS if quick else goodness_of_fit(bench.predictions, belief),
+        borrow=None if quick else _to_borrow(walk, belief, repairs),
     )
 
 

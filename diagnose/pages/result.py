@@ -39,12 +39,18 @@ def to_do(bench: Bench, result: Result) -> list[str]:
     repair itself, and what brought it about."""
     mode = bench.shop.catalogue.failure_modes.get(result.cause)
     repair = () if result.ended else mode.fix if mode else result.fix
-    before = [*_to_borrow(bench, result), *_before_the_part(bench, result)]
+    before = [*ruling_out(bench, result)]
     stops = len(result.fix) - len(repair)
     steps = [*result.fix[:stops], *before, *result.fix[stops:]]
     if any(cause.seen for cause in result.root_causes) and not result.ended:
         steps.append("Mend what brought it about too, or it comes back: type behind.")
     return steps
+
+
+def ruling_out(bench: Bench, result: Result) -> Iterator[str]:
+    """What parts the likely causes, and what to rule out and to measure before the repair."""
+    yield from _to_borrow(bench, result)
+    yield from _before_the_part(bench, result)
 
 
 def _to_borrow(bench: Bench, result: Result) -> Iterator[str]:

@@ -109,6 +109,9 @@ def walk(
     made_safe: MadeSafe = None,
     at: At = "",
     having: Having = "",
+    sent: Annotated[
+        str, option("--from", "TEXT", "What a page sent back: text, a file, or - for input.")
+    ] = "",
 ) -> None:
     """Question by question to a ranked cause, a fix and a saved case."""
 
@@ -153,6 +156,26 @@ def expect(
     as_json: Json = False,
 ) -> None:
     """What every test point should read; --fault for a faulty rig."""
+
+
+@app.command()
+@calls("handout:page")
+def page(
+    rig: RigName,
+    out: Annotated[
+        Path | None, option("--out", "FILE", "Where to write it; else by the rig's name.")
+    ] = None,
+    depth: Annotated[int, option("--depth", "N", "Most questions of a branch.")] = 8,
+    complaint: Annotated[
+        list[str] | None, option("--complaint", "TEXT", "Only this one: its id, or words of it.")
+    ] = None,
+    at: At = "",
+    having: Having = "",
+    casebook: CasebookFolder = None,
+    no_learning: NoLearning = False,
+    force: Force = False,
+) -> None:
+    """A page for a customer's phone that walks this rig without a network."""
 
 
 @app.command()

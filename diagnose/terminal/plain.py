@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TextIO, TypeAlias
@@ -204,3 +204,20 @@ def patience(what: str) -> Iterator[None]:
         return
     with screen.status(what, spinner="line"):
         yield
+
+
+@contextmanager
+def counted(what: str, unit: str) -> Iterator[Callable[[int, int], None] | None]:
+    """A progress bar on standard error, if somebody sits there: gives what is told how many of how
+    many are done."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
+
+    screen = Console(stderr=True)
+    if not screen.is_terminal or screen.is_dumb_terminal:
+        yield None
+        return
+    columns = (BarColumn(), MofNCompleteColumn(), unit, TimeRemainingColumn())
+    with Progress(*columns, console=screen, transient=True) as bar:
+        task = bar.add_task(what, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)

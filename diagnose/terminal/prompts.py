@@ -50,7 +50,8 @@ class Keyboard:
                 import readline  # noqa: F401
         reconfigure = getattr(sys.stdin, "reconfigure", None)
         if reconfigure is not None:
-            reconfigure(errors="replace")
+            with suppress(ValueError):  # something was read of it already
+                reconfigure(errors="replace")
 
     def line(self, prompt: str) -> str:
         if self._typed:

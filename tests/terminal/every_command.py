@@ -88,6 +88,13 @@ CALLS: dict[str, tuple[Call, ...]] = {
             writes=WALK,
         ),
     ),
+    "page": (
+        _call(
+            "page pump.yaml --complaint no-water --depth 1 --out page.html",
+            writes=("page.html",),
+            slow=True,
+        ),
+    ),
     "rank": (_call("rank pump.yaml --answers answers.yaml --json"),),
     "expect": (_call("expect pump.yaml --fault fuse-holder-corroded"),),
     "handbook": (

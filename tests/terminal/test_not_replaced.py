@@ -18,6 +18,7 @@ WRITING = {
     "a picture": (("rig", "draw", "bowser", "--svg"), "x.svg"),
     "a label": (("rig", "label", "bowser", "--out"), "x.svg"),
     "the book": (("handbook", "--html"), "x.html"),
+    "a page": (("page", "bowser", "--complaint", "no-water", "--depth", "1", "--out"), "x.html"),
     "a report": (("cases", "report", "dd8b34", "--html"), "x.html"),
     "a table": (("cases", "export", "--csv"), "x.csv"),
     "whole cases": (("cases", "export", "--jsonl"), "x.jsonl"),

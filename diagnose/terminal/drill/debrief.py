@@ -15,13 +15,13 @@ from diagnose.drill.moves import Move, needed
 from diagnose.drill.offers import short_form
 from diagnose.drill.path import Path, Step
 from diagnose.errors import lower_first, one_line
+from diagnose.pages.cautions import LOCAL_CODES
 from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import Evidence, Measured
 from diagnose.reasoning.explanation import title, value_words
 from diagnose.terminal.layout import NARROW, blocks, heading, items, rows
 from diagnose.terminal.plain import Renderable, Screen, mark, para
-from diagnose.terminal.stops import LOCAL_CODES
 
 
 def debrief_view(screen: Screen, ended: Debrief, again: str) -> Iterator[Renderable]:

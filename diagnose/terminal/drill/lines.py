@@ -29,11 +29,12 @@ from diagnose.drill.record import drilled
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Changed, Done, MadeSafe, Session, Stopped
 from diagnose.errors import DiagnoseError
+from diagnose.pages.cautions import LOCAL_CODES
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.drill.choice import DrillChoice
 from diagnose.terminal.json_lines import BadLine, Record, Wire, failure_record, stop_record
-from diagnose.terminal.stops import LOCAL_CODES, SAFE
+from diagnose.terminal.stops import SAFE
 
 T = TypeVar("T")
 

@@ -15,6 +15,7 @@ from diagnose.drill.record import drilled
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Found, Session
 from diagnose.errors import DiagnoseError
+from diagnose.pages.cautions import Cautions
 from diagnose.reasoning import words
 from diagnose.terminal.drill import views
 from diagnose.terminal.drill.choice import DrillChoice
@@ -33,7 +34,7 @@ from diagnose.terminal.prompts import (
     pages,
     pick,
 )
-from diagnose.terminal.stops import SAFE, Cautions, alert_view, stop_view
+from diagnose.terminal.stops import SAFE, alert_view, stop_view
 from diagnose.walkthrough import Question
 
 KINDS = (*(level.name for level in LEVELS), "what I get wrong", "one component group")

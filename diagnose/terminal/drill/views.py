@@ -14,13 +14,13 @@ from diagnose.drill.offers import offers
 from diagnose.drill.scenario import Scenario
 from diagnose.drill.session import Changed, Done, Found, MadeSafe, Session, Stopped
 from diagnose.errors import UnknownName, nearest
+from diagnose.pages.cautions import LOCAL_CODES
 from diagnose.reasoning import words
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.explanation import title, value_words
 from diagnose.terminal.layout import NARROW, heading, items, numbered, rows
 from diagnose.terminal.plain import Renderable, Screen, mark, para
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, pages, pick
-from diagnose.terminal.stops import LOCAL_CODES
 
 T = TypeVar("T")
 

@@ -15,6 +15,7 @@ from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import bundled_rigs, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.errors import UnknownName, nearest, one_line
+from diagnose.pages.cautions import LOCAL_CODES
 from diagnose.reasoning import words
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.report.lessons import Lesson, shipped_lessons
@@ -24,7 +25,7 @@ from diagnose.terminal import options
 from diagnose.terminal.layout import NARROW, block, blocks, heading, items, options_view, rows
 from diagnose.terminal.plain import Renderable, Screen, mark, para, patience
 from diagnose.terminal.prompts import Keyboard, Talk, pages
-from diagnose.terminal.stops import LOCAL_CODES, stop_view
+from diagnose.terminal.stops import stop_view
 
 FIRST_RIG = "bowser"
 """The rig that the book is computed for when none is named and this one will do."""

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from diagnose.audit.limits import CODES, bundled, limits
@@ -24,11 +22,10 @@ from diagnose.study.plan import WORLDS, Plan, full, in_world
 from diagnose.study.plan import quick as quick_plan
 from diagnose.study.report import as_json as report_json
 from diagnose.study.report import markdown
-from diagnose.study.run import Progress
 from diagnose.study.run import study as run_study
 from diagnose.study.tally import summary
 from diagnose.terminal import options
-from diagnose.terminal.plain import MISTAKE, Screen, patience, spelled_out
+from diagnose.terminal.plain import MISTAKE, Screen, counted, patience, spelled_out
 
 CHECKED = len(CHECKS) + 1
 """How many checks are always made: those of the files, and that the rules' proofs hold."""
@@ -117,7 +114,7 @@ def study(
             out.mkdir(parents=True, exist_ok=True)
         for name in REPORTS:
             check_free(out / name, force)
-    with _progress() as progress:
+    with counted("study", "cases") as progress:
         found = run_study(plan, progress)
     result = summary(plan, found)
     if out is not None:
@@ -138,19 +135,3 @@ def _plan(cases: int, short: bool, seed: int, wrong: float) -> Plan:
     if seed < 0:
         raise BadQuantity(f"{seed}: give a whole number that is not negative", Place("--seed"))
     return quick_plan(seed, wrong) if short else full(cases, seed, wrong)
-
-
-@contextmanager
-def _progress() -> Iterator[Progress | None]:
-    """A progress bar on standard error, if somebody sits there."""
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
-
-    screen = Console(stderr=True)
-    if not screen.is_terminal or screen.is_dumb_terminal:
-        yield None
-        return
-    columns = (BarColumn(), MofNCompleteColumn(), "cases", TimeRemainingColumn())
-    with Progress(*columns, console=screen, transient=True) as bar:
-        task = bar.add_task("study", total=None)
-        yield lambda done, total: bar.update(task, completed=done, total=total)

@@ -25,6 +25,7 @@ from diagnose.circuit.reading_words import in_words
 from diagnose.circuit.rig import Rig, open_rig, rig_called
 from diagnose.documents import load
 from diagnose.errors import BadDocument, DiagnoseError, Place, every, one_line
+from diagnose.pages.cautions import LOCAL_CODES
 from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.calibration import CalibratedRig
@@ -37,7 +38,6 @@ from diagnose.terminal import options
 from diagnose.terminal.layout import NARROW, block, rows
 from diagnose.terminal.plain import BROKEN_OFF, Renderable, Screen, complain, para, patience
 from diagnose.terminal.prompts import Keyboard, Prompt, Talk, Word, ask, yes_or_no
-from diagnose.terminal.stops import LOCAL_CODES
 
 SAFETY = "Keep fingers, hair and sleeves off what moves; no rings; eyes covered."
 

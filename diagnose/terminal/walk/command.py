@@ -17,6 +17,8 @@ from diagnose.casebook.store import Casebook, NoHome
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.errors import DiagnoseError, one_line
+from diagnose.handout.code import Code
+from diagnose.handout.taking import check_rig
 from diagnose.outcome import Result, cause_title, conclude
 from diagnose.pages.reasons import fit_line, said_here, why_stopped
 from diagnose.pages.result import usual_values
@@ -24,6 +26,7 @@ from diagnose.reasoning import OTHER, words
 from diagnose.reasoning.commissioning import CommissioningRecord, dates_in_words
 from diagnose.reasoning.explanation import best_supported
 from diagnose.terminal import options
+from diagnose.terminal.handout import code_from, take_from, taken_over
 from diagnose.terminal.json_lines import Wire, print_json
 from diagnose.terminal.layout import NARROW, block_view, blocks, heading, items, rows
 from diagnose.terminal.plain import (
@@ -62,11 +65,23 @@ class NoRig(DiagnoseError):
     """The line protocol does not describe a rig; it has to be given."""
 
 
-def walk(json_lines: bool, complaint: str, resume: bool, at: str, having: str, **said: Any) -> int:
+def walk(
+    json_lines: bool,
+    complaint: str,
+    resume: bool,
+    at: str,
+    having: str,
+    sent: str = "",
+    **said: Any,
+) -> int:
     """A walk, new or gone on with; the exit status. Raises DiagnoseError."""
-    given, complaint = WalkOptions(**said, able=options.able(at, having)), complaint.strip()
+    code = code_from(sent) if sent else None
+    given = WalkOptions(**said, able=options.able(at, having), sent=code)
+    complaint = complaint.strip()
     if resume and (complaint or given.anything):
         raise NotWithResume("--resume goes on with a walk as it was; give nothing else with it.")
+    if code and given.rig is None:
+        raise NoRig("walk --from needs the RIG that the page was made for.")
     if json_lines:
         if given.rig is None and not resume:
             raise NoRig("walk --json-lines begins a walk on a RIG: a rig file or a bundled rig.")
@@ -75,6 +90,8 @@ def walk(json_lines: bool, complaint: str, resume: bool, at: str, having: str, *
         return 0 if LineConversation(keeper, Wire.standard()).hold(complaint) else MISTAKE
     talk = Talk(Screen.standard(), Keyboard())
     keeper = given.kept(talk, resume)
+    if keeper and code:
+        talk.screen.say(taken_over(keeper.walk, code.complaint))
     return _converse(talk, keeper, complaint) if keeper else 0
 
 
@@ -91,7 +108,7 @@ def rank(rig: str, as_json: bool, **said: Any) -> None:
 @dataclass(frozen=True)
 class WalkOptions:
     """What stood on the command line. made_safe: stops that have been dealt with; able: what
-    whoever answers can do, in words."""
+    whoever answers can do, in words; sent: the answers of a page."""
 
     rig: str | None
     seen: list[str] | None
@@ -101,11 +118,12 @@ class WalkOptions:
     no_learning: bool
     made_safe: list[str] | None
     able: str = ""
+    sent: Code | None = None
 
     @property
     def anything(self) -> bool:
         """Whether anything was said that a new walk begins with."""
-        said = self.rig, self.seen, self.read, self.answers, self.made_safe, self.able
+        said = self.rig, self.seen, self.read, self.answers, self.made_safe, self.able, self.sent
         return any(said)
 
     def kept(self, talk: Talk | None, resume: bool) -> Keeper | None:
@@ -120,14 +138,19 @@ class WalkOptions:
             rig = describe(talk)
         else:
             rig = rig_called(self.rig)
-        return Keeper(self.walk(rig), self.casebook) if rig else None
+        complaint = (self.sent.complaint,) if self.sent else ()
+        return Keeper(self.walk(rig), self.casebook, complaint) if rig else None
 
     def walk(self, rig: Rig) -> Walk:
         """A walk on that rig that knows what was seen and read. Raises DiagnoseError."""
         items = options.findings(rig, options.shop(), self.seen, self.read, self.answers)
         own = readings_beside(self.rig, rig) if self.rig else None
+        if self.sent:
+            check_rig(self.sent, rig)
         walk = Walk(self.bench(rig, own), able=self.able)
         walk.tell(items)
+        if self.sent:
+            take_from(self.sent, walk)
         for stop in self.made_safe or ():
             walk.made_safe(stop)
         return walk

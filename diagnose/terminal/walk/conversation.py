@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import conclude
+from diagnose.pages.cautions import SAFETY, Cautions
 from diagnose.pages.reasons import likeliest
 from diagnose.reasoning import words
 from diagnose.reasoning.available_tests import means_in_words
@@ -15,9 +16,7 @@ from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.layout import items, shares_view
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, choice
 from diagnose.terminal.stops import (
-    LOCAL_CODES,
     SAFE,
-    Cautions,
     alert_view,
     ask_if_safe,
     stop_view,
@@ -28,11 +27,6 @@ from diagnose.terminal.walk.keeping import Keeper
 from diagnose.terminal.walk.own_words import CAN, Remarks
 from diagnose.terminal.walk.question import QuestionScreen, label
 from diagnose.walkthrough import Question, Step, Walk
-
-SAFETY = (
-    "Switch off before you touch or move a wire; no rings; eyes covered at a battery.",
-    LOCAL_CODES,
-)
 
 Stage = Callable[[], "Stage | None"]
 

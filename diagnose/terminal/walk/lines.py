@@ -16,6 +16,7 @@ from typing import Any
 from diagnose.catalogue.records import Observation
 from diagnose.errors import DiagnoseError, NotUnderstood, quoted
 from diagnose.outcome import Result, conclude
+from diagnose.pages.cautions import Cautions
 from diagnose.pages.meanings import (
     Meaning,
     all_of,
@@ -42,7 +43,6 @@ from diagnose.terminal.json_lines import (
 )
 from diagnose.terminal.plain import complain
 from diagnose.terminal.prompts import choice
-from diagnose.terminal.stops import Cautions
 from diagnose.terminal.walk.closing import close_by_lines
 from diagnose.terminal.walk.keeping import Keeper
 from diagnose.terminal.walk.records import (

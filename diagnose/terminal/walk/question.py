@@ -10,6 +10,7 @@ from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.circuit.reading_words import in_words
 from diagnose.design.drawing import draw_reading
 from diagnose.errors import one_line
+from diagnose.pages.cautions import Alert, Cautions
 from diagnose.pages.reasons import (
     Explanation,
     likeliest,
@@ -26,7 +27,7 @@ from diagnose.reasoning.stops import ActiveStop
 from diagnose.terminal.layout import items, numbered, options_view, rows, rule, shares_view
 from diagnose.terminal.plain import Renderable, Screen, mark, para
 from diagnose.terminal.prompts import Prompt, Talk, Word, ask, pick
-from diagnose.terminal.stops import SAFE, Alert, Cautions, alert_view, reminder_view
+from diagnose.terminal.stops import SAFE, alert_view, reminder_view
 from diagnose.walkthrough import Question, Step, Walk
 
 LEAST_FOR_A_DRAWING = 40

@@ -6,11 +6,11 @@ from diagnose.casebook.record import Case
 from diagnose.catalogue.records import Catalogue, Observation
 from diagnose.errors import one_line
 from diagnose.outcome import Result, conclude
+from diagnose.pages.cautions import Alert
 from diagnose.pages.reasons import counted_here, why_stopped
 from diagnose.reasoning.available_tests import means_in_words
 from diagnose.reasoning.words import band
 from diagnose.terminal.json_lines import Record, reading_record, stop_record
-from diagnose.terminal.stops import Alert
 from diagnose.walkthrough import Question, Walk
 
 
