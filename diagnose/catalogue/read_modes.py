@@ -12,7 +12,7 @@ from diagnose.catalogue.records import (
     RootCause,
     Verify,
 )
-from diagnose.circuit.parameters import NAMES, OF_A_PART, OPEN, PART, unit_of
+from diagnose.circuit.parameters import IN_SERIES, NAMES, OF_A_PART, OPEN, PART, unit_of
 from diagnose.documents import Section
 from diagnose.errors import BadDocument, BadQuantity, UnknownName, nearest
 from diagnose.figures import BASES
@@ -68,7 +68,7 @@ def _effect(section: Section) -> Effect:
 def _change(sets: Section, parameter: str) -> Change | None:
     part = sets.section(parameter)
     operation = _operation(part)
-    known = (*NAMES, *OF_A_PART)
+    known = (*NAMES, *IN_SERIES, *OF_A_PART)
     if parameter not in known:
         hint = nearest(parameter, known)
         sets.problem(UnknownName("circuit parameter", parameter, sets.place_of(parameter), hint))

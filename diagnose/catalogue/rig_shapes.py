@@ -19,7 +19,10 @@ from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, Rig, read_rig
 from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
 
-SETTLED = ("topology", "control", "remote", "switch-carries-motor")
+SETTLED = (
+    *("topology", "control", "remote", "switch-carries-motor"),
+    *("battery-volts", "batteries-in-series"),
+)
 """The facts that a shape settles; all others depend on the sizes of a rig's parts."""
 
 

@@ -41,6 +41,8 @@ RIG_FACTS: Mapping[str, tuple[str, ...]] = {
     "relay-contact": ("within", "under"),
     "coil-draw": ("large", "small"),
     "battery-kind": BATTERY_KINDS,
+    "battery-volts": ("12", "24"),
+    "batteries-in-series": YES_NO,
     "battery-size": ("fair", "small"),
     "fuse-distance": ("near", "far"),
     "use": (*USES, "unknown"),

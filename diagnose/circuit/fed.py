@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
+from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances, driving
 from diagnose.circuit.parameters import Array, Batch, Flags
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.solve import K, Lazily, solve
@@ -61,14 +61,23 @@ def _solved(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:
     network = conductances(rig, batch, contacts)
     solved = solve(network, (SOURCE, EARTH), LOOKED_AT)
     zero = np.zeros(len(batch))
-    none = solved.voltages({SOURCE: batch["battery.voltage"]})
+    volts, lower = driving(rig, batch)
+    none = solved.voltages({SOURCE: volts})
     unit = solved.voltages({}, {"motor+": -1.0, "motor-": 1.0})
-    return Fed(network, _with(none, {EARTH: zero}), _with(unit, {SOURCE: zero, EARTH: zero}))
+    none = _with(none, {EARTH: zero}, lower)
+    return Fed(network, none, _with(unit, {SOURCE: zero, EARTH: zero}))
 
 
-def _with(volts: Mapping[str, Array], known: Mapping[str, Array]) -> Mapping[str, Array]:
-    """The same with the nodes that stand still."""
-    return Lazily(volts, lambda _, node: volts[node], known)
+def _with(
+    volts: Mapping[str, Array],
+    known: Mapping[str, Array],
+    lower: Mapping[str, Array] | None = None,
+) -> Mapping[str, Array]:
+    """The same with the nodes that stand still. lower: by how much a node is lower than solved."""
+    less = lower or {}
+    return Lazily(
+        volts, lambda _, node: volts[node] - less[node] if node in less else volts[node], known
+    )
 
 
 def put(values: Array, columns: NDArray[np.intp], part: Array) -> Array:

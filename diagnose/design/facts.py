@@ -87,6 +87,8 @@ def _told(rig: Rig) -> dict[str, str]:
         "remote": _yes(rig.remote),
         **({"control-tap": rig.control_tap} if rig.has_relay else {}),
         "battery-kind": rig.battery_kind,
+        "battery-volts": f"{12 * rig.times_12:g}",
+        "batteries-in-series": _yes(rig.battery_series > 1),
         "use": rig.use or "unknown",
         "first-protection": rig.first_protection,
         "control-fuse": _yes(rig.has_control_fuse),

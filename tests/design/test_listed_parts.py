@@ -154,3 +154,11 @@ def test_an_alternator_does_not_charge_lithium_without_a_charger_between(
     rig = rig_of(FUSE, "hand_switch", kind=kind, more=f"charging: [{charging}]")
 
     assert len(found(rig, "charging-source")) == count
+
+
+def test_two_in_series_are_told_apart_from_two_in_parallel() -> None:
+    series = open_rig("leaf-loader")
+
+    assert one(series, "batteries-in-series").severity is NOTE
+    assert not found(series, "batteries-in-parallel")
+    assert "12 cells" in " ".join(one(series, "battery-kind").working)
