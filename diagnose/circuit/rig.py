@@ -41,6 +41,10 @@ WATER: dict[str, tuple[str, ...]] = {
     "reel": (),
     "accumulator": (),
     "return_valve": (),
+    "filter": (),
+    "regulator": (),
+    "heater": (),
+    "relief_valve": (),
     "outlet": ("nozzle", "open"),
 }
 """What a rig file can tell of the water's way: the words that may stand there, or yes and no."""

@@ -151,4 +151,6 @@ class Reader:
         for field in (self.form["water.supply"], self.form["water.outlet"]):
             if part.has(field.name):
                 told[field.name] = part.choice(field.name, tuple(field.options))
+        if told.get("heater") == "yes":  # one that stores hot water has its own
+            told.setdefault("relief_valve", "yes")
         return tuple(sorted(told.items()))

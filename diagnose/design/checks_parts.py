@@ -206,3 +206,21 @@ def charging_source(plan: Plan) -> Iterator[Finding]:
         "common-practice",
         "Put a charger for lithium batteries between alternator and battery.",
     )
+
+
+def heater_relief(plan: Plan) -> Iterator[Finding]:
+    """A water heater without anything that lets the pressure out."""
+    water = dict(plan.rig.water)
+    if (water.get("heater"), water.get("relief_valve")) != ("yes", "no"):
+        return
+    yield Finding(
+        "heater-relief",
+        UNSAFE,
+        "Water expands as it is heated, and a heater that is closed in by pump and check valve has "
+        "nowhere to let it go: without a relief valve it can burst and scald.",
+        "none",
+        "a relief valve on every heater",
+        "common-practice",
+        "Do not heat before a relief valve of the heater's pressure is fitted, its outlet led away "
+        "in sight; local code says how.",
+    )

@@ -162,3 +162,14 @@ def test_two_in_series_are_told_apart_from_two_in_parallel() -> None:
     assert one(series, "batteries-in-series").severity is NOTE
     assert not found(series, "batteries-in-parallel")
     assert "12 cells" in " ".join(one(series, "battery-kind").working)
+
+
+def test_a_heater_needs_a_relief_valve_and_is_taken_to_have_one() -> None:
+    """A closed heater bursts; a relief valve on it is required wherever codes speak of heaters
+    (common practice)."""
+    silent = rig_of(FUSE, "hand_switch", more="water: {heater: true}\n")
+    without = rig_of(FUSE, "hand_switch", more="water: {heater: true, relief_valve: false}\n")
+
+    assert dict(silent.water)["relief_valve"] == "yes"
+    assert not found(silent, "heater-relief")
+    assert one(without, "heater-relief").severity is UNSAFE
