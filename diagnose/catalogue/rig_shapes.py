@@ -107,7 +107,10 @@ def shape_of(rig: Rig) -> Shape:
     return Shape(model, {**known, **({PART: kinds} if kinds else {}), **_short(rig)})
 
 
-LISTED = ("first-protection", "control-fuse", "float-closes", "pump-kind", "loads")
+LISTED = (
+    *("first-protection", "control-fuse", "master-switch"),
+    *("float-closes", "pump-kind", "loads"),
+)
 """The facts that a list of parts settles beside those."""
 
 
@@ -115,4 +118,5 @@ def _short(rig: Rig) -> Mapping[str, tuple[str, ...]]:
     """What a rig that is described in short always has."""
     if rig.feed:
         return {}
-    return {"first-protection": ("fuse",), "control-fuse": ("yes",), "loads": ("no",)}
+    always = {"first-protection": ("fuse",), "control-fuse": ("yes",), "loads": ("no",)}
+    return {**always, "master-switch": ("yes",)}

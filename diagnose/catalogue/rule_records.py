@@ -48,6 +48,7 @@ RIG_FACTS: Mapping[str, tuple[str, ...]] = {
     "use": (*USES, "unknown"),
     "first-protection": ("fuse", "breaker", "automatic-breaker", "none"),
     "control-fuse": YES_NO,
+    "master-switch": YES_NO,
     "float-closes": ("low", "high"),
     "pump-kind": PUMP_KINDS,
     "charging": ("none", "on"),

@@ -233,6 +233,7 @@ FACTS = """
     switch-load: = within
     first-protection: = fuse
     control-fuse: = yes
+    master-switch: = yes
     float-closes: = low
     pump-kind: = diaphragm
     charging: = none
