@@ -81,8 +81,8 @@ def _values(indent: str, field: Field, value: str) -> Iterator[str]:
         yield _line(indent, field.name, _as_yaml(field, value), field.beside)
         return
     if value == UNKNOWN:
-        told = f"{', '.join(field.options)}: not known"
-        yield from wrap(told, WIDTH, initial_indent=f"{indent}# ", subsequent_indent=f"{indent}# ")
+        names = f"{', '.join(field.options)}: not known"
+        yield from wrap(names, WIDTH, initial_indent=f"{indent}# ", subsequent_indent=f"{indent}# ")
         return
     told = value.split()
     for flag, meaning in field.options.items():
