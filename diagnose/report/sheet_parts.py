@@ -46,7 +46,7 @@ class Run:
 def _together(rig: Rig) -> str:
     """How several batteries are joined."""
     if rig.battery_series > 1:
-        return f"{rig.battery_series} in series, alike and of one age"
+        return f"{rig.battery_series} in series"
     return f"{rig.battery_count} in parallel" if rig.battery_count > 1 else ""
 
 
