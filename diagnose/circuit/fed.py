@@ -9,8 +9,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances, driving
+from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
 from diagnose.circuit.parameters import Array, Batch, Flags
+from diagnose.circuit.parts import link_of
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.solve import K, Lazily, solve
 
@@ -55,6 +56,18 @@ def feed(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:
 
 LOOKED_AT = ("motor+", "motor-", "relay.86", "relay.85")
 """The nodes by which it is settled what motor and relay do."""
+
+
+def driving(rig: Rig, batch: Batch) -> tuple[Array, Mapping[str, Array]]:
+    """Open-circuit volts of all batteries together [V], and by how much the nodes between two in
+    series stand lower than they are solved."""
+    volts, link = batch["battery.voltage"], link_of(rig)
+    if link is None:
+        return volts, {}
+    upper = volts / 2 - batch["upper.lacks"]
+    return volts - batch["upper.lacks"] - batch["lower.lacks"], dict.fromkeys(
+        (link.start, link.end), upper
+    )
 
 
 def _solved(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, reduce
 from operator import add
@@ -82,7 +82,7 @@ def _power(rig: Rig) -> list[Branch]:
 
 def _batteries(rig: Rig) -> list[Branch]:
     """From the ideal source to the plus post. Of two in series all that drives the current is at
-    the bottom here, so between them volts are too high by those of the upper one (`apart`)."""
+    the bottom here, so between them volts are too high by those of the upper one (`driving`)."""
     link = link_of(rig)
     if link is None:
         return [Branch(SOURCE, "battery+", ("battery.resistance",))]
@@ -91,18 +91,6 @@ def _batteries(rig: Rig) -> list[Branch]:
         Branch(link.start, link.end, link.parameters),
         Branch(link.end, "battery+", ("battery.resistance", "upper.resistance")),
     ]
-
-
-def driving(rig: Rig, batch: Batch) -> tuple[Array, Mapping[str, Array]]:
-    """Open-circuit volts of all batteries together [V], and by how much the nodes between two in
-    series stand lower than they are solved."""
-    volts, link = batch["battery.voltage"], link_of(rig)
-    if link is None:
-        return volts, {}
-    upper = volts / 2 - batch["upper.lacks"]
-    return volts - batch["upper.lacks"] - batch["lower.lacks"], dict.fromkeys(
-        (link.start, link.end), upper
-    )
 
 
 def _through(one: Placed) -> list[Branch]:
