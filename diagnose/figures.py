@@ -6,12 +6,12 @@ They live in knowledge/figures/*.yaml and nowhere else; Python asks for them by 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Annotated, TypeVar
 
-from diagnose.annotations import Name, Of, OneOf, Plain
+from diagnose.annotations import At, Name, Of, OneOf, Plain
 from diagnose.documents import Section, load
 from diagnose.errors import (
     BadDocument,
@@ -43,9 +43,14 @@ def knowledge_folder() -> Path:
     raise NoKnowledge(f"{here}: the knowledge folder is missing; install the program again.")
 
 
+PER_12 = "per_12_volts"
+"""Where the files say that a figure is of a 12 V system: 1 for volts, 2 for ohms of equal watts."""
+
+
 @dataclass(frozen=True)
 class Figure:
-    """One sourced value, as it stands in the file."""
+    """One sourced value, as it stands in the file. per_12: the power of the system's voltage over
+    12 V with which it goes, 0 for most."""
 
     name: Annotated[str, Name()]
     value: Annotated[str, Plain(str)]
@@ -53,6 +58,7 @@ class Figure:
     source: Annotated[str, Of("source")]
     basis: Annotated[str, BASIS]
     place: Place
+    per_12: Annotated[int, At(PER_12)] = 0
 
 
 def _rows(raw: object) -> tuple[tuple[object, ...], ...]:
@@ -62,7 +68,8 @@ def _rows(raw: object) -> tuple[tuple[object, ...], ...]:
 
 @dataclass(frozen=True)
 class Table:
-    """Sourced rows; `columns` gives the unit of each ("1" for a ratio or a word)."""
+    """Sourced rows; `columns` gives the unit of each ("1" for a ratio or a word). per_12: by column
+    the power of the system's voltage over 12 V with which its numbers go."""
 
     name: Annotated[str, Name()]
     columns: Mapping[str, str]
@@ -71,6 +78,17 @@ class Table:
     source: Annotated[str, Of("source")]
     basis: Annotated[str, BASIS]
     place: Place
+    per_12: Annotated[Mapping[str, int], At(PER_12)] = field(default_factory=dict)
+
+    def at(self, times: float) -> Table:
+        """The same on a system of `times` 12 V."""
+        factors = [times ** self.per_12.get(name, 0) for name in self.columns]
+
+        def scaled(row: tuple[object, ...]) -> tuple[object, ...]:
+            pairs = zip(row, factors, strict=True)
+            return tuple(cell if by == 1 else float(str(cell)) * by for cell, by in pairs)
+
+        return replace(self, rows=tuple(map(scaled, self.rows))) if self.per_12 else self
 
     def column(self, name: str) -> tuple[float, ...]:
         """The numbers of one column, in the unit that `columns` states."""
@@ -95,15 +113,25 @@ class Figures:
 
     values: Mapping[str, Figure]
     tables: Mapping[str, Table]
+    times_12: float = 1.0
+    """The voltage of the system over 12 V, for which all of them are written."""
     _read: dict[tuple[str, str], float] = field(default_factory=dict, repr=False)
 
     def get(self, name: str, unit: str = "1") -> float:
         """The figure `name` as a float in `unit` ("1" for a ratio). Raises UnknownName."""
         key = (name, unit)
         if key not in self._read:
-            text = _named(self.values, name).value
-            self._read[key] = float(text) if unit == "1" else read_quantity(text, unit)
+            one = _named(self.values, name)
+            value = float(one.value) if unit == "1" else read_quantity(one.value, unit)
+            self._read[key] = value * self.times_12**one.per_12
         return self._read[key]
+
+    def at(self, times_12: float) -> Figures:
+        """The same for a system of so many times 12 V."""
+        if times_12 == self.times_12:
+            return self
+        found = {name: one.at(times_12 / self.times_12) for name, one in self.tables.items()}
+        return Figures(self.values, found, times_12)
 
     def table(self, name: str) -> Table:
         """The table `name`. Raises UnknownName."""

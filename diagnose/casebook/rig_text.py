@@ -147,9 +147,12 @@ def _return(rig: Rig) -> dict[str, object]:
 
 
 def _battery(rig: Rig) -> dict[str, object]:
-    count = {} if rig.battery_count == 1 else {"count": rig.battery_count}
+    count: dict[str, object] = {} if rig.battery_count == 1 else {"count": rig.battery_count}
+    if rig.battery_series > 1:
+        count = {"count": rig.battery_series, "joined": "series"}
+    volts = {} if rig.battery_volts == 12 else {"voltage": as_written(rig.battery_volts, "V")}
     capacity = as_written(rig.battery_capacity, "A*h")
-    return {"kind": rig.battery_kind, "capacity": capacity, **count}
+    return {"kind": rig.battery_kind, "capacity": capacity, **volts, **count}
 
 
 def _charging(rig: Rig) -> dict[str, object]:

@@ -8,8 +8,8 @@ from typing import Annotated, Literal, TypeAlias
 
 from diagnose.annotations import At, By, From, In, Limits, Name, Of, OneOf, Plain, Unsaid, Unwritten
 from diagnose.circuit.meter import Reading
-from diagnose.circuit.parameters import NAMES, OF_A_PART, OPEN, PART, unit_of
-from diagnose.circuit.reading_words import ALL_POINTS, reading_of
+from diagnose.circuit.parameters import IN_SERIES, NAMES, OF_A_PART, OPEN, PART, unit_of
+from diagnose.circuit.reading_words import ALL_POINTS, OF_ANY_PART, reading_of
 from diagnose.documents import Section
 from diagnose.errors import BadQuantity, Place, UnknownName, nearest
 from diagnose.field_types import unknown
@@ -29,7 +29,6 @@ chemical sprays, the pump starts."""
 SLOT = "{part}"
 """Where a template has the name of its part."""
 
-POINTS_OF_A_PART = tuple(f"{SLOT}.{end}" for end in ("in", "out", "minus.in", "minus.out"))
 
 CONDITION, SHOWN, NEVER, SAID = "condition", "shown", "never shown", "said"
 """Marks of fields in which observations or rig facts are named, by which lint finds them."""
@@ -61,7 +60,7 @@ Applies: TypeAlias = Annotated[Mapping[str, Values], CONDITION, From(_applies)]
 
 
 def _reading(text: str, place: Place) -> Reading:
-    return reading_of(text, place, POINTS_OF_A_PART)
+    return reading_of(text, place, OF_ANY_PART)
 
 
 AReading: TypeAlias = Annotated[Reading, By(_reading)]
@@ -88,7 +87,7 @@ Said: TypeAlias = Annotated[Mapping[str, str], SAID]
 def stray_points(key: str, reading: Reading, applies: When) -> Iterator[tuple[str, str]]:
     """What is wrong with a reading that has points of a part where no part is meant."""
     for point in reading.points:
-        if point in POINTS_OF_A_PART and PART not in applies:
+        if point in OF_ANY_PART and point not in ALL_POINTS and PART not in applies:
             yield key, unknown("test point", point, ALL_POINTS)
 
 
@@ -98,7 +97,7 @@ def words(part: Section) -> Mapping[str, str]:
 
 
 OPERATIONS, AXES = ("add", "times", "set"), ("a", "b")
-PARAMETERS = frozenset((*NAMES, *OF_A_PART))
+PARAMETERS = frozenset((*NAMES, *IN_SERIES, *OF_A_PART))
 
 
 @dataclass(frozen=True)

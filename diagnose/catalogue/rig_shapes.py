@@ -20,7 +20,10 @@ from diagnose.circuit.rig import CONTROLS, TOPOLOGIES, Rig, read_rig
 from diagnose.design.facts import rig_facts
 from diagnose.documents import parse
 
-SETTLED = ("topology", "control", "remote", "switch-carries-motor")
+SETTLED = (
+    *("topology", "control", "remote", "switch-carries-motor"),
+    *("battery-volts", "batteries-in-series"),
+)
 """The facts that a shape settles; all others depend on the sizes of a rig's parts."""
 
 
@@ -105,7 +108,10 @@ def shape_of(rig: Rig) -> Shape:
     return Shape(model, {**known, **({PART: kinds} if kinds else {}), **_short(rig)})
 
 
-LISTED = ("first-protection", "control-fuse", "float-closes", "pump-kind", "loads")
+LISTED = (
+    *("first-protection", "control-fuse", "master-switch"),
+    *("float-closes", "pump-kind", "loads"),
+)
 """The facts that a list of parts settles beside those."""
 
 
@@ -113,4 +119,5 @@ def _short(rig: Rig) -> Mapping[str, tuple[str, ...]]:
     """What a rig that is described in short always has."""
     if rig.feed:
         return {}
-    return {"first-protection": ("fuse",), "control-fuse": ("yes",), "loads": ("no",)}
+    always = {"first-protection": ("fuse",), "control-fuse": ("yes",), "loads": ("no",)}
+    return {**always, "master-switch": ("yes",)}

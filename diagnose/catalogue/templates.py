@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any, TypeVar
 
+from diagnose.catalogue.at_volts import at_volts_of
 from diagnose.catalogue.entry_parts import SLOT, Effect
 from diagnose.catalogue.part_names import MANY, copy_for, template_of
 from diagnose.catalogue.records import Catalogue, FailureMode, Observation, ReadingEntry
@@ -42,9 +43,9 @@ def for_rig(catalogue: Catalogue, rig: Rig) -> Catalogue:
     """The knowledge with a copy of every template for each part of the rig that it is about."""
     parts = parts_with_entries(rig)
     wires = feed_wires(rig)[3:]
-    if not parts and not wires:
+    if not parts and not wires and rig.times_12 == 1:
         return catalogue
-    written = catalogue.raw or catalogue
+    written = at_volts_of(rig, catalogue.raw or catalogue)
     copies = _Copies(written, rig, parts)
     modes = copies.all(written.failure_modes)
     return told(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from diagnose.errors import BadDocument, BadQuantity, Place, harmless, quoted
@@ -32,6 +32,11 @@ class Bound:
             read_quantity(f"{end} {self.unit}", unit) for end in (self.lowest, self.highest)
         )
         return low, high
+
+    def at(self, times: float) -> Bound:
+        """The same with both ends so many times as high."""
+        ends = self.lowest * times, self.highest * times
+        return self if times == 1 else replace(self, lowest=ends[0], highest=ends[1])
 
     def holds(self, value: float, unit: str) -> bool:
         """Whether a value in `unit` lies between the ends, both allowed."""

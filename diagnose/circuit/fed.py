@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from diagnose.circuit.network import EARTH, SOURCE, Contacts, conductances
 from diagnose.circuit.parameters import Array, Batch, Flags
+from diagnose.circuit.parts import link_of
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.solve import K, Lazily, solve
 
@@ -57,18 +58,39 @@ LOOKED_AT = ("motor+", "motor-", "relay.86", "relay.85")
 """The nodes by which it is settled what motor and relay do."""
 
 
+def driving(rig: Rig, batch: Batch) -> tuple[Array, Mapping[str, Array]]:
+    """Open-circuit volts of all batteries together [V], and by how much the nodes between two in
+    series stand lower than they are solved."""
+    volts, link = batch["battery.voltage"], link_of(rig)
+    if link is None:
+        return volts, {}
+    upper = volts / 2 - batch["upper.lacks"]
+    return volts - batch["upper.lacks"] - batch["lower.lacks"], dict.fromkeys(
+        (link.start, link.end), upper
+    )
+
+
 def _solved(rig: Rig, batch: Batch, contacts: Contacts) -> Fed:
     network = conductances(rig, batch, contacts)
     solved = solve(network, (SOURCE, EARTH), LOOKED_AT)
     zero = np.zeros(len(batch))
-    none = solved.voltages({SOURCE: batch["battery.voltage"]})
+    volts, lower = driving(rig, batch)
+    none = solved.voltages({SOURCE: volts})
     unit = solved.voltages({}, {"motor+": -1.0, "motor-": 1.0})
-    return Fed(network, _with(none, {EARTH: zero}), _with(unit, {SOURCE: zero, EARTH: zero}))
+    none = _with(none, {EARTH: zero}, lower)
+    return Fed(network, none, _with(unit, {SOURCE: zero, EARTH: zero}))
 
 
-def _with(volts: Mapping[str, Array], known: Mapping[str, Array]) -> Mapping[str, Array]:
-    """The same with the nodes that stand still."""
-    return Lazily(volts, lambda _, node: volts[node], known)
+def _with(
+    volts: Mapping[str, Array],
+    known: Mapping[str, Array],
+    lower: Mapping[str, Array] | None = None,
+) -> Mapping[str, Array]:
+    """The same with the nodes that stand still. lower: by how much a node is lower than solved."""
+    less = lower or {}
+    return Lazily(
+        volts, lambda _, node: volts[node] - less[node] if node in less else volts[node], known
+    )
 
 
 def put(values: Array, columns: NDArray[np.intp], part: Array) -> Array:

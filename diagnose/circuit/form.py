@@ -9,7 +9,7 @@ from functools import cache, cached_property
 from diagnose.circuit.bounds import bounds
 from diagnose.documents import Section, load
 from diagnose.errors import UnknownName, nearest
-from diagnose.figures import knowledge_folder
+from diagnose.figures import PER_12, knowledge_folder
 from diagnose.units import read_quantity
 
 GAUGE_UNIT, COUNT = "gauge", "1"
@@ -35,7 +35,7 @@ class Field:
     part must be for it to be asked; usual, usual_from: what is taken where no file says it, or the
     rule that finds it; proposed, proposed_from: what `rig new` proposes instead; beside: the
     comment in a file; bound: its row of figure table rig-bounds; needed: whether no file can do
-    without it.
+    without it; per_12: the power of the system's voltage over 12 V with which what is usual goes.
     """
 
     key: str
@@ -56,6 +56,7 @@ class Field:
     beside: str
     bound: str
     needed: bool
+    per_12: int = 0
 
     @property
     def section(self) -> str:
@@ -153,6 +154,7 @@ def _field(one: Section) -> Field:
         parts=one.texts("parts", default=()),
         bound=one.text("bound", default=key),
         needed=one.flag("needed", default=False),
+        per_12=int(one.number(PER_12, default=0)),
         **texts,
         **{name: one.text(name, default="") for name in rest},
     )

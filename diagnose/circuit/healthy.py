@@ -135,7 +135,7 @@ def _battery(rig: Rig, figures: Figures) -> dict[str, float]:
     kind = figures.table("battery-kind").row(rig.battery_kind)
     return {
         "battery.voltage": kind["voltage"],
-        "battery.resistance": flooded * kind["resistance"],
+        "battery.resistance": flooded * kind["resistance"] / rig.battery_series,
     }
 
 

@@ -163,12 +163,17 @@ def _current(circuits: Circuits, operation: Operation, reading: Reading) -> tupl
 
 
 _BRANCH = {"coil": ("relay.86", "relay.85"), "battery": (SOURCE, "battery+")}
+IN_SERIES = ("link.in", "link.out")
+"""The branch that carries all the current of two batteries in series."""
 
 
 def _conductor(fed: Fed, motor_current: Array, conductor: str) -> Array:
     if conductor == "motor-feed":
         return np.abs(motor_current + branch_current(fed, motor_current, "motor+", "ground"))
-    return np.abs(branch_current(fed, motor_current, *_BRANCH[conductor]))
+    pair = _BRANCH[conductor]
+    if conductor == "battery" and pair not in fed.network:
+        pair = IN_SERIES
+    return np.abs(branch_current(fed, motor_current, *pair))
 
 
 def branch_current(fed: Fed, motor_current: Array, a: str, b: str) -> Array:

@@ -25,7 +25,7 @@ class Model:
 
     @classmethod
     def of(cls, rig: Rig, figures: Figures | None = None) -> Model:
-        figures = figures or shipped_figures()
+        figures = (figures or shipped_figures()).at(rig.times_12)
         return cls(rig, figures, healthy(rig, figures))
 
     @cached_property

@@ -16,6 +16,7 @@ from diagnose.circuit.parts import (
     extra_parameters,
     feed_of,
     feed_wires,
+    link_of,
     minus_sides,
     protection_of,
 )
@@ -60,7 +61,7 @@ class Contacts:
 
 def _power(rig: Rig) -> list[Branch]:
     common = [
-        Branch(SOURCE, "battery+", ("battery.resistance",)),
+        *_batteries(rig),
         Branch("battery+", "lug+", ("terminal_positive",)),
         *_return(rig),
         Branch("lug-", EARTH, ("terminal_negative",)),
@@ -77,6 +78,19 @@ def _power(rig: Rig) -> list[Branch]:
         here, wire = one.end, wires[place]
     left = wires[max(len(feed_of(rig)) - 1, 0) :] if feed_of(rig) else ("battery_lead", *wires)
     return [*common, Branch(here, "motor+", left)]
+
+
+def _batteries(rig: Rig) -> list[Branch]:
+    """From the ideal source to the plus post. Of two in series all that drives the current is at
+    the bottom here, so between them volts are too high by those of the upper one (`driving`)."""
+    link = link_of(rig)
+    if link is None:
+        return [Branch(SOURCE, "battery+", ("battery.resistance",))]
+    return [
+        Branch(SOURCE, link.start, ("battery.resistance", "lower.resistance")),
+        Branch(link.start, link.end, link.parameters),
+        Branch(link.end, "battery+", ("battery.resistance", "upper.resistance")),
+    ]
 
 
 def _through(one: Placed) -> list[Branch]:
@@ -177,7 +191,10 @@ def points_on(rig: Rig) -> tuple[str, ...]:
         if one.start != "hand.in" or rig.control_parts:
             control += [one.start, one.end]
     back = [_probed(rig, at_motor) for at_motor in (True, False)]
-    return (*power, *control, "motor+", "motor-", *back[0], "ground", *back[1], "lug-", "battery-")
+    link = link_of(rig)
+    between = (link.end, link.start) if link else ()
+    ends = ("ground", *back[1], "lug-", "battery-", *between)
+    return (*power, *control, "motor+", "motor-", *back[0], *ends)
 
 
 def _probed(rig: Rig, at_motor: bool) -> list[str]:

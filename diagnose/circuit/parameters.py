@@ -81,6 +81,10 @@ RATIOS = (
     "accumulator.volume",
     "thermal",
 )
+IN_SERIES = ("upper.lacks", "upper.resistance", "lower.lacks", "lower.resistance")
+"""Of two batteries in series, the upper at the plus end: the volts by which one is short of its
+half, and the ohms that it has beside those of either [V, ohm]."""
+
 NAMES: tuple[str, ...] = (
     *RESISTANCES,
     "motor.resistance",
@@ -120,7 +124,7 @@ def family(name: str) -> str:
 def is_resistance(name: str) -> bool:
     """Whether a parameter is the resistance of something that lies between two points."""
     known = family(name)
-    return known in RESISTANCES or OF_A_PART.get(known) == "ohm"
+    return known in (*RESISTANCES, *IN_SERIES[1::2]) or OF_A_PART.get(known) == "ohm"
 
 
 def unit_of(name: str) -> str:
@@ -128,9 +132,9 @@ def unit_of(name: str) -> str:
     known = family(name)
     if known in OF_A_PART:
         return OF_A_PART[known]
-    if known in RESISTANCES or known in ("motor.resistance", "motor.film"):
+    if is_resistance(name) or known in ("motor.resistance", "motor.film"):
         return "ohm"
-    if known in VOLTAGES:
+    if known in VOLTAGES or known in IN_SERIES:
         return "V"
     if known in CURRENTS:
         return "A"

@@ -6,10 +6,14 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from diagnose.circuit.kinds import Part
+from diagnose.circuit.parameters import IN_SERIES
 from diagnose.circuit.placed import Placed, in_control, in_feed, in_parallel
 from diagnose.circuit.rig import Rig
 
 __all__ = ["Placed", "control_of", "feed_of"]
+
+LINK = "link"
+"""What joins two batteries in series is called."""
 
 
 def standard_feed(rig: Rig) -> tuple[Part, ...]:
@@ -69,6 +73,15 @@ def spares(rig: Rig) -> frozenset[str]:
     return frozenset(one.parameters[-1] for one in both if by_itself and not one.kind.by_itself)
 
 
+@lru_cache(maxsize=256)
+def link_of(rig: Rig) -> Placed | None:
+    """What joins the plus of one of two batteries in series to the minus of the other."""
+    if rig.battery_series < 2:
+        return None
+    part = Part(LINK, LINK)
+    return Placed(part, f"{LINK}.in", f"{LINK}.out", (part.parameter(),))
+
+
 def protection_of(rig: Rig) -> Placed | None:
     """The first fuse or breaker of the feed; None on a rig without any."""
     return next((one for one in feed_of(rig) if one.kind.protects), None)
@@ -76,7 +89,9 @@ def protection_of(rig: Rig) -> Placed | None:
 
 def listed_parts(rig: Rig) -> tuple[Placed, ...]:
     """The parts that have parameters of their own, named after them."""
-    return tuple(one for one in (*feed_of(rig), *control_of(rig)) if one.listed or one.minus)
+    link = link_of(rig)
+    own = tuple(one for one in (*feed_of(rig), *control_of(rig)) if one.listed or one.minus)
+    return (*own, link) if link else own
 
 
 def feed_wires(rig: Rig) -> tuple[str, ...]:
@@ -95,7 +110,7 @@ def extra_parameters(rig: Rig) -> tuple[str, ...]:
     if any(one.minus for one in feed_of(rig)):
         names.append("return_3")
     names += [load.parameter("load") for load in rig.loads]
-    return tuple(names)
+    return (*names, *(IN_SERIES if link_of(rig) else ()))
 
 
 def _numbers(one: Placed, abreast: frozenset[str]) -> Iterator[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +41,10 @@ WATER: dict[str, tuple[str, ...]] = {
     "reel": (),
     "accumulator": (),
     "return_valve": (),
+    "filter": (),
+    "regulator": (),
+    "heater": (),
+    "relief_valve": (),
     "outlet": ("nozzle", "open"),
 }
 """What a rig file can tell of the water's way: the words that may stand there, or yes and no."""
@@ -58,7 +62,8 @@ class Rig:
     relay_coil [ohm], battery_capacity [A h], switch_rating [A] of the contact that calls the pump,
     None if not told; feed, control_parts, loads: the parts as a file lists them, none of a rig that
     is described in short; water: what is told of the water's way, as sorted pairs; return_length,
-    return_area of the minus wire [m, mm2], 0 where it is like the other; battery_count in parallel.
+    return_area of the minus wire [m, mm2], 0 where it is like the other; battery_count in parallel,
+    or battery_series one behind the other, of battery_volts each [V].
     """
 
     name: str
@@ -92,6 +97,14 @@ class Rig:
     loads: tuple[Part, ...] = ()
     return_length: float = 0.0
     return_area: float = 0.0
+    battery_volts: float = field(default=12.0, repr=False)
+    battery_series: int = field(default=1, repr=False)
+    """These are not in its words, which a drill is drawn from: drills keep their numbers."""
+
+    @property
+    def times_12(self) -> float:
+        """The voltage of the system over 12 V, for which the figures of the trade are written."""
+        return self.battery_volts * self.battery_series / 12.0
 
     @property
     def first_protection(self) -> str:
@@ -156,6 +169,7 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
     """A Rig from a part of some larger document, which the caller finishes."""
     figures = figures or shipped_figures()
     read = Reader(document, figures)
+    batteries, figures = read.batteries(), read.figures
     pump = document.section("pump")
     current = read.needed(pump, read.form["pump.current"])
     read.usual = lambda field: usual(field, figures, current)
@@ -173,19 +187,21 @@ def rig_in(document: Section, figures: Figures | None = None) -> Rig:
         wire_length=read.quantity("wire.length"),
         battery_kind=read.choice("battery.kind"),
         battery_capacity=read.quantity("battery.capacity"),
-        battery_count=read.batteries(),
         charging=read.words("charging"),
         water=read.water(),
         switch_rating=_switch_rating(document, read),
         assumed=tuple(name for name in read.assumed if _matters(name, made["topology"])),
         use=read.word("use"),
+        **batteries,
         **made,
     )
 
 
-def usual(field: Field, figures: Figures, current: float = 0.0) -> float:
+def usual(of: Field, figures: Figures, current: float = 0.0) -> float:
     """What a quantity is where nobody says it [SI], for a pump of `current` [A]."""
-    return USUAL_FROM[field.usual_from](current, figures) if field.usual_from else field.usual_si
+    if of.usual_from:
+        return USUAL_FROM[of.usual_from](current, figures)
+    return of.usual_si * figures.times_12**of.per_12
 
 
 def _middling(_: float, figures: Figures) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 from diagnose.circuit.bounds import GAUGE, NAME, bounds
 from diagnose.circuit.form import COUNT, Field, shipped_form
@@ -11,6 +12,9 @@ from diagnose.documents import Section
 from diagnose.errors import BadDocument, BadQuantity, UnknownName, nearest
 from diagnose.figures import Figures
 from diagnose.units import read_gauge, show_gauge
+
+SERIES = "series"
+"""How batteries are joined whose volts add up."""
 
 Usual = Callable[[Field], float]
 """What a quantity is where nobody says it [SI]."""
@@ -26,6 +30,8 @@ class Reader:
         self.form = shipped_form()
         self.assumed: list[str] = []
         self.usual: Usual = lambda field: field.usual_si
+        self.times_12 = 1.0
+        """The voltage of the system over 12 V, once the batteries are read."""
 
     def name(self, default: str) -> str:
         """What the rig is called, in no more characters than a name has."""
@@ -70,7 +76,7 @@ class Reader:
 
     def needed(self, part: Section, field: Field) -> float:
         """A quantity that is there or missed, within its bounds."""
-        bound = self.bounds[field.bound]
+        bound = self.bounds[field.bound].at(self.times_12**field.per_12)
         if field.unit == COUNT:
             value = part.number(field.name)
         else:
@@ -97,21 +103,32 @@ class Reader:
             self.document.problem(error)
             return default, read_gauge(default)
 
-    def batteries(self) -> int:
-        """How many batteries stand in parallel, of 12 V together."""
+    def batteries(self) -> dict[str, Any]:
+        """How many volts each battery has, and how many there are in parallel or in series; by the
+        names of a Rig's fields. What the rest of the file leaves out goes by their voltage."""
         battery, field = self.document.section("battery", default=None), self.form["battery.count"]
+        twelve = self.figures.get("nominal-voltage", "V")
         if battery is None:
-            return int(field.usual)
-        nominal = self.figures.get("nominal-voltage", "V")
-        volts = battery.quantity("voltage", "V", default=nominal, minimum=-math.inf)
-        if math.isfinite(volts) and volts != nominal:
-            told = f"{volts:g} V cannot be worked out yet; only {nominal:g} V circuits can"
-            self.document.problem(BadQuantity(told, battery.place_of("voltage")))
+            return {"battery_volts": twelve, "battery_count": int(field.usual)}
+        volts = battery.quantity("voltage", "V", default=twelve, minimum=-math.inf)
         count = self.needed(battery, field) if battery.has(field.name) else float(field.usual)
         if count != int(count):
             told = f"there cannot be {count:g} batteries; give a whole number"
             self.document.problem(BadQuantity(told, battery.place_of("count")))
-        return int(count)
+        in_series = self.word("battery.joined") == SERIES
+        if in_series and count != 2:
+            told = "only two batteries in series can be worked out; say count: 2, or one of 24 V"
+            self.document.problem(BadDocument(told, battery.place_of("joined")))
+        system = volts * 2 if in_series else volts
+        if math.isfinite(volts) and system not in (twelve, 2 * twelve):
+            told = f"{system:g} V in all cannot be worked out; only 12 V and 24 V circuits can"
+            self.document.problem(BadQuantity(told, battery.place_of("voltage")))
+            return {}
+        self.times_12 = system / twelve if math.isfinite(volts) else 1.0
+        self.figures = self.figures.at(self.times_12)
+        if in_series:
+            return {"battery_volts": volts, "battery_series": 2}
+        return {"battery_volts": volts, "battery_count": int(count)}
 
     def words(self, key: str) -> tuple[str, ...]:
         """A list of a field's options; none of them is none."""
@@ -134,4 +151,6 @@ class Reader:
         for field in (self.form["water.supply"], self.form["water.outlet"]):
             if part.has(field.name):
                 told[field.name] = part.choice(field.name, tuple(field.options))
+        if told.get("heater") == "yes":  # one that stores hot water has its own
+            told.setdefault("relief_valve", "yes")
         return tuple(sorted(told.items()))

@@ -206,6 +206,7 @@ def lamp_at_motor(scene: Scene) -> Array:
     lamp = scene.model.figures.get("test-lamp-resistance", "ohm")
     idle = np.abs(calling.motor_current) < 0.5
     lit = np.abs(volts) * np.where(idle, lamp / (lamp + calling.met.source), 1.0)
+    lit = lit / scene.model.rig.times_12
     return choose_rows([(scene.loose, [0.3, 0.5, 0.2])], bands(lit, (3.0, 10.0), 0.8)[::-1])
 
 
@@ -216,7 +217,8 @@ NONE_ELSEWHERE = 0.4
 def other_loads(scene: Scene) -> Array:
     """fine, weak-too, dead-too, none-on-this-feed: what hangs between lug+ and ground."""
     volts, _ = scene.circuits.predict(Reading("voltage", ("lug+", "ground"), "calling"))
-    seen = bands(np.abs(volts), (6.0, 11.2), 0.4)[::-1] * (1 - NONE_ELSEWHERE)
+    volts = np.abs(volts) / scene.model.rig.times_12
+    seen = bands(volts, (6.0, 11.2), 0.4)[::-1] * (1 - NONE_ELSEWHERE)
     rest = np.full((1, len(scene.batch)), NONE_ELSEWHERE)
     return np.concatenate([seen, rest])
 
@@ -237,7 +239,7 @@ def float_by_hand(scene: Scene) -> Array:
 def battery_found(scene: Scene) -> Array:
     """charged, flat: at rest, about 12.2 V."""
     volts, _ = scene.circuits.predict(Reading("voltage", ("battery+", "battery-"), "rest"))
-    charged = above(np.abs(volts), 12.1, 0.12)
+    charged = above(np.abs(volts) / scene.model.rig.times_12, 12.1, 0.12)
     return np.stack([charged, 1 - charged])
 
 
@@ -251,7 +253,7 @@ LIGHTS = 0.95
 def remote_light(scene: Scene) -> Array:
     """responds, no-response: a receiver without supply shows no light."""
     volts, _ = scene.circuits.predict(Reading("voltage", ("remote.in", "ground"), "calling"))
-    lit = LIGHTS * above(volts, RECEIVES, 0.7)
+    lit = LIGHTS * above(volts / scene.model.rig.times_12, RECEIVES, 0.7)
     return np.stack([lit, 1 - lit])
 
 

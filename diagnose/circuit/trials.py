@@ -6,8 +6,8 @@ import numpy as np
 
 from diagnose.circuit.meter import BLOWN
 from diagnose.circuit.model import Model
-from diagnose.circuit.parameters import NAMES, OPEN, Batch
-from diagnose.circuit.parts import spares
+from diagnose.circuit.parameters import IN_SERIES, NAMES, OPEN, Batch
+from diagnose.circuit.parts import link_of, spares
 
 JUMPER = 0.01
 """Resistance of a fused jumper with its clips [ohm]; estimate."""
@@ -62,8 +62,11 @@ def swap_relay(model: Model, batch: Batch) -> Batch:
 
 
 def swap_battery(model: Model, batch: Batch) -> Batch:
-    """Another battery, charged, its clips beside the lugs that are there."""
-    return batch.restored(("battery.voltage", "battery.resistance"), model.sound)
+    """Another battery, charged, its clips beside the lugs that are there; of two in series both,
+    with the link between them."""
+    link = link_of(model.rig)
+    pair = (*IN_SERIES, *link.parameters) if link else ()
+    return batch.restored(("battery.voltage", "battery.resistance", *pair), model.sound)
 
 
 def swap_battery_and_lugs(model: Model, batch: Batch) -> Batch:
@@ -107,7 +110,7 @@ def reset_breaker(model: Model, batch: Batch) -> Batch:
 def charging(model: Model, batch: Batch) -> Batch:
     """The battery with an engine or charger running on it."""
     volts = model.figures.get("charging-voltage", "V")
-    stiff = model.figures.get("charging-resistance", "ohm")
+    stiff = model.figures.get("charging-resistance", "ohm") / model.rig.battery_series
     resistance = batch["battery.resistance"].clip(max=stiff)
     raised = batch["battery.voltage"].clip(min=volts)
     return batch.with_values({"battery.voltage": raised, "battery.resistance": resistance})
@@ -120,7 +123,8 @@ def bench_run(model: Model, batch: Batch) -> Batch:
     return sound.with_values(
         {
             "battery.voltage": model.figures.get("good-battery-voltage", "V"),
-            "battery.resistance": model.figures.get("good-battery-resistance", "ohm"),
+            "battery.resistance": model.figures.get("good-battery-resistance", "ohm")
+            / model.rig.battery_series,
             "relay.welded": 1.0,
         }
     )

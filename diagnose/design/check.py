@@ -19,6 +19,7 @@ from diagnose.design.checks_parts import (
     battery_bank,
     charging_source,
     cutout_setting,
+    heater_relief,
     part_ratings,
     reversing,
 )
@@ -81,6 +82,7 @@ OF_A_LIST: tuple[Check, ...] = (
     reversing,
     battery_bank,
     charging_source,
+    heater_relief,
 )
 """What is held against parts that only some rigs have."""
 

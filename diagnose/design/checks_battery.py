@@ -51,7 +51,8 @@ def battery_kind(plan: Plan) -> Iterator[Finding]:
         return
     sealed = kind != "flooded"
     gas, below = (plan.figures.get(f"hydrogen-{name}") for name in ("evolution", "keep-below"))
-    air = fresh_air(current, CELLS, plan.figures)
+    cells = round(CELLS * plan.rig.times_12)
+    air = fresh_air(current, cells, plan.figures)
     yield Finding(
         "battery-kind",
         FINE if sealed else NOTE,
@@ -66,7 +67,7 @@ def battery_kind(plan: Plan) -> Iterator[Finding]:
         "" if sealed else "Keep the electrics out of its space and air it, or fit agm or gel.",
         ()
         if sealed
-        else (f"{n(gas)} x {q(current, 'A')} x {CELLS} cells / {n(below)} = {n(air)} m3/h",),
+        else (f"{n(gas)} x {q(current, 'A')} x {cells} cells / {n(below)} = {n(air)} m3/h",),
     )
 
 

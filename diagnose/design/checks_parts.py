@@ -151,9 +151,30 @@ def reversing(plan: Plan) -> Iterator[Finding]:
             )
 
 
+def _in_series(plan: Plan) -> Finding:
+    """Two batteries, the plus of one joined to the minus of the other."""
+    rig = plan.rig
+    count, volts = rig.battery_series, rig.battery_volts * rig.battery_series
+    return Finding(
+        "batteries-in-series",
+        NOTE,
+        f"{count} batteries in series make {q(volts, 'V')} and stay at "
+        f"{q(rig.battery_capacity, 'A h')}; the weaker one sets what both give, and whatever is "
+        "fed from one of them alone empties that one.",
+        f"{count} x {q(rig.battery_volts, 'V')}",
+        "alike, nothing fed from between them",
+        "common-practice",
+        "Take batteries of one kind, size and age; a link as thick as the feed; a converter for "
+        "what needs fewer volts; charge each by itself twice a year, or fit an equaliser.",
+        (f"{count} x {q(rig.battery_volts, 'V')} = {q(volts, 'V')}",),
+    )
+
+
 def battery_bank(plan: Plan) -> Iterator[Finding]:
-    """Several batteries in parallel."""
+    """Several batteries, in parallel or in series."""
     count = plan.rig.battery_count
+    if plan.rig.battery_series > 1:
+        yield _in_series(plan)
     if count == 1:
         return
     yield Finding(
@@ -184,4 +205,22 @@ def charging_source(plan: Plan) -> Iterator[Finding]:
         "a charger between",
         "common-practice",
         "Put a charger for lithium batteries between alternator and battery.",
+    )
+
+
+def heater_relief(plan: Plan) -> Iterator[Finding]:
+    """A water heater without anything that lets the pressure out."""
+    water = dict(plan.rig.water)
+    if (water.get("heater"), water.get("relief_valve")) != ("yes", "no"):
+        return
+    yield Finding(
+        "heater-relief",
+        UNSAFE,
+        "Water expands as it is heated, and a heater that is closed in by pump and check valve has "
+        "nowhere to let it go: without a relief valve it can burst and scald.",
+        "none",
+        "a relief valve on every heater",
+        "common-practice",
+        "Do not heat before a relief valve of the heater's pressure is fitted, its outlet led away "
+        "in sight; local code says how.",
     )

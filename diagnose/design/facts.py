@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from diagnose.circuit.listing import AUTOMATIC
 from diagnose.circuit.model import Model
+from diagnose.circuit.parts import feed_of
 from diagnose.circuit.ratings import least_fuse
 from diagnose.circuit.rig import WATER, Rig
 from diagnose.design.checks_battery import battery_size
@@ -87,9 +88,12 @@ def _told(rig: Rig) -> dict[str, str]:
         "remote": _yes(rig.remote),
         **({"control-tap": rig.control_tap} if rig.has_relay else {}),
         "battery-kind": rig.battery_kind,
+        "battery-volts": f"{12 * rig.times_12:g}",
+        "batteries-in-series": _yes(rig.battery_series > 1),
         "use": rig.use or "unknown",
         "first-protection": rig.first_protection,
         "control-fuse": _yes(rig.has_control_fuse),
+        "master-switch": _yes(any(one.part.kind == "master_switch" for one in feed_of(rig))),
         "float-closes": rig.float_closes,
         "pump-kind": rig.pump_kind,
         "charging": "on" if rig.charging else "none",

@@ -41,7 +41,7 @@ def _fits_around(circuit: Schematic) -> bool:
     plain = not any(isinstance(item, Beside) for item in chains)
     short = len(circuit.battery.note) <= NOTE
     short = short and all(len(name) <= NAME for name in points_in(chains))
-    unbroken = len(circuit.returns) == 2 and not circuit.loads
+    unbroken = len(circuit.returns) == 2 and not circuit.loads and len(circuit.supply) == 3
     return points_in(circuit.feed)[:5] == ON_TOP and plain and short and unbroken
 
 
@@ -50,7 +50,7 @@ def around(circuit: Schematic) -> Grid:
     grid = Grid()
     across = len(ON_TOP) + 2
     grid.across(circuit.feed[:across], TOP, 0, "above")
-    last = grid.down(("battery+", circuit.battery, "battery-"), Column(LEFT), 3)
+    last = grid.down(circuit.supply, Column(LEFT), 3)
     coil = 3
     if circuit.control:
         coil = _control(grid, circuit)
@@ -89,7 +89,7 @@ def down_the_side(circuit: Schematic) -> Grid:
     top left."""
     grid = Grid()
     battery = Column(BATTERY, loads=circuit.loads)
-    last = grid.down(("battery+", circuit.battery, "battery-"), battery, 1)
+    last = grid.down(circuit.supply, battery, 1)
     feed = (*circuit.feed, *circuit.motor, *circuit.returns[:-1])
     first = last + 1 if circuit.control and circuit.tap == "lug+" else max(2, last - 3)
     column = Column(FEED, room=WIDE - 1 - FEED, loads=circuit.loads)
@@ -125,7 +125,10 @@ def _with_control(grid: Grid, circuit: Schematic, feed: Chain, column: Column, f
 def down_the_page(circuit: Schematic, width: int = NARROW) -> Grid:
     """The motor's way down one column, then the control circuit below it."""
     grid, x, room = Grid(), LEFT, max(width, NARROW) - 1 - LEFT
-    power: Chain = ("battery+", *circuit.feed, *circuit.motor, *circuit.returns, "battery-")
+    between = circuit.supply[2:-2][::-1]
+    upper = (circuit.supply[1],) if between else ()
+    ends: Chain = (*circuit.returns, "battery-")
+    power: Chain = (*between, *upper, "battery+", *circuit.feed, *circuit.motor, *ends)
     grid.notes.append((x - 2, 0, f"{circuit.battery.note}, {circuit.battery.label}"))
     last = grid.down(power, Column(x, room=room, loads=circuit.loads), 1)
     if not circuit.control:

@@ -132,7 +132,7 @@ class Plan:
     @property
     def battery_ohms(self) -> float:
         """Its internal resistance [ohm]."""
-        return float(self.model.sound["battery.resistance"])
+        return float(self.model.sound["battery.resistance"]) * self.rig.battery_series
 
     @property
     def motor_ohms(self) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from textwrap import wrap
 
 from diagnose.circuit.form import NONE, Field, shipped_form
 from diagnose.circuit.listing import ANY, LOAD
@@ -14,6 +15,7 @@ HEAD = (
     "# A rig file. Lengths are along the wire, one way.",
     "# Check it: diagnose rig check FILE",
 )
+WIDTH = 80
 COMMENTS = 26
 """Column behind which a comment begins."""
 
@@ -79,7 +81,8 @@ def _values(indent: str, field: Field, value: str) -> Iterator[str]:
         yield _line(indent, field.name, _as_yaml(field, value), field.beside)
         return
     if value == UNKNOWN:
-        yield f"{indent}# {', '.join(field.options)}: not known"
+        names = f"{', '.join(field.options)}: not known"
+        yield from wrap(names, WIDTH, initial_indent=f"{indent}# ", subsequent_indent=f"{indent}# ")
         return
     told = value.split()
     for flag, meaning in field.options.items():

@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from diagnose.circuit.kinds import Part as Listed
 from diagnose.circuit.network import points_on
-from diagnose.circuit.parts import Placed, control_of, feed_of, minus_sides
+from diagnose.circuit.parts import Placed, control_of, feed_of, link_of, minus_sides
 from diagnose.circuit.rig import Rig
 from diagnose.design.called import called
 from diagnose.design.wording import brief
@@ -56,11 +56,13 @@ Chain: TypeAlias = tuple[str | Part | Beside, ...]
 
 @dataclass(frozen=True)
 class Schematic:
-    """feed: from the battery's lug to the motor; motor: with both its points; control: from the tap
+    """battery: all of it in one; supply: from its plus post to its minus post; feed: from the
+    battery's lug to the motor; motor: with both its points; control: from the tap
     to the coil's ground side, empty on a direct rig; wire: size of the thick wire; returns: from
     the stud to the battery; loads: by the point that they hang on."""
 
     battery: Part
+    supply: Chain
     feed: Chain
     motor: Chain
     control: Chain
@@ -72,9 +74,9 @@ class Schematic:
 
 def schematic(rig: Rig) -> Schematic:
     """The circuit of one rig."""
-    count = "" if rig.battery_count == 1 else f"{rig.battery_count} x "
     return Schematic(
-        Part("battery", "12 V", f"{rig.battery_kind} {count}{brief(rig.battery_capacity)} A h"),
+        _battery(rig),
+        tuple(_supply(rig)),
         ("lug+", *(item for one in feed_of(rig) for item in _stretch(rig, one))),
         ("motor+", Part("motor", "M", f"pump {brief(rig.pump_current)} A"), "motor-"),
         tuple(_control(rig)) if rig.has_relay else (),
@@ -83,6 +85,24 @@ def schematic(rig: Rig) -> Schematic:
         (*_minus(rig, at_motor=True), "ground", *_minus(rig, at_motor=False), "lug-"),
         _loads(rig),
     )
+
+
+def _battery(rig: Rig, together: int = 0) -> Part:
+    """All batteries as one, or so many of them."""
+    count = together or rig.battery_count * rig.battery_series
+    volts = rig.battery_volts * (1 if together else rig.battery_series)
+    several = "" if count == 1 else f"{count} x "
+    note = f"{rig.battery_kind} {several}{brief(rig.battery_capacity)} A h"
+    return Part("battery", f"{brief(volts)} V", note)
+
+
+def _supply(rig: Rig) -> Iterator[str | Part]:
+    """From the plus post to the minus post, through what joins two batteries in series."""
+    link = link_of(rig)
+    yield "battery+"
+    if link:
+        yield from (_battery(rig, 1), link.end, Part("plug", "link", ""), link.start)
+    yield from (_battery(rig, 1) if link else _battery(rig), "battery-")
 
 
 def points_in(chain: Chain) -> tuple[str, ...]:

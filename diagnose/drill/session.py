@@ -11,8 +11,8 @@ from diagnose.drill.scenario import Scenario
 from diagnose.drill.words import Words, shipped_words, words_on
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.available_tests import STATES_TO_SET_UP, Test, cost
-from diagnose.reasoning.evidence import Evidence, Measured, Seen
-from diagnose.reasoning.rules.conclusions import Conclusions, Firing, Symbols
+from diagnose.reasoning.evidence import Evidence
+from diagnose.reasoning.rules.conclusions import Conclusions, Firing, symbols_of
 from diagnose.reasoning.stops import ActiveStop
 from diagnose.walkthrough import Contradiction, NoSuchStop, Question, Walk
 
@@ -200,15 +200,9 @@ class Session:
     def rules(self) -> Conclusions:
         """What the rules say of what was found. No suspects: what the ranking thinks is not told
         to a trainee by what is stopped."""
-        bench, items = self.scenario.bench, self.walk.evidence
-        verdict = bench.healthy.verdict
-        return bench.shop.book.run(
-            Symbols(
-                seen={e.observation: e.option for e in items if isinstance(e, Seen)},
-                read={e.id: verdict(e) for e in items if isinstance(e, Measured)},
-                rig=bench.hypotheses.facts,
-            )
-        )
+        bench = self.scenario.bench
+        facts = bench.hypotheses.facts
+        return bench.shop.book.run(symbols_of(self.walk.evidence, bench.healthy, facts, {}))
 
 
 def take_down(walk: Walk, question: Question, answer: str) -> Evidence | None:

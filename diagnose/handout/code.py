@@ -5,7 +5,7 @@
 
     pump1           the form of this line
     5KQ2ZD          the rig: six signs of a checksum over its rig file's text
-    9f03ab1c22de    the edition of the book (casebook.closing.knowledge_version)
+    9f03ab1c22de    the edition of the book (casebook.walk_case.knowledge_version)
     phone,~voltmeter   what the person can do, in the words of the kit
     relay-chatters  the complaint, by its id
     TEST=ANSWER     an answer by its ids, or a value as it was typed, its gap left out
@@ -28,7 +28,7 @@ from urllib.parse import quote, unquote
 from zlib import crc32
 
 from diagnose.casebook.case_file import rig_yaml
-from diagnose.casebook.closing import knowledge_version
+from diagnose.casebook.walk_case import knowledge_version
 from diagnose.circuit.rig import Rig
 from diagnose.errors import DiagnoseError
 

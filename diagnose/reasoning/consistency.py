@@ -20,6 +20,7 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue, Quantity
 from diagnose.circuit.chance import normal_cdf
+from diagnose.circuit.charging import was_on_charge
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.parameters import Array
 from diagnose.circuit.reading_words import in_words
@@ -79,6 +80,8 @@ def _tail(predictions: Predictions, item: Evidence, weight: Array) -> float:
 def _beyond(predictions: Predictions, item: Measured, weight: Array) -> float:
     """Probability of a reading at least as far from what each hypothesis expects, or of a misread
     one:  m + (1 - m) sum_h weight[h] 2 F(-|z_h|), F the normal distribution."""
+    if was_on_charge(predictions.hypotheses.model, item.reading, item.value):
+        return 1.0
     band = predictions.band(item.reading)
     z = np.abs(float(scaled(item.reading, item.value)) - band.mean) / band.spread
     misread = predictions.hypotheses.model.figures.get("misread")

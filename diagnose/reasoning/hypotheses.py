@@ -15,7 +15,7 @@ from diagnose.circuit.aftermath import found
 from diagnose.circuit.meter import Circuits
 from diagnose.circuit.model import Model
 from diagnose.circuit.network import touches
-from diagnose.circuit.parameters import NAMES, Array, Batch, family
+from diagnose.circuit.parameters import NAMES, Array, Batch, family, unit_of
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.scene import Scene
 from diagnose.design.facts import rig_facts
@@ -156,7 +156,8 @@ def varied(model: Model, draws: Array) -> Batch:
     for (_, operation, spread, names), z in zip(
         model.figures.table("spreads").rows, draws, strict=True
     ):
-        amount = float(str(spread)) * z
+        volts = operation == "add" and unit_of(str(names).split()[0]) == "V"
+        amount = float(str(spread)) * z * (model.rig.times_12 if volts else 1.0)
         for name in _in_family(str(names), batch):
             now = batch[name]
             value = now + amount if operation == "add" else now * np.exp(amount)

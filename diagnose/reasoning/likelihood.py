@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from diagnose.circuit.charging import span_on_charge, was_on_charge
 from diagnose.reasoning.complaint import telling_probability
 from diagnose.reasoning.error_models import LikelihoodTerms, ResponseErrors
 from diagnose.reasoning.evidence import Evidence, Measured, Seen
@@ -61,6 +62,8 @@ def _answer(predictions: Predictions, item: Seen, slips: ResponseErrors) -> Like
 
 
 def _reading(predictions: Predictions, item: Measured, slips: ResponseErrors) -> LikelihoodTerms:
+    if was_on_charge(predictions.hypotheses.model, item.reading, item.value):
+        return _nothing_said(predictions)
     low, high = (float(scaled(item.reading, end)) for end in item.ends)
     plain = density(predictions.band(item.reading), low, high, predictions.law)
     plain = intermittent_density(predictions, item.reading, plain, low, high)
@@ -68,3 +71,13 @@ def _reading(predictions: Predictions, item: Measured, slips: ResponseErrors) ->
     misread = predictions.hypotheses.model.figures.get("misread")
     wrong, weight = slips.error_rate(misread, item.sure), predictions.average
     return LikelihoodTerms(plain, astray, flat, wrong, weight, slips.outlier_rate)
+
+
+def _nothing_said(predictions: Predictions) -> LikelihoodTerms:
+    """Volts of a battery on charge, which are those of the charger under every hypothesis."""
+    low, high = span_on_charge(predictions.hypotheses.model)
+    alike, slips = 1 / (high - low), predictions.slips
+    all_of_them = np.full(len(predictions.hypotheses), alike)
+    misread = predictions.hypotheses.model.figures.get("misread")
+    wrong, weight = slips.error_rate(misread, False), predictions.average
+    return LikelihoodTerms(all_of_them, all_of_them, alike, wrong, weight, slips.outlier_rate)

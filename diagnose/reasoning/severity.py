@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.catalogue.entry_parts import Change, Effect
-from diagnose.circuit.parameters import OPEN, Array, Batch, family
+from diagnose.circuit.parameters import OPEN, Array, Batch, family, unit_of
 from diagnose.figures import Figures
 
 Ends = Mapping[str, tuple[str, str]]
@@ -22,7 +22,16 @@ Ends = Mapping[str, tuple[str, str]]
 def physical_ends(figures: Figures) -> Ends:
     """The ends of every parameter that has any (table physical-ends)."""
     rows = figures.table("physical-ends").rows
-    return {name: (str(low), str(high)) for names, low, high in rows for name in str(names).split()}
+    ends = {name: (str(low), str(high)) for names, low, high in rows for name in str(names).split()}
+    if figures.times_12 == 1:
+        return ends
+
+    def at(name: str, end: str) -> str:
+        amount = _amount(end)
+        volts = amount is not None and not amount[1] and unit_of(name) == "V"
+        return f"{amount[0] * figures.times_12:g}" if amount and volts else end
+
+    return {name: (at(name, low), at(name, high)) for name, (low, high) in ends.items()}
 
 
 @cache

@@ -43,6 +43,13 @@ class Run:
     size: str
 
 
+def _together(rig: Rig) -> str:
+    """How several batteries are joined."""
+    if rig.battery_series > 1:
+        return f"{rig.battery_series} in series"
+    return f"{rig.battery_count} in parallel" if rig.battery_count > 1 else ""
+
+
 def parts_of(rig: Rig) -> Iterator[Item]:
     """From the battery along the copper to the pump, then what switches it, then the rest."""
     yield battery_of(rig)
@@ -60,9 +67,9 @@ def parts_of(rig: Rig) -> Iterator[Item]:
 
 
 def battery_of(rig: Rig) -> Item:
-    count = f"{rig.battery_count} in parallel" if rig.battery_count > 1 else ""
     capacity = f"{brief(rig.battery_capacity)} A h"
-    return Item(f"battery, 12 V, {BATTERY[rig.battery_kind]}", capacity, count)
+    volts = f"{brief(rig.battery_volts)} V"
+    return Item(f"battery, {volts}, {BATTERY[rig.battery_kind]}", capacity, _together(rig))
 
 
 def protections(rig: Rig) -> Iterator[Item]:

@@ -62,7 +62,8 @@ def perturb(model: Model, random: np.random.Generator, mismatch: float, count: i
     for spread, names in ((spread, one) for spread, row in PERTURBED for one in row.split(", ")):
         factor = np.exp(random.normal(0, spread * mismatch, count))
         batch = batch.with_values({name: batch[name] * factor for name in names.split()})
-    charge, air = random.normal(0, [[CHARGE * mismatch], [AIR * mismatch]], (2, count))
+    spread = CHARGE * model.rig.times_12 * mismatch
+    charge, air = random.normal(0, [[spread], [AIR * mismatch]], (2, count))
     return batch.with_values(
         {"battery.voltage": batch["battery.voltage"] + charge, "ambient": batch["ambient"] + air}
     )

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from diagnose.bench import Bench
-from diagnose.casebook.closing import knowledge_version
 from diagnose.casebook.files import read_regular
 from diagnose.casebook.outputs import check_free, write_out
 from diagnose.casebook.rig_record import readings_beside
+from diagnose.casebook.walk_case import knowledge_version
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.errors import BadQuantity, DiagnoseError, Place, quoted
 from diagnose.handout.code import FORM, LONGEST, BadCode, Code, read

@@ -145,9 +145,13 @@ LAMP = "feed: [fuse, hand_switch]\nloads: [{name: lamp, current: 2 A"
          "line 3, key control.tap: there is no point before the relay called 'master.out'."),
         ("feed: [fuse, relay, {fuse: {name: pump fuse}}]\n"
          + RELAY.replace("fuse.out", "pump fuse.out"), "key control.tap: there is no point"),
-        ("battery: {voltage: 24 V}\nfeed: [fuse, hand_switch]\n",
-         "rig.yaml, line 2, key battery.voltage: 24 V cannot be worked out yet; only 12 V"),
-        ("battery: {voltage: 0 V}\nfeed: [fuse, hand_switch]\n", "0 V cannot be worked out"),
+        ("battery: {voltage: 48 V}\nfeed: [fuse, hand_switch]\n",
+         "rig.yaml, line 2, key battery.voltage: 48 V in all cannot be worked out; only 12 V and"),
+        ("battery: {voltage: 0 V}\nfeed: [fuse, hand_switch]\n", "0 V in all cannot be worked"),
+        ("battery: {joined: series}\nfeed: [fuse, hand_switch]\n",
+         "key battery.joined: only two batteries in series can be worked out; say count: 2"),
+        ("battery: {joined: series, count: 2, voltage: 24 V}\nfeed: [fuse, hand_switch]\n",
+         "48 V in all cannot be worked out"),
         ("battery: {voltage: twelve}\nfeed: [fuse, hand_switch]\n", "'twelve' is not a number"),
         ("battery: {count: 1.5}\nfeed: [fuse, hand_switch]\n", "give a whole number"),
         ("feed: [fuse, plug]\n", "key feed: nothing here starts and stops the pump"),
@@ -201,7 +205,7 @@ def test_a_pump_that_carries_its_switch_has_no_room_for_a_second_of_that_name() 
 
 def test_all_mistakes_of_a_list_are_named_at_once() -> None:
     told = complaints(
-        "battery: {kind: zinc, voltage: 24 V}\n"
+        "battery: {kind: zinc, voltage: 48 V}\n"
         "feed:\n"
         "  - plug\n"
         "  - plug\n"

@@ -14,6 +14,11 @@ RIGS = [name for name in bundled_rigs() if open_rig(name).pump_kind == "diaphrag
 RATED_VOLTS = 12.0
 
 
+def rated(model: Model) -> float:
+    """The volts of a rig's system, for which its motor is made [V]."""
+    return RATED_VOLTS * model.rig.times_12
+
+
 def at_the_terminals(batch: Batch, volts: Array | float, outlet_open: bool = True) -> Running:
     """The motor on a source without resistance."""
     water = load(batch, outlet_open)
@@ -26,7 +31,8 @@ def at_the_terminals(batch: Batch, volts: Array | float, outlet_open: bool = Tru
 def test_at_rated_volts_a_pump_without_slip_is_at_its_rated_point(name: str) -> None:
     model = Model.of(open_rig(name))
 
-    motor = at_the_terminals(model.sound_batch().with_values({"pump.slip": 0.0}), RATED_VOLTS)
+    batch = model.sound_batch().with_values({"pump.slip": 0.0})
+    motor = at_the_terminals(batch, rated(model))
 
     assert motor.current[0] == pytest.approx(model.work.current, rel=1e-12)
     assert [motor.speed[0], motor.pressure[0], motor.flow[0]] == pytest.approx([1, 1, 1], rel=1e-12)
@@ -36,7 +42,8 @@ def test_at_rated_volts_a_pump_without_slip_is_at_its_rated_point(name: str) -> 
 @pytest.mark.parametrize("name", RIGS)
 def test_slip_costs_little_at_the_rated_point(name: str) -> None:
     """3 % of the flow past the valves: under 6 % of the pressure, as the square of the flow."""
-    motor = at_the_terminals(Model.of(open_rig(name)).sound_batch(), RATED_VOLTS)
+    model = Model.of(open_rig(name))
+    motor = at_the_terminals(model.sound_batch(), rated(model))
 
     assert 0.94 < motor.pressure[0] < 1
     assert motor.flow[0] == pytest.approx(np.sqrt(motor.pressure[0]), rel=1e-12)

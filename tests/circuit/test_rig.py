@@ -94,6 +94,8 @@ def test_everything_that_is_written_is_read_in_si_units() -> None:
 
 USUAL = {
     "battery_count": 1,
+    "battery_volts": 12.0,
+    "battery_series": 1,
     "charging": (),
     "pump_kind": "diaphragm",
     "water": (),
@@ -219,6 +221,8 @@ FACTS = """
     relay-contact: contact 60 A = within | contact 12 A = under
     coil-draw: = small | coil 39.9 ohm = large | coil 40 ohm = small
     battery-kind: = gel | kind flooded = flooded
+    battery-volts: = 12 | kind agm, voltage: 24 V = 24
+    batteries-in-series: = no
     battery-size: = fair | capacity 36 A*h = small | capacity 40 A*h = fair
     fuse-distance: = far | distance 7 in = near
     control-tap: = lug+ | control_tap master.out = master.out
@@ -229,6 +233,7 @@ FACTS = """
     switch-load: = within
     first-protection: = fuse
     control-fuse: = yes
+    master-switch: = yes
     float-closes: = low
     pump-kind: = diaphragm
     charging: = none

@@ -154,3 +154,22 @@ def test_an_alternator_does_not_charge_lithium_without_a_charger_between(
     rig = rig_of(FUSE, "hand_switch", kind=kind, more=f"charging: [{charging}]")
 
     assert len(found(rig, "charging-source")) == count
+
+
+def test_two_in_series_are_told_apart_from_two_in_parallel() -> None:
+    series = open_rig("leaf-loader")
+
+    assert one(series, "batteries-in-series").severity is NOTE
+    assert not found(series, "batteries-in-parallel")
+    assert "12 cells" in " ".join(one(series, "battery-kind").working)
+
+
+def test_a_heater_needs_a_relief_valve_and_is_taken_to_have_one() -> None:
+    """A closed heater bursts; a relief valve on it is required wherever codes speak of heaters
+    (common practice)."""
+    silent = rig_of(FUSE, "hand_switch", more="water: {heater: true}\n")
+    without = rig_of(FUSE, "hand_switch", more="water: {heater: true, relief_valve: false}\n")
+
+    assert dict(silent.water)["relief_valve"] == "yes"
+    assert not found(silent, "heater-relief")
+    assert one(without, "heater-relief").severity is UNSAFE

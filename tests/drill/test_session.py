@@ -164,3 +164,15 @@ def test_what_the_customer_told_is_what_one_sees(
         assert scenario.told.seen
         for name, option in scenario.told.seen.items():
             assert scenario.answer(scenario.bench.tests[name]) == option
+
+
+def test_one_of_several_listed_parts_too_hot_stops_the_work(
+    hidden_in: Callable[..., Scenario],
+) -> None:
+    """Rules speak of a kind of part, answers of each part by its name."""
+    session = Session(hidden_in("spray-trailer", "fuse-holder-corroded"))
+    session.walk.tell([Seen("part-heat@battery-plug", "too-hot-to-hold")])
+
+    assert [stop.id for stop in session.stops()] == ["too-hot"]
+    assert session.walk.stops()[0].id == "too-hot"
+    assert isinstance(session.do("call"), Stopped)

@@ -35,11 +35,15 @@ NOT_TOLD = {
 """Answers that nobody volunteers."""
 
 TRIED_WHEN_ASKED = (
+    "cold-beside-hot",
+    "filter-out",
     "last-charge",
     "new-main-fuse",
     "ohms-while-turned",
     "outlet-opened",
     "outlet-valve-shut",
+    "regulator-turned",
+    "relief-drip",
     "run-from-bucket",
 )
 """Observations that nobody has made, or can tell as they are meant, before being asked."""

@@ -117,7 +117,7 @@ def test_what_was_reported_first_is_not_held_against_the_book() -> None:
 def test_a_reading_is_as_odd_as_it_is_far_from_what_is_expected() -> None:
     """Source: 0.0455 lies outside two standard deviations, as any table of the normal has it; and
     one reading in fifty is a misreading, which can be anything."""
-    model: Any = {"rig": SimpleNamespace(pump_current=10.0)}
+    model: Any = {"rig": SimpleNamespace(pump_current=10.0, charging=())}
     hypotheses = causes([1.0], figures=figures(**{**LIMITS, "misread": "0.02"}), **model)
     band = Band(np.array([12.0]), np.array([1.0]))
     predictions = Predictions(book(), hypotheses, _bands={READING: band})

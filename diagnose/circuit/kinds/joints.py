@@ -10,4 +10,10 @@ KINDS = (
         sign="plug",
         poles=True,
     ),
+    Kind(
+        "link",
+        ("battery",),
+        ohms="link-resistance",
+        sign="plug",
+    ),
 )

@@ -38,7 +38,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Kind:
-    """places: feed, control or both; points: test points of the
+    """places: feed, control or both, or battery; points: test points of the
     first of its kind where they are not called after it; parameters: circuit parameters of the
     first of its kind, in the order of the current, where they are no `part` ones; ohms: figure of
     its contact when sound; sign: how it is drawn (fuse, switch, plug, box); poles: whether the
