@@ -15,8 +15,7 @@ from diagnose.catalogue.records import ReadingEntry
 from diagnose.circuit.meter import Reading
 from diagnose.circuit.network import points_on
 from diagnose.circuit.reading_words import FIXED_CONDITION, SPOKEN, STATES, fits
-from diagnose.drill.naming import PROBED, NotAnAct, meanings, named, points_of, probed
-from diagnose.drill.words import Words
+from diagnose.drill.words import PROBED, NotAnAct, Words, meanings, named, points_of, probed
 from diagnose.errors import Place, UnknownName, nearest, quoted
 from diagnose.reasoning.available_tests import Test
 from diagnose.reasoning.evidence import NotOnThisRig

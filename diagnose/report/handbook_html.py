@@ -10,10 +10,9 @@ from diagnose.catalogue.records import FailureMode
 from diagnose.design.drawing import healthy_volts
 from diagnose.design.drawing_svg import draw_svg
 from diagnose.reasoning.words import rig_line, spaced
-from diagnose.report.entry_html import tests_html
 from diagnose.report.lessons import Lesson, lessons_for
 from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
-from diagnose.report.mode_html import mode_html, stop_html
+from diagnose.report.mode_html import mode_html, stop_html, tests_html
 from diagnose.report.mode_page import mode_page
 from diagnose.report.page import page
 from diagnose.report.telling_apart import Apart
