@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import gc
 import os
+import sys
 from collections.abc import Callable, Iterator
 from typing import Literal
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # two test processes on two cores
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+    sys.dont_write_bytecode = False  # or each process that a test starts compiles everything anew
 
 import pytest
 from hypothesis import HealthCheck, settings

@@ -22,7 +22,7 @@ from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
 from diagnose.catalogue.rule_proofs import shipped_proofs
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
-from diagnose.drill import debrief, expert, moves, path
+from diagnose.drill import debrief, moves, path
 from diagnose.drill.choosing import drawn, given
 from diagnose.drill.path import Path, advised
 from diagnose.drill.scenario import Scenario
@@ -159,7 +159,7 @@ def work_out_once() -> None:
     vars(testing)["_get_command"] = cache(get_command)  # the commands of an app, from its options
     for user in (outcome, moves, path):
         vars(user)["consider"] = considered_once
-    for user in (expert, choice):
+    for user in (path, choice):
         vars(user)["drawn"] = drawn_once
     vars(choice)["given"] = given_once
     vars(quality)["lint_folder"] = issues

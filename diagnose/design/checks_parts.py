@@ -6,11 +6,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.circuit.parts import Placed, feed_of
-from diagnose.design.called import called
 from diagnose.design.checks_battery import LITHIUM, usual_depth
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
-from diagnose.design.wording import n, q, shown
+from diagnose.design.wording import called, n, q, shown
 
 FINE, NOTE, SHOULD, UNSAFE = (
     Severity.FINE,

@@ -7,11 +7,10 @@ from collections.abc import Iterator
 
 from diagnose.circuit.kinds import Part
 from diagnose.circuit.ratings import least_fuse, usual_fuse
-from diagnose.design.called import called
 from diagnose.design.finding import Finding, Severity
 from diagnose.design.plan import Plan
 from diagnose.design.protection import Guard, before_first
-from diagnose.design.wording import INCH, listed, n, q, shown
+from diagnose.design.wording import INCH, called, listed, n, q, shown
 
 FINE, NOTE, SHOULD, UNSAFE = (
     Severity.FINE,

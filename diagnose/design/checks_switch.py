@@ -11,11 +11,10 @@ from diagnose.circuit.kinds import Part
 from diagnose.circuit.parts import Placed, control_of, feed_of
 from diagnose.circuit.rig import Rig
 from diagnose.circuit.switches import control_switches
-from diagnose.design.called import called
 from diagnose.design.checks_relay import contact_step
 from diagnose.design.finding import Finding, Severity, step
 from diagnose.design.plan import Plan
-from diagnose.design.wording import listed, n, q, shown
+from diagnose.design.wording import called, listed, n, q, shown
 
 FINE, NOTE, SHOULD, UNSAFE = (
     Severity.FINE,

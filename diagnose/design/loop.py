@@ -11,8 +11,8 @@ from diagnose.circuit.network import EARTH, Branch, branches
 from diagnose.circuit.parameters import CONTROL_WIRES, WIRES, family
 from diagnose.circuit.parts import Placed, control_of, feed_of, feed_wires
 from diagnose.circuit.rig import Rig
-from diagnose.design.called import called
 from diagnose.design.site import Site
+from diagnose.design.wording import called
 
 JOINTS = {
     "terminal_positive": "post and lug",

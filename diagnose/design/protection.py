@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from diagnose.circuit.fuse import BREAKER, FUSE
 from diagnose.circuit.parts import Placed, feed_of
 from diagnose.circuit.rig import Rig
-from diagnose.design.called import called
+from diagnose.design.wording import called
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,7 @@ from diagnose.circuit.kinds import Part as Listed
 from diagnose.circuit.network import points_on
 from diagnose.circuit.parts import Placed, control_of, feed_of, link_of, minus_sides
 from diagnose.circuit.rig import Rig
-from diagnose.design.called import called
-from diagnose.design.wording import brief
+from diagnose.design.wording import brief, called
 from diagnose.errors import harmless
 
 LABELS = {

@@ -8,9 +8,8 @@ from diagnose.bench import Bench
 from diagnose.catalogue.probe_words import plain
 from diagnose.catalogue.records import Observation
 from diagnose.circuit.meter import Reading
-from diagnose.drill.naming import PROBED
 from diagnose.drill.session import Session
-from diagnose.drill.words import Words
+from diagnose.drill.words import PROBED, Words
 from diagnose.reasoning.available_tests import Test
 
 

@@ -1,9 +1,15 @@
-"""What the walk itself would have done in the trainee's place, step by step."""
+"""What the walk itself would have done in the trainee's place, step by step; and what a drill is
+worth: the same minutes by one who measures at random, who finds far fewer of the clear faults."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from diagnose.bench import Bench
+from diagnose.drill.choosing import drawn
 from diagnose.drill.moves import sure_of
 from diagnose.drill.scenario import Scenario, chance_of, mended
 from diagnose.drill.session import take_down
@@ -11,7 +17,7 @@ from diagnose.outcome import leading
 from diagnose.reasoning.evidence import Evidence
 from diagnose.reasoning.pairs import weigh_pairs
 from diagnose.simulate.policies import Policy, make_safe, own
-from diagnose.walkthrough import Question
+from diagnose.walkthrough import Question, Walk
 
 
 @dataclass(frozen=True)
@@ -84,3 +90,33 @@ def followed(scenario: Scenario, policy: Policy = own) -> Path:
     cause, repair = leading(scenario.bench, ranking)
     right, sure = repair in scenario.repairs, sure_of(scenario, belief)
     return Path(tuple(steps), ranking, cause, repair, right, sure)
+
+
+@dataclass(frozen=True)
+class Played:
+    """One drill and the two ways through it."""
+
+    scenario: Scenario
+    expert: Path
+    random: Path
+
+
+def played(bench: Bench, level: int, seeds: range, group: str = "") -> Iterator[Played]:
+    """The drills of these seeds. Raises UnknownName or NothingToDrill."""
+    for seed in seeds:
+        here = drawn(bench, level, seed, group)
+        expert = followed(here)
+        yield Played(here, expert, followed(here, at_random(seed, expert.minutes)))
+
+
+def at_random(seed: int, minutes: float) -> Policy:
+    """A policy that makes any test that the rules allow, until the minutes are spent."""
+    random = np.random.default_rng(seed)
+
+    def question(walk: Walk) -> Question | None:
+        allowed = walk.allowed(walk.conclusions())
+        if walk.minutes >= minutes or not allowed:
+            return None
+        return walk.ask(allowed[int(random.integers(len(allowed)))])
+
+    return question

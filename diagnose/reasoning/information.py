@@ -14,8 +14,7 @@ from numpy.typing import NDArray
 
 from diagnose.circuit.parameters import Array
 from diagnose.reasoning.evidence import Evidence, Seen
-from diagnose.reasoning.likelihood import explained
-from diagnose.reasoning.posterior import Posterior
+from diagnose.reasoning.posterior import Posterior, explained
 from diagnose.reasoning.predictions import Predictions
 
 

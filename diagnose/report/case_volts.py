@@ -17,9 +17,8 @@ from diagnose.errors import DiagnoseError
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.expectations import SEVERITIES, Fault, Healthy, fault_in
 from diagnose.reasoning.words import value
-from diagnose.report.fault_volts import SHOWN_AT, levels
 from diagnose.report.markup import Html, joined, tag
-from diagnose.report.volts_svg import volts_svg
+from diagnose.report.volts_svg import SHOWN_AT, levels, volts_svg
 
 MINUS = ("battery-", "lug-")
 """Where the black probe stands in readings that belong into the picture: the two differ by one

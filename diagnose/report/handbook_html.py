@@ -10,14 +10,51 @@ from diagnose.catalogue.records import FailureMode
 from diagnose.design.drawing import healthy_volts
 from diagnose.design.drawing_svg import draw_svg
 from diagnose.reasoning.words import rig_line, spaced
-from diagnose.report.entry_html import tests_html
 from diagnose.report.lessons import Lesson, lessons_for
 from diagnose.report.markup import Html, anchor, joined, line, link, listed, table, tag
-from diagnose.report.mode_html import mode_html, stop_html
+from diagnose.report.mode_html import mode_html, stop_html, tests_html
 from diagnose.report.mode_page import mode_page
 from diagnose.report.page import page
-from diagnose.report.search import SCRIPT
 from diagnose.report.telling_apart import Apart
+
+SCRIPT = """
+'use strict';
+(function () {
+  var entries = Array.prototype.slice.call(document.querySelectorAll('.entry'));
+  var parts = Array.prototype.slice.call(document.querySelectorAll('.part'));
+  var texts = entries.map(function (one) { return one.textContent.toLowerCase(); });
+  var place = document.getElementById('search');
+  var label = document.createElement('label');
+  var box = document.createElement('input');
+  var count = document.createElement('span');
+  label.textContent = 'Search ';
+  box.type = 'search';
+  box.placeholder = 'such as: chatters fuse holder';
+  count.setAttribute('role', 'status');
+  label.appendChild(box);
+  place.appendChild(label);
+  place.appendChild(count);
+  function look() {
+    var words = box.value.toLowerCase().split(/\\s+/).filter(Boolean), found = 0;
+    entries.forEach(function (one, n) {
+      one.hidden = !words.every(function (word) { return texts[n].indexOf(word) >= 0; });
+      if (!one.hidden) { found += 1; }
+    });
+    parts.forEach(function (part) {
+      part.hidden = words.length > 0 && !part.querySelector('.entry:not([hidden])');
+    });
+    document.getElementById('contents').hidden = words.length > 0;
+    count.textContent = words.length ? ' ' + found + ' of ' + entries.length : '';
+  }
+  box.addEventListener('input', look);
+  window.addEventListener('hashchange', function () {
+    var aim = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (aim && aim.closest('[hidden]')) { box.value = ''; look(); aim.scrollIntoView(); }
+  });
+}());
+"""
+"""Hides every `.entry` that has not all the words typed, and every `.part` left without entries."""
+
 
 STYLE = """
 .entry { margin: 0 0 1.4rem; padding-top: .2rem; }

@@ -10,8 +10,8 @@ from diagnose.circuit.meter import Reading
 from diagnose.design.volt_plot import Level
 from diagnose.outcome import Proof, proof
 from diagnose.reasoning.words import band, spaced
-from diagnose.report.fault_volts import mode_levels
 from diagnose.report.telling_apart import Apart, Parting, Sign
+from diagnose.report.volts_svg import mode_levels
 
 READ = 6
 """Readings that are shown."""

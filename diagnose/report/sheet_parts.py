@@ -10,9 +10,8 @@ from diagnose.circuit.network import branches
 from diagnose.circuit.parameters import CONTROL_WIRES
 from diagnose.circuit.parts import Placed, control_of, feed_of, protection_of
 from diagnose.circuit.rig import GAL_PER_MIN, PSI, Rig
-from diagnose.design.called import called, named
 from diagnose.design.plan import Plan
-from diagnose.design.wording import INCH, brief, length
+from diagnose.design.wording import INCH, brief, called, length, named
 
 BATTERY = {"agm": "AGM", "gel": "gel", "flooded": "flooded", "lithium": "lithium"}
 """Kinds of batteries as they are printed."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from functools import cache
 
 from diagnose.bench import Shop
@@ -20,32 +20,21 @@ ASKED_FOR = 0.05
 """Share of wrong answers unless another is asked for."""
 
 
-HOME, OTHER_WORLD, BOTH = "home", "other", "both"
-WORLDS = (HOME, OTHER_WORLD, BOTH)
-"""By whose laws rigs fail: the reasoner's own circuit, those of other_world, or either in turn."""
-
-BESIDE = "other world"
-"""Name of the terms under which the cases are played a second time, in the other world."""
-
 NO_METER, HALF = "phone", "only voltmeter, lamp, bucket, spare-fuse"
 """What other persons can do, in the words of reasoning.means: somebody on the phone without a
 meter, and somebody at the rig who has some things and opens nothing."""
-
-CROWD = 2500
-"""Rigs of each failure mode; with more the verdicts change little, with fewer they are unsure."""
 
 
 @dataclass(frozen=True)
 class Terms:
     """How a case is played. policy: of policies.POLICIES; mismatch: 1 for rigs that differ from
-    their rig file as the study says, 0 for rigs exactly as described; world: HOME or OTHER_WORLD,
-    which has a mismatch of its own; able: what the person can do, "" for everything."""
+    their rig file as the study says, 0 for rigs exactly as described; able: what the person can
+    do, "" for everything."""
 
     name: str
     policy: str = "own"
     person: Person = field(default_factory=Person)
     mismatch: float = 1.0
-    world: str = HOME
     able: str = ""
 
 
@@ -54,11 +43,9 @@ class Plan:
     """cases: faults drawn as often as the book says they come; rigs: how many they are spread
     over; times: cases of each failure mode in turn, beside them; curve, compared: how many of the
     cases are played again under other terms, with other policies; held: faults of each kind left
-    out of the book; subsets: small problems solved exactly; pairs: cases of two faults at once;
-    crowd: rigs of each failure mode drawn for the verdict of one who knows how cases are drawn;
-    world: one of WORLDS; evenly: failure modes are drawn evenly, not as often as the book says
-    they come; able: what the person can do, as of Terms; others: how many of the cases are played
-    again by persons who can do less."""
+    out of the book; pairs: cases of two faults at once; evenly: failure modes are drawn evenly, not
+    as often as the book says they come; able: what the person can do, as of Terms; others: how many
+    of the cases are played again by persons who can do less."""
 
     seed: int
     wrong: float
@@ -68,27 +55,14 @@ class Plan:
     curve: int = 0
     compared: int = 0
     held: int = 0
-    subsets: int = 0
     pairs: int = 0
-    crowd: int = 0
-    world: str = HOME
     evenly: bool = False
     able: str = ""
     others: int = 0
 
     @property
     def main(self) -> Terms:
-        world = OTHER_WORLD if self.world == OTHER_WORLD else HOME
-        return Terms("own", person=Person(self.wrong), world=world, able=self.able)
-
-    @property
-    def beside(self) -> tuple[tuple[Terms, int], ...]:
-        """The same failure modes in the other world, if it is to stand beside."""
-        if self.world != BOTH:
-            return ()
-        person = Person(self.wrong)
-        terms = Terms(BESIDE, person=person, world=OTHER_WORLD, able=self.able)
-        return ((terms, self.cases),)
+        return Terms("own", person=Person(self.wrong), able=self.able)
 
     @property
     def again(self) -> tuple[tuple[Terms, int], ...]:
@@ -106,16 +80,17 @@ class Plan:
         return (
             *((t, self.curve) for t in curve),
             *((t, self.compared) for t in others),
-            *((t, self.others) for t in self._less_able()),
+            *((t, self.others) for t in self.less_able),
         )
 
-    def _less_able(self) -> Iterator[Terms]:
-        """The same by somebody without a meter and by somebody who can do half, in each world."""
-        for world in (HOME, OTHER_WORLD) if self.world == BOTH else (self.world,):
-            where = ", other world" if world == OTHER_WORLD else ""
-            for name, able in (("no meter, by phone", NO_METER), ("half of the things", HALF)):
-                person = Person(self.wrong)
-                yield Terms(f"{name}{where}", person=person, world=world, able=able)
+    @property
+    def less_able(self) -> tuple[Terms, ...]:
+        """The same by somebody without a meter, and by somebody who can do half."""
+        person = Person(self.wrong)
+        return (
+            Terms("no meter, by phone", person=person, able=NO_METER),
+            Terms("half of the things", person=person, able=HALF),
+        )
 
 
 def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
@@ -129,26 +104,14 @@ def full(cases: int, seed: int, wrong: float = ASKED_FOR) -> Plan:
         curve=cases // 5,
         compared=cases // 20,
         held=round(cases / 800),
-        subsets=max(cases // 20, min(cases, 10)),
         pairs=cases // 20,
-        crowd=min(CROWD, 50 * cases),
         others=cases // 5,
     )
 
 
 def quick(seed: int, wrong: float = ASKED_FOR) -> Plan:
     """About a minute on two cores: enough to see that nothing is broken, no more."""
-    return Plan(seed, wrong, cases=36, rigs=6, curve=6, compared=6, subsets=12)
-
-
-def in_world(plan: Plan, world: str, evenly: bool = False, able: str = "") -> Plan:
-    """The same plan for one world or for both, and for somebody who can do so much; what only the
-    home world can tell is left out of a study of the other."""
-    others = 0 if able else plan.others
-    plan = replace(plan, world=world, evenly=evenly, able=able, others=others)
-    if world != OTHER_WORLD:
-        return plan
-    return replace(plan, curve=0, compared=0, held=0, subsets=0, crowd=0)
+    return Plan(seed, wrong, cases=36, rigs=6, curve=6, compared=6)
 
 
 def dealt(can_have: Sequence[frozenset[str]], times: int) -> list[list[str]]:
@@ -180,7 +143,6 @@ class Task:
     cases: int
     in_turn: tuple[str, ...]
     held: tuple[str, ...]
-    subsets: int
     pairs: int
     again: tuple[tuple[Terms, int], ...]
 
@@ -205,9 +167,8 @@ def tasks(plan: Plan) -> list[Task]:
     """One task a rig."""
     can_have = [_can_have(plan, rig) for rig in range(plan.rigs)]
     in_turn, held = dealt(can_have, plan.times), dealt(can_have, plan.held)
-    others = (*plan.beside, *plan.again)
-    cases, subsets, pairs = (spread(n, plan.rigs) for n in (plan.cases, plan.subsets, plan.pairs))
-    again = [spread(count, plan.rigs) for _, count in others]
+    cases, pairs = (spread(n, plan.rigs) for n in (plan.cases, plan.pairs))
+    again = [spread(count, plan.rigs) for _, count in plan.again]
     return [
         Task(
             plan=plan,
@@ -215,9 +176,8 @@ def tasks(plan: Plan) -> list[Task]:
             cases=cases[rig],
             in_turn=tuple(in_turn[rig]),
             held=tuple(held[rig]),
-            subsets=subsets[rig],
             pairs=pairs[rig],
-            again=tuple((terms, n[rig]) for (terms, _), n in zip(others, again, strict=True)),
+            again=tuple((terms, n[rig]) for (terms, _), n in zip(plan.again, again, strict=True)),
         )
         for rig in range(plan.rigs)
     ]

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
+from diagnose.catalogue.records import Catalogue
 from diagnose.errors import DiagnoseError
 from diagnose.outcome import leading
-from diagnose.reasoning.available_tests import cost
+from diagnose.reasoning.available_tests import Test, cost
 from diagnose.reasoning.evidence import Evidence, check_answer
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.reasoning.information import entropy
 from diagnose.reasoning.next_test import ExpectedGain
 from diagnose.reasoning.pairs import weigh_pairs
 from diagnose.reasoning.posterior import Posterior, by_repair, posterior
-from diagnose.simulate.other_world.world import OtherTruth
 from diagnose.simulate.policies import Policy, make_safe
-from diagnose.simulate.truth import Person, Truth
+from diagnose.simulate.truth import Person
 from diagnose.study.scores import brier, isolation_utility
 from diagnose.walkthrough import Question, Walk
 
@@ -103,8 +104,22 @@ class Episode:
         return self.verdict.repair_rank == 1
 
 
-FaultyRig = Truth | OtherTruth
-"""A faulty rig and somebody beside it, of whichever world."""
+class FaultyRig(Protocol):
+    """A faulty rig and somebody beside it: simulate.truth.Truth, or one of other laws."""
+
+    @property
+    def modes(self) -> tuple[str, ...]: ...
+
+    @property
+    def how(self) -> str: ...
+
+    def complaint(
+        self, person: Person, book: Catalogue, facts: Mapping[str, str]
+    ) -> dict[str, str]: ...
+
+    def answer(
+        self, person: Person, test: Test, book: Catalogue, attempt: int = 0
+    ) -> str | None: ...
 
 
 class NoComplaint(DiagnoseError):

@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 
-from diagnose.study.plan import BESIDE, OTHER_WORLD
 from diagnose.study.run import AS_THEY_COME, Findings
 from diagnose.study.tally import SURE, Figures
 
@@ -19,29 +18,9 @@ AT_HOME = (
     "errors. The circuit laws are those the tool itself reasons with: what they leave out, this "
     "world cannot show. "
 )
-ELSEWHERE = (
-    "The rigs fail by the laws of the other world: battery, motor, water, relay, fuse and heat, "
-    "faults and people are written apart from what the tool reasons with. "
-)
-WORLDS_NOTE = (
-    "The other world has laws, faults and people of its own, written apart from those that the "
-    "tool reasons with; only how often each failure mode comes is the same.\n"
-)
 AGAIN_NOTE = (
     '"Above" is the share right of the same cases under the terms of the first line; the gap is '
     "the mean stated probability less the share right.\n"
-)
-KNOWN_NOTE = (
-    "The same answers were also weighed by one who knows how the cases were drawn: how rigs "
-    "differ, how far severities reach, how people talk and how often they slip. {plan.crowd} rigs "
-    "of each failure mode were drawn by the study's own laws, and each answer given its exact "
-    "chance. Where that verdict is wrong too, the answers did not hold what it takes; how the tool "
-    "weighs them is not the limit there.\n"
-)
-OPTIMUM_NOTE = (
-    "{n} subsets of 10 causes and 10 tests (6 where outcomes go by chance), solved by dynamic "
-    "programming. No policy can need less than {floor:.2f} min on average (Huffman bound); repairs "
-    "tried without any test would cost {in_vain:.0f} min.\n"
 )
 CALIBRATION_NOTE = (
     "Brier score of the verdict {brier:.4f} = reliability {reliability:.4f} - resolution "
@@ -72,12 +51,6 @@ stated probability less share right | {{gap:+.3f}}
 expected calibration error, 10 bins | {{error:.3f}}
 Brier score over failure modes (over repairs) | {{brier:.3f}} ({{repair_brier:.3f}})
 log loss over failure modes (over repairs), nat | {{log_loss:.3f}} ({{repair_log_loss:.3f}})"""
-WORLDS = f"""\
-right repair first | {{right}}
-right repair among the first three | {{top3}}
-stated probability less share right | {{gap:+.3f}}
-expected calibration error, 10 bins | {{error:.3f}}
-questions after the complaint, median (mean) | {QUESTIONS}"""
 LIMITS = f"""\
 verdicts stated at {SURE:.2f} or above that are right | {{sure}}
 their mean stated probability | {{sure_stated:.3f}}
@@ -89,17 +62,6 @@ the most that one more test would teach, mean | {{bits:.2f}} bit in {{minutes:.1
 tests left, mean | {{asked:.0f}}, {{all_minutes:.0f}} min in all
 right after every one of them | {{then_right}}
 mean stated probability then | {{then_stated:.3f}}"""
-KNOWN = """\
-right repair first, by one who knows | {right}
-right repair first, by the tool | {tool}
-right by both | {both}
-right repair among the first three, by one who knows | {top3}
-mean stated probability of one who knows | {stated:.3f}
-drawn rigs that a verdict rests on, in effect, median | {rigs:.0f}"""
-OPTIMUM = """\
-outcomes certain | {best:.2f} | {tool:.2f} | {dearer:+.1%}
-outcomes by chance, repairs in vain counted | {noisy_best:.2f} | {noisy_tool:.2f} | \
-{noisy_dearer:+.1%}"""
 UNKNOWN = f"""\
 not in the book is named first | {{leads}}
 not in the book at 0.2 or above | {{shown}}
@@ -113,16 +75,14 @@ stated probability, mean | {stated:.3f}
 not in the book is named first | {other_leads}"""
 
 
-def markdown(summary: Figures) -> str:
-    """The whole report."""
-    other = summary["other"]
+def markdown(summary: Figures, laws: str = AT_HOME) -> str:
+    """The whole report; laws: a word on those by which the rigs fail."""
     lines = [
-        *_terms(summary),
-        *(_worlds(summary["whole"], other["score"]) if other else ()),
+        *_terms(summary, laws),
         "## In short\n",
-        *_table(MEASURES, HEADLINE, [summary["whole"] | summary]),
+        *table(MEASURES, HEADLINE, [summary["whole"] | summary]),
         "## Stated probability against what was right\n",
-        *_table(
+        *table(
             "stated | cases | mean stated | right",
             "{low:.1f} to {high:.1f} | {n} | {stated:.3f} | {right:.3f}",
             map(asdict, summary["table"]),
@@ -132,18 +92,15 @@ def markdown(summary: Figures) -> str:
         *_limits(summary),
         *_beyond(summary),
         "## By kind of rig\n",
-        *_table(
+        *table(
             "rigs | right | top 3 | gap | questions",
             f"{{name}} | {{right}} | {{top3:.3f}} | {{gap:+.3f}} | {QUESTIONS}",
             [one | {"name": name} for name, one in summary["groups"].items()],
         ),
         *_weak(summary),
         "## By failure mode, worst first\n",
-        *_modes(summary["modes"]),
+        *modes_table(summary["modes"]),
     ]
-    if other:
-        title = "## By failure mode in the other world, worst first\n"
-        lines += [title, *_modes(other["modes"])]
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -152,20 +109,20 @@ def as_json(summary: Figures, found: Findings) -> str:
     cases = [
         asdict(case) | {"right": case.played.right}
         for case in found.cases
-        if case.drawn != AS_THEY_COME or case.terms in (summary["plan"].main.name, BESIDE)
+        if case.drawn != AS_THEY_COME or case.terms == summary["plan"].main.name
     ]
     whole = {"summary": summary, "cases": cases, "held_out": found.held}
     return json.dumps(whole, ensure_ascii=False, default=asdict) + "\n"
 
 
-def _table(head: str, row: str, of: Iterable[Figures]) -> list[str]:
+def table(head: str, row: str, of: Iterable[Figures]) -> list[str]:
     """A row, or some, for each of these figures."""
     rows = [line for one in of for line in row.format_map(one).splitlines()]
     lines = [head, " | ".join(["---"] * (head.count("|") + 1)), *rows]
     return [f"| {line} |" for line in lines] + [""]
 
 
-def _terms(summary: Figures) -> Iterator[str]:
+def _terms(summary: Figures, laws: str) -> Iterator[str]:
     """What was played, and by which laws."""
     plan = summary["plan"]
     often = "evenly" if plan.evenly else "as often as the book says"
@@ -173,20 +130,10 @@ def _terms(summary: Figures) -> Iterator[str]:
     yield (
         f"Invented faults: {plan.cases}, on {plan.rigs} invented rigs, seed {plan.seed}; "
         f"{plan.wrong:.0%} of answers plainly wrong. "
-        f"{ELSEWHERE if plan.world == OTHER_WORLD else AT_HOME}"
+        f"{laws}"
         f"Failure modes come {often}; only faults that somebody would complain of are played. "
         "Brackets hold 95 % Wilson intervals.\n"
     )
-
-
-def _worlds(home: Figures, other: Figures) -> list[str]:
-    """The same failure modes by either world's laws, side by side."""
-    there = (line.partition(" | ")[2] for line in WORLDS.splitlines())
-    both = "\n".join(
-        f"{line.format_map(home)} | {cell.format_map(other)}"
-        for line, cell in zip(WORLDS.splitlines(), there, strict=True)
-    )
-    return ["## In both worlds\n", *_table("measure | home | other world", both, [{}]), WORLDS_NOTE]
 
 
 def _again(summary: Figures) -> list[str]:
@@ -194,7 +141,7 @@ def _again(summary: Figures) -> list[str]:
     terms = (first | summary["again"]).items()
     return [
         "## Other people, other rigs, other ways of asking\n",
-        *_table(
+        *table(
             "terms | right | above | top 3 | stated | gap | questions | minutes",
             "{name} | {right} | {above:.3f} | {top3:.3f} | {stated:.3f} | {gap:+.3f} | "
             f"{QUESTIONS} | {{minutes:.1f}}",
@@ -205,47 +152,38 @@ def _again(summary: Figures) -> list[str]:
 
 
 def _limits(summary: Figures) -> list[str]:
-    found, known = summary["limits"], summary["known"]
+    found = summary["limits"]
     under = {"as stated above": found} | {n: one["limits"] for n, one in summary["again"].items()}
     short = "{name} | {short} | {short_right:.3f} | {then_right:.3f}"
-    lines = [
+    return [
         "## What limits it\n",
-        *_table(MEASURES, LIMITS, [found]),
+        *table(MEASURES, LIMITS, [found]),
         "Why they ended:\n",
         *(f"- {reason}: {count}" for reason, count in found["reasons"]),
         "\nThe same under other terms:\n",
-        *_table(
+        *table(
             "terms | ended below | right | right after every test left",
             short,
             [one | {"name": name} for name, one in under.items()],
         ),
     ]
-    if known:  # what the answers held, whoever weighs them
-        figures = known | {"tool": summary["whole"]["right"]}
-        note = KNOWN_NOTE.format_map(summary)
-        lines += [note, *_table("from the same answers | figure", KNOWN, [figures])]
-    return lines
 
 
 def _beyond(summary: Figures) -> list[str]:
-    """What was played beside the walks: parts of rigs, faults out of the book, two at once."""
-    lines = []
-    if (found := summary["optimum"]) is not None:
-        head = "expected minutes | optimum | tool | dearer"
-        lines += ["## Against the exact optimum\n", OPTIMUM_NOTE.format_map(found)]
-        lines += _table(head, OPTIMUM, [found])
+    """What was played beside the walks: faults out of the book, two at once."""
+    lines: list[str] = []
     for key, title, rows in (
         ("unknown", "Faults taken out of the book", UNKNOWN),
         ("two", "Two faults at once", TWO),
     ):
         if (found := summary[key]) is not None:
-            lines += [f"## {title} ({found['n']} cases)\n", *_table(MEASURES, rows, [found])]
+            lines += [f"## {title} ({found['n']} cases)\n", *table(MEASURES, rows, [found])]
     return lines
 
 
-def _modes(modes: Iterable[Figures]) -> list[str]:
+def modes_table(modes: Iterable[Figures]) -> list[str]:
     """One row a failure mode."""
-    return _table(
+    return table(
         "failure mode | right repair | right mode | stated | questions | taken for",
         "{mode} | {right} | {same_mode:.2f} | {stated:.2f} | {questions:g} | {taken}",
         [row | {"taken": _taken(row)} for row in modes],

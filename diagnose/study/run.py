@@ -16,22 +16,22 @@ from diagnose.bench import Bench, Shop
 from diagnose.errors import DiagnoseError
 from diagnose.reasoning.hypotheses import OTHER
 from diagnose.simulate.draw import faulty
-from diagnose.simulate.other_world import world
 from diagnose.simulate.policies import POLICIES, own
 from diagnose.simulate.rigs import invented_rig
 from diagnose.simulate.truth import Person, pick
-from diagnose.study.bayes import IdealObserver, IdealVerdict, sample
-from diagnose.study.optimum import Regret, regret
-from diagnose.study.plan import OTHER_WORLD, Plan, Task, Terms, shop, tasks
+from diagnose.study.plan import Plan, Task, Terms, shop, tasks
 from diagnose.study.play import Episode, FaultyRig, NoComplaint, play
 from diagnose.walkthrough import Walk
 
 Progress = Callable[[int, int], None]
 """Told how many cases of how many are done."""
 
+Work = Callable[[Task], "Findings"]
+"""Everything that is played on one rig."""
+
 AS_THEY_COME, IN_TURN, PAIRS = "as they come", "each in turn", "two at once"
 _STREAM = {AS_THEY_COME: 0, IN_TURN: 1, PAIRS: 2}
-HELD, SUBSETS, KNOWING = 3, 4, 5
+HELD = 3
 
 TRIES, HELD_TRIES = 60, 100
 """Severities drawn until the fault is bad enough for somebody to complain."""
@@ -77,13 +77,10 @@ class HoldOut:
 
 @dataclass
 class Findings:
-    """All that a study has found. informed: verdicts of one who knows how cases are drawn, on the
-    cases as they come; unnoticed: failure modes that nobody ever complained of."""
+    """All that a study has found. unnoticed: failure modes that nobody ever complained of."""
 
     cases: list[Case] = field(default_factory=list)
-    informed: list[IdealVerdict] = field(default_factory=list)
     held: list[HoldOut] = field(default_factory=list)
-    regrets: list[Regret] = field(default_factory=list)
     unnoticed: list[str] = field(default_factory=list)
 
     def add(self, other: Findings) -> None:
@@ -92,7 +89,7 @@ class Findings:
 
 
 @dataclass
-class _Rig:
+class RigStudy:
     """A bench at work on its task."""
 
     task: Task
@@ -102,23 +99,20 @@ class _Rig:
     def run(self) -> Findings:
         plan, task = self.task.plan, self.task
         for number in range(task.cases):
-            self._case(AS_THEY_COME, number, (self._drawn(number),), plan.main)
-        self._inform()
+            self.case(AS_THEY_COME, number, (self._drawn(number),), plan.main)
         for terms, count in task.again:
             for number in range(count):
-                self._case(AS_THEY_COME, number, (self._drawn(number),), terms)
+                self.case(AS_THEY_COME, number, (self._drawn(number),), terms)
         for number, mode in enumerate(task.in_turn):
-            self._case(IN_TURN, number, (mode,), plan.main)
+            self.case(IN_TURN, number, (mode,), plan.main)
         for number in range(task.pairs):
-            self._case(PAIRS, number, self._two(number), plan.main)
+            self.case(PAIRS, number, self._two(number), plan.main)
         for number, mode in enumerate(task.held):
-            if held := hold_out(self.bench, mode, (*self._seed(HELD), number), plan.main.person):
+            if held := hold_out(self.bench, mode, (*self.seed(HELD), number), plan.main.person):
                 self.found.held.append(held)
-        for number in range(task.subsets):
-            self.found.regrets.append(regret(self.bench, (*self._seed(SUBSETS), number)))
         return self.found
 
-    def _seed(self, stream: int) -> tuple[int, ...]:
+    def seed(self, stream: int) -> tuple[int, ...]:
         return (self.task.plan.seed, self.task.rig, stream)
 
     def _one(self, random: np.random.Generator) -> str:
@@ -130,25 +124,22 @@ class _Rig:
         return h.modes[pick(random, weights)]
 
     def _drawn(self, number: int) -> str:
-        return self._one(np.random.default_rng((*self._seed(_STREAM[AS_THEY_COME]), number)))
+        return self._one(np.random.default_rng((*self.seed(_STREAM[AS_THEY_COME]), number)))
 
     def _two(self, number: int) -> tuple[str, ...]:
         """Two failure modes with different repairs, neither of them a result of the other."""
         book = self.bench.shop.catalogue.failure_modes
-        random = np.random.default_rng((*self._seed(_STREAM[PAIRS]), number))
+        random = np.random.default_rng((*self.seed(_STREAM[PAIRS]), number))
         while True:
             a, b = (book[self._one(random)] for _ in range(2))
             chained = a.id in b.result_of or b.id in a.result_of
             if a.repair != b.repair and not chained:
                 return a.id, b.id
 
-    def _case(self, drawn: str, number: int, modes: tuple[str, ...], terms: Terms) -> None:
-        if terms.world == OTHER_WORLD and not world.makes(modes):
-            self.found.unnoticed.append(f"{' and '.join(modes)} (not made in the other world)")
-            return
+    def case(self, drawn: str, number: int, modes: tuple[str, ...], terms: Terms) -> None:
         for attempt in range(TRIES):
-            seed = (*self._seed(_STREAM[drawn]), number, attempt)
-            rig = self._faulty(modes, seed, terms)
+            seed = (*self.seed(_STREAM[drawn]), number, attempt)
+            rig = self.faulty(modes, seed, terms)
             try:
                 walk = Walk(self.bench, able=terms.able)
                 played = play(walk, rig, terms.person, POLICIES[terms.policy])
@@ -158,20 +149,10 @@ class _Rig:
             return
         self.found.unnoticed.append(" and ".join(modes))
 
-    def _faulty(self, modes: tuple[str, ...], seed: tuple[int, ...], terms: Terms) -> FaultyRig:
-        """A rig with these failure modes, of the world that the terms name."""
-        if terms.world == OTHER_WORLD:
-            return world.draw(self.bench.rig, modes, seed)
+    def faulty(self, modes: tuple[str, ...], seed: tuple[int, ...], terms: Terms) -> FaultyRig:
+        """A rig with these failure modes."""
         book = self.bench.shop.catalogue.failure_modes
         return faulty(self.bench.model, [book[mode] for mode in modes], seed, terms.mismatch)
-
-    def _inform(self) -> None:
-        """The same answers, weighed by one who knows how the cases so far were drawn."""
-        plan = self.task.plan
-        if plan.crowd:
-            random = np.random.default_rng(self._seed(KNOWING))
-            who = IdealObserver(sample(self.bench, plan.crowd, random), plan.main.person.wrong)
-            self.found.informed += [who.weigh(case.played) for case in self.found.cases]
 
 
 def without(shop: Shop, mode: str) -> Shop:
@@ -199,7 +180,12 @@ def hold_out(bench: Bench, mode: str, seed: tuple[int, ...], person: Person) -> 
 
 def work(task: Task) -> Findings:
     """Everything that is played on one rig."""
-    return _Rig(task, Bench.for_rig(invented_rig(task.plan.seed, task.rig), shop())).run()
+    return RigStudy(task, bench_of(task)).run()
+
+
+def bench_of(task: Task) -> Bench:
+    """The bench of the rig that a task is about."""
+    return Bench.for_rig(invented_rig(task.plan.seed, task.rig), shop())
 
 
 def _leave_interrupts_to_the_parent() -> None:
@@ -212,24 +198,30 @@ def cores() -> int:
     return len(affinity(0)) if affinity else os.cpu_count() or 1
 
 
-def study(plan: Plan, progress: Progress | None = None, workers: int | None = None) -> Findings:
-    """Play the plan; workers: processes, all cores unless given; 1 plays in this one."""
+def study(
+    plan: Plan,
+    progress: Progress | None = None,
+    workers: int | None = None,
+    work: Work = work,
+) -> Findings:
+    """Play the plan; workers: processes, all cores unless given; 1 plays in this one; work: what
+    is done on each rig."""
     todo = tasks(plan)
     workers = min(workers or cores(), len(todo))
     parts: dict[int, Findings] = {}
     done, total = 0, sum(task.size for task in todo)
-    for task, part in _played(todo, workers):
+    for task, part in _played(todo, workers, work):
         parts[task.rig] = part
         done += task.size
         if progress:
             progress(done, total)
-    whole = Findings()
-    for rig in sorted(parts):
-        whole.add(parts[rig])
+    whole, *others = (parts[rig] for rig in sorted(parts))
+    for other in others:
+        whole.add(other)
     return whole
 
 
-def _played(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
+def _played(todo: Sequence[Task], workers: int, work: Work) -> Iterator[tuple[Task, Findings]]:
     """Each task with its findings, as they come in. Raises LostWorkers."""
     if workers == 1:
         yield from ((task, work(task)) for task in todo)
@@ -237,7 +229,7 @@ def _played(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings
     left = {task.rig: task for task in todo}
     for _ in range(POOLS):
         try:
-            for task, found in _pooled(list(left.values()), workers):
+            for task, found in _pooled(list(left.values()), workers, work):
                 del left[task.rig]
                 yield task, found
             return
@@ -246,7 +238,7 @@ def _played(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings
     raise LostWorkers("Processes of the study were ended from outside; start it again.")
 
 
-def _pooled(todo: Sequence[Task], workers: int) -> Iterator[tuple[Task, Findings]]:
+def _pooled(todo: Sequence[Task], workers: int, work: Work) -> Iterator[tuple[Task, Findings]]:
     for name in ONE_THREAD:  # each process has a core of its own
         os.environ.setdefault(name, "1")
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_interrupts_to_the_parent)

@@ -8,9 +8,7 @@ from statistics import fmean, median
 from typing import Any
 
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.study.bayes import IdealVerdict
-from diagnose.study.optimum import Regret
-from diagnose.study.plan import BESIDE, Plan
+from diagnose.study.plan import Plan
 from diagnose.study.play import Episode, Shortfall
 from diagnose.study.run import AS_THEY_COME, IN_TURN, PAIRS, Findings, HoldOut
 from diagnose.study.scores import (
@@ -132,10 +130,10 @@ def by_mode(mode: str, cases: Sequence[Episode]) -> Figures:
 
 def summary(plan: Plan, found: Findings) -> Figures:
     """All figures of a study. groups: by rig fact; modes: worst first; even: mean over failure
-    modes of the share that is right; again: other terms on the same cases, by name; other: what
-    stands beside; None for what was not played."""
-    drawn = _played(found, AS_THEY_COME, plan.main.name)
-    modes = _modes([*drawn, *_played(found, IN_TURN, plan.main.name)])
+    modes of the share that is right; again: other terms on the same cases, by name; None for what
+    was not played."""
+    drawn = played(found, AS_THEY_COME, plan.main.name)
+    modes = modes_of([*drawn, *played(found, IN_TURN, plan.main.name)])
     stated, right = [c.verdict.stated for c in drawn], [c.right for c in drawn]
     return {
         "plan": plan,
@@ -147,21 +145,18 @@ def summary(plan: Plan, found: Findings) -> Figures:
         "groups": _groups(drawn),
         "modes": modes,
         "limits": limits(drawn),
-        "known": _known(found.informed) if found.informed else None,
         "again": _again(plan, found),
         "unknown": _unknown(found.held) if found.held else None,
-        "optimum": _optimum(found.regrets) if found.regrets else None,
-        "two": _two(pairs) if (pairs := _played(found, PAIRS, plan.main.name)) else None,
-        "other": _other(there) if (there := _played(found, AS_THEY_COME, BESIDE)) else None,
+        "two": _two(pairs) if (pairs := played(found, PAIRS, plan.main.name)) else None,
         "unnoticed": sorted(set(found.unnoticed)),
     }
 
 
-def _played(found: Findings, drawn: str, terms: str) -> list[Episode]:
+def played(found: Findings, drawn: str, terms: str) -> list[Episode]:
     return [case.played for case in found.cases if (case.drawn, case.terms) == (drawn, terms)]
 
 
-def _modes(cases: Sequence[Episode]) -> list[Figures]:
+def modes_of(cases: Sequence[Episode]) -> list[Figures]:
     names = sorted({case.modes[0] for case in cases})
     rows = [by_mode(name, [c for c in cases if c.modes == (name,)]) for name in names]
     return sorted(rows, key=lambda row: (row["right"].value, row["mode"]))
@@ -194,48 +189,10 @@ def _again(plan: Plan, found: Findings) -> Figures:
     return scores
 
 
-def _other(cases: Sequence[Episode]) -> Figures:
-    """As many cases of the same failure modes in the other world."""
-    modes = _modes(cases)
-    even = fmean(row["right"].value for row in modes)
-    return {"score": score(cases), "even": even, "modes": modes}
-
-
-def _known(informed: Sequence[IdealVerdict]) -> Figures:
-    """Verdicts of one who knows how the cases were drawn, from the same answers. both: cases that
-    the tool has right as well; rigs: that a verdict rests on, in effect, median."""
-    return {
-        "right": share_of(one.right for one in informed),
-        "top3": share_of(one.place <= 3 for one in informed),
-        "both": share_of(one.right and one.tool for one in informed),
-        "stated": fmean(one.stated for one in informed),
-        "rigs": median(one.rigs for one in informed),
-    }
-
-
 def _unknown(held: Sequence[HoldOut]) -> Figures:
     """Faults that were taken out of the book."""
     names = ("leads", "shown", "mended", "sure")
     return {"n": len(held)} | {name: share_of(getattr(h, name) for h in held) for name in names}
-
-
-def _optimum(regrets: Sequence[Regret]) -> Figures:
-    """Mean minutes over the subsets, and how much dearer the tool's way is than the best."""
-
-    def mean(name: str) -> float:
-        return fmean(getattr(one, name) for one in regrets)
-
-    return {
-        "n": len(regrets),
-        "best": mean("best"),
-        "tool": mean("tool"),
-        "floor": mean("floor"),
-        "dearer": mean("tool") / mean("best") - 1,
-        "noisy_best": mean("noisy_best"),
-        "noisy_tool": mean("noisy_tool"),
-        "noisy_dearer": mean("noisy_tool") / mean("noisy_best") - 1,
-        "in_vain": mean("in_vain"),
-    }
 
 
 def _two(cases: Sequence[Episode]) -> Figures:

@@ -204,9 +204,6 @@ def study(
     quick: Annotated[bool, flag("--quick", "A minute's worth only.")] = False,
     seed: Annotated[int, option("--seed", "N", "The same again.")] = 1,
     wrong: Annotated[float, option("--wrong", "SHARE", "Share of answers that are wrong.")] = 0.05,
-    world: Annotated[
-        str, option("--world", "NAME", "By whose laws: home, other or both.")
-    ] = "both",
     evenly: Annotated[bool, flag("--evenly", "Every failure mode as often as the others.")] = False,
     out: Annotated[Path | None, option("--out", "FOLDER", "For report.md and report.json.")] = None,
     force: Force = False,

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.design.ampacity import allowed, smallest_for, warmth_factor
-from diagnose.design.fuse_window import opening_window
+from diagnose.design.checks_fuse import opening_window
 from diagnose.design.recommend import recommend
 from diagnose.design.site import insulation_classes, site
 from diagnose.design.sizing import (

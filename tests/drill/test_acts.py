@@ -8,10 +8,9 @@ import pytest
 
 from diagnose.bench import Bench
 from diagnose.drill.acts import Change, Do, MakeSafe, Stop, act_of
-from diagnose.drill.naming import NotAnAct
 from diagnose.drill.offers import candidates, offers, short_form
 from diagnose.drill.session import Session
-from diagnose.drill.words import shipped_words, words_on
+from diagnose.drill.words import NotAnAct, shipped_words, words_on
 from diagnose.errors import UnknownName
 from diagnose.reasoning.evidence import NotOnThisRig, Seen
 from tests.once import RIGS

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from diagnose.bench import Bench
-from diagnose.drill.expert import at_random, played
+from diagnose.drill.path import at_random, played
 from diagnose.walkthrough import Walk
 
 

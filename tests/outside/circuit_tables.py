@@ -19,7 +19,7 @@ from diagnose.circuit.motor import Running, load, run, stall_current
 from diagnose.circuit.parameters import Array, Batch
 from diagnose.circuit.ratings import usual_fuse
 from diagnose.circuit.rig import bundled_rigs, open_rig
-from diagnose.design.fuse_window import opening_window
+from diagnose.design.checks_fuse import opening_window
 from diagnose.units import read_gauge
 from tests.outside.cells import Cell, table
 from tests.outside.design_tables import EXAMPLE, FIGURES, FOOT

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from diagnose.reasoning.information import entropy
-from diagnose.study.optimum import Problem, bound, huffman, most_bits_per_cost
 from diagnose.study.scores import (
     brier,
     brier_parts,
@@ -20,6 +19,7 @@ from diagnose.study.scores import (
     share,
 )
 from tests.outside.cells import Cell, table
+from tests.study.optimum import Problem, bound, huffman, most_bits_per_cost
 from tests.study.problems import in_order, most_bits, plain
 
 SCORES = table("scores.yaml")

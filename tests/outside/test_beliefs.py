@@ -7,8 +7,7 @@ import pytest
 
 from diagnose.reasoning.evidence import Measured
 from diagnose.reasoning.hypotheses import OTHER
-from diagnose.reasoning.likelihood import explained
-from diagnose.reasoning.posterior import normalised, posterior
+from diagnose.reasoning.posterior import explained, normalised, posterior
 from tests.outside.belief_tables import (
     ORACLES,
     READING,

@@ -9,10 +9,10 @@ from diagnose.bench import Bench
 from diagnose.circuit.meter import LARGEST_OHMS, Reading
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.evidence import Measured, Seen
-from diagnose.reasoning.likelihood import explained
 from diagnose.reasoning.misreadings import guess_density, range_width
 from diagnose.reasoning.neighbours import Row, row_of, steps_between
 from diagnose.reasoning.outcome_table import bin_chances, bin_edges
+from diagnose.reasoning.posterior import explained
 from diagnose.reasoning.predictions import (
     LEAD_OHMS,
     Band,

@@ -10,8 +10,7 @@ from diagnose.circuit.reading_words import reading_of
 from diagnose.errors import BadQuantity
 from diagnose.reasoning.error_models import STUDENT
 from diagnose.reasoning.evidence import Measured, check_reading, gap, parse_stated
-from diagnose.reasoning.likelihood import explained
-from diagnose.reasoning.posterior import posterior
+from diagnose.reasoning.posterior import explained, posterior
 from diagnose.reasoning.predictions import Band, density
 from diagnose.walkthrough import Walk
 

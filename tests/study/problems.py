@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from diagnose.study.optimum import Choice, Left, Problem, information
+from tests.study.optimum import Choice, Left, Problem, information
 
 
 def plain(

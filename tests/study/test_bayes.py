@@ -11,9 +11,9 @@ from diagnose.circuit.trial_signs import SIGNS
 from diagnose.simulate.draw import faulty
 from diagnose.simulate.policies import own
 from diagnose.simulate.truth import Person
-from diagnose.study.bayes import IdealObserver, Sample, sample
 from diagnose.study.play import play
 from diagnose.walkthrough import Walk
+from tests.study.bayes import IdealObserver, Sample, sample
 
 WRONG = 0.05
 

@@ -39,8 +39,3 @@ def test_a_study_of_one_case_writes_its_report(tmp_path, capsys):
     assert "Invented faults: 1, on 1 invented rigs, seed 5;" in shown.out
     whole = json.loads((tmp_path / "out" / "report.json").read_text())
     assert whole["summary"]["plan"] == whole["summary"]["plan"] | {"cases": 1, "seed": 5}
-
-
-def test_a_world_that_is_not_there_is_refused_at_once():
-    with pytest.raises(BadQuantity, match="--world: mars: name one of home, other, both"):
-        study(cases=10, world="mars")

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from diagnose.study.optimum import NoisyProblem
+from tests.study.optimum import NoisyProblem
 from tests.study.problems import plain as plain_problem
 
 NEVER = (1.1, 0.0)

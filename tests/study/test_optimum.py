@@ -9,7 +9,7 @@ import itertools
 import numpy as np
 import pytest
 
-from diagnose.study.optimum import Problem, most_bits_per_cost
+from tests.study.optimum import Problem, most_bits_per_cost
 from tests.study.problems import plain
 
 SKEWED = [0.05, 0.05, 0.8, 0.05, 0.05]

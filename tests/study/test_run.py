@@ -8,13 +8,14 @@ import pytest
 
 from diagnose.simulate.truth import Person
 from diagnose.study import run
-from diagnose.study.plan import Task, Terms, full
-from diagnose.study.report import as_json, markdown
+from diagnose.study.plan import Task, Terms
+from diagnose.study.report import as_json
 from diagnose.study.run import AS_THEY_COME, Findings, LostWorkers, study
-from diagnose.study.tally import summary
+from tests.study.research import Research, summary, work
+from tests.study.research_report import markdown
 
 
-class Tiny(type(full(1, 1))):
+class Tiny(Research):
     """A plan with one other way of asking."""
 
     @property
@@ -40,7 +41,7 @@ PLAN = Tiny(
 @pytest.fixture(scope="module")
 def alone():
     told = []
-    return study(PLAN, lambda done, total: told.append((done, total)), workers=1), told
+    return study(PLAN, lambda done, total: told.append((done, total)), workers=1, work=work), told
 
 
 def test_everything_planned_is_played(alone):
@@ -56,7 +57,7 @@ def test_everything_planned_is_played(alone):
 def test_two_processes_find_the_same_as_one(alone):
     found, _ = alone
 
-    assert study(PLAN, workers=2) == found
+    assert study(PLAN, workers=2, work=work) == found
 
 
 def test_other_terms_are_played_on_the_same_cases(alone):
@@ -101,13 +102,13 @@ def test_a_report_without_subsets_or_pairs_leaves_them_out(alone):
 
 
 def tasks_of(count):
-    return [Task(PLAN, rig, 1, (), (), 0, 0, ()) for rig in range(count)]
+    return [Task(PLAN, rig, 1, (), (), 0, ()) for rig in range(count)]
 
 
 def test_cases_of_processes_that_were_ended_are_played_again(monkeypatch):
     started = []
 
-    def pooled(todo, workers):
+    def pooled(todo, workers, work):
         started.append([task.rig for task in todo])
         for task in todo:
             if task.rig == 1 and len(started) == 1:
@@ -115,16 +116,16 @@ def test_cases_of_processes_that_were_ended_are_played_again(monkeypatch):
             yield task, Findings()
 
     monkeypatch.setattr(run, "_pooled", pooled)
-    played = [task.rig for task, _ in run._played(tasks_of(3), 2)]
+    played = [task.rig for task, _ in run._played(tasks_of(3), 2, work)]
 
     assert started == [[0, 1, 2], [1, 2]]
     assert played == [0, 1, 2]
 
 
 def test_processes_that_are_ended_again_and_again_are_complained_of(monkeypatch):
-    def pooled(todo, workers):
+    def pooled(todo, workers, work):
         raise BrokenProcessPool
 
     monkeypatch.setattr(run, "_pooled", pooled)
     with pytest.raises(LostWorkers, match="ended from outside"):
-        list(run._played(tasks_of(2), 2))
+        list(run._played(tasks_of(2), 2, work))

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.study.optimum import NoisyProblem
+from tests.study.optimum import NoisyProblem
 
 # The oil wildcatter: Raiffa 1968, Decision Analysis, as used in texts on decision networks; inputs
 # and the published 20 and 22.5 from memory, the rest recomputed. Thousands of dollars; dry, wet and

@@ -56,6 +56,7 @@ TOOLS: dict[str, tuple[str | Suite, str]] = {
     "switches": ("tests.tools.switches", "how often control passes from module to module"),
     "mutation": ("tests.tools.mutation", "share of small slips in a room that tests notice"),
     "coverage": ("tests.tools.coverage", "lines that the tests run, by room"),
+    "study": ("tests.study", "how good the ranking is, in two worlds, and how good it could be"),
     "study_record": ("tests.tools.study_record", "what a rig's own readings are worth"),
     "vocabulary": ("tests.tools.vocabulary", "enter new ids in knowledge/vocabulary.yaml"),
     "readme": ("tests.tools.readme", "write anew what README shows"),

@@ -12,7 +12,7 @@ from diagnose.circuit.model import Model
 from diagnose.circuit.rig import Rig, rig_called
 from diagnose.design.facts import rig_facts
 from diagnose.drill.choosing import again, drawn, given
-from diagnose.drill.expert import played
+from diagnose.drill.path import played
 from diagnose.drill.progress import progress, weak
 from diagnose.drill.record import Trainee
 from diagnose.drill.scenario import NothingToDrill, Scenario

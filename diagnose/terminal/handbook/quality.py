@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 from diagnose.audit.limits import CODES, bundled, limits
@@ -18,7 +19,7 @@ from diagnose.catalogue.rule_proofs import shipped_proofs
 from diagnose.catalogue.vocabulary import shipped_vocabulary
 from diagnose.errors import BadQuantity, Place
 from diagnose.reasoning.rules.proofs import proof_issues
-from diagnose.study.plan import WORLDS, Plan, full, in_world
+from diagnose.study.plan import Plan, full
 from diagnose.study.plan import quick as quick_plan
 from diagnose.study.report import as_json as report_json
 from diagnose.study.report import markdown
@@ -91,7 +92,6 @@ def study(
     quick: bool = False,
     seed: int = 1,
     wrong: float = 0.05,
-    world: str = "both",
     evenly: bool = False,
     out: Path | None = None,
     force: bool = False,
@@ -105,10 +105,7 @@ def study(
     Raises BadQuantity for numbers out of range, UnknownName for what no person has, DiagnoseError
     when `out` cannot be written.
     """
-    able = options.able(at, having)
-    if world not in WORLDS:
-        raise BadQuantity(f"{world}: name one of {', '.join(WORLDS)}", Place("--world"))
-    plan = in_world(_plan(cases, quick, seed, wrong), world, evenly, able)
+    plan = asked_for(cases, quick, seed, wrong, evenly, options.able(at, having))
     if out is not None:
         with plain_trouble(out):
             out.mkdir(parents=True, exist_ok=True)
@@ -124,7 +121,10 @@ def study(
     print(report_json(result, found) if as_json else markdown(result), end="")
 
 
-def _plan(cases: int, short: bool, seed: int, wrong: float) -> Plan:
+def asked_for(
+    cases: int, short: bool, seed: int, wrong: float, evenly: bool = False, able: str = ""
+) -> Plan:
+    """The plan that these options describe. Raises BadQuantity for numbers out of range."""
     if not 1 <= cases <= MOST_CASES:
         raise BadQuantity(f"{cases} cases: give a number from 1 to {MOST_CASES}", Place("--cases"))
     if not 0 <= wrong <= MOST_WRONG:
@@ -134,4 +134,5 @@ def _plan(cases: int, short: bool, seed: int, wrong: float) -> Plan:
         )
     if seed < 0:
         raise BadQuantity(f"{seed}: give a whole number that is not negative", Place("--seed"))
-    return quick_plan(seed, wrong) if short else full(cases, seed, wrong)
+    plan = quick_plan(seed, wrong) if short else full(cases, seed, wrong)
+    return replace(plan, evenly=evenly, able=able, others=0 if able else plan.others)

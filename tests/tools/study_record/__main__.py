@@ -19,10 +19,10 @@ from statistics import fmean
 
 from rich.progress import track
 
-from diagnose.study.plan import HOME, OTHER_WORLD
 from diagnose.study.play import Episode
 from diagnose.study.run import ONE_THREAD, cores
 from diagnose.study.scores import log_loss, share
+from tests.study.research import HOME, OTHER_WORLD
 from tests.tools.study_record.off_band import STATES, Off, off_band
 from tests.tools.study_record.played import Twice, on_one_rig, tasks
 

@@ -18,14 +18,15 @@ from diagnose.reasoning.commissioning import CommissioningRecord
 from diagnose.reasoning.evidence import Measured, check_reading
 from diagnose.reasoning.reading_selection import select_readings
 from diagnose.simulate.draw import AIR, CHARGE, faulty
-from diagnose.simulate.other_world import world as other_world
-from diagnose.simulate.other_world.site import HOLDS, Site
 from diagnose.simulate.policies import POLICIES
 from diagnose.simulate.rigs import invented_rig
 from diagnose.simulate.truth import OwnScene, Person, Truth, pick
-from diagnose.study.plan import HOME, OTHER_WORLD, spread
+from diagnose.study.plan import spread
 from diagnose.study.play import Episode, FaultyRig, NoComplaint, play
 from diagnose.walkthrough import Walk
+from tests.study.other_world import world as other_world
+from tests.study.other_world.site import HOLDS, Site
+from tests.study.research import HOME, OTHER_WORLD
 
 NEW = date(2026, 5, 3)
 """The day on which every rig here was new."""

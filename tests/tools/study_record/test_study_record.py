@@ -10,7 +10,7 @@ from diagnose.bench import Bench
 from diagnose.circuit.reading_words import reading_of
 from diagnose.reasoning.reading_selection import select_readings
 from diagnose.simulate.truth import Truth
-from diagnose.study.plan import HOME, OTHER_WORLD
+from tests.study.research import HOME, OTHER_WORLD
 from tests.tools.study_record.__main__ import bands, by_chance
 from tests.tools.study_record.off_band import STATES, off_band
 from tests.tools.study_record.played import NEW, drawn, recorded, when_new

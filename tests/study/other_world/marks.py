@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from diagnose.simulate.other_world.parts import Shares
-from diagnose.simulate.other_world.signs import above, calling
-from diagnose.simulate.other_world.site import BROWNS, Site
+from tests.study.other_world.parts import Shares
+from tests.study.other_world.signs import above, calling
+from tests.study.other_world.site import BROWNS, Site
 
 Mark = Callable[[Site, bool], Shares | None]
 """Chances of what is found, whether the loose path is parted; None where physics leaves nothing."""

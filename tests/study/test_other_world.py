@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-import diagnose.simulate.other_world as package
+import tests.study.other_world as package
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.records import holds
 from diagnose.catalogue.vocabulary import shipped_vocabulary
@@ -16,21 +16,21 @@ from diagnose.circuit.model import Model
 from diagnose.circuit.rig import open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.reasoning.hypotheses import applicable
-from diagnose.simulate.other_world import world
-from diagnose.simulate.other_world.build import sound
-from diagnose.simulate.other_world.components import CHARGES, RESTING, Battery, Coil, Fuse
-from diagnose.simulate.other_world.faults import FAULTS
-from diagnose.simulate.other_world.net import EARTH, MOST_OHMS, Branch, Net
-from diagnose.simulate.other_world.operation import Working
-from diagnose.simulate.other_world.people import LOOKS
-from diagnose.simulate.other_world.pump import Motor, Water
-from diagnose.simulate.other_world.site import met
 from diagnose.simulate.rigs import invented_rig
 from diagnose.simulate.truth import Person
-from diagnose.study.plan import BESIDE, BOTH, OTHER_WORLD, full, in_world
-from diagnose.study.report import markdown
+from diagnose.study.plan import full
 from diagnose.study.run import study
-from diagnose.study.tally import summary
+from tests.study.other_world import world
+from tests.study.other_world.build import sound
+from tests.study.other_world.components import CHARGES, RESTING, Battery, Coil, Fuse
+from tests.study.other_world.faults import FAULTS
+from tests.study.other_world.net import EARTH, MOST_OHMS, Branch, Net
+from tests.study.other_world.operation import Working
+from tests.study.other_world.people import LOOKS
+from tests.study.other_world.pump import Motor, Water
+from tests.study.other_world.site import met
+from tests.study.research import BESIDE, BOTH, OTHER_WORLD, research, summary, work
+from tests.study.research_report import markdown
 
 HONEST = Person(wrong=0.0)
 RIGS = ("bowser", "header-tank", "mist-bench")
@@ -372,13 +372,13 @@ def test_wrong_answers_are_as_frequent_as_asked_for(bowser):
 
 
 def tiny(of, evenly=False):
-    plan = replace(full(1, 5), rigs=1, times=0, curve=0, compared=0, subsets=0, pairs=0, crowd=0)
-    return in_world(plan, of, evenly)
+    plan = replace(full(1, 5), rigs=1, times=0, curve=0, compared=0, pairs=0, evenly=evenly)
+    return replace(research(plan, of), subsets=0, crowd=0)
 
 
 def test_both_worlds_stand_side_by_side():
     plan = tiny(BOTH)
-    found = study(plan, workers=1)
+    found = study(plan, workers=1, work=work)
     home, other = (
         [(case.number, case.played.modes) for case in found.cases if case.terms == name]
         for name in ("own", BESIDE)
@@ -391,7 +391,7 @@ def test_both_worlds_stand_side_by_side():
 
 def test_the_other_world_can_stand_alone():
     plan = tiny(OTHER_WORLD, evenly=True)
-    found = study(plan, workers=1)
+    found = study(plan, workers=1, work=work)
     text = markdown(summary(plan, found))
     assert {case.terms for case in found.cases} == {"own"}
     assert "fail by the laws of the other world" in text

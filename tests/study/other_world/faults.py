@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from operator import mul, truediv
 
-from diagnose.simulate.other_world import acts
-from diagnose.simulate.other_world.acts import (
+from tests.study.other_world import acts
+from tests.study.other_world.acts import (
     Act,
     at_one,
     bad_joint,
@@ -28,7 +28,7 @@ from diagnose.simulate.other_world.acts import (
     stick,
     uniform,
 )
-from diagnose.simulate.other_world.build import decades
+from tests.study.other_world.build import decades
 
 FEEDS = ("lead", "feed_1", "feed_2", "feed_3")
 THIN = ("tap", "control_1", "control_link", "control_2")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from diagnose.simulate.other_world.build import PSI
-from diagnose.simulate.other_world.components import copper
-from diagnose.simulate.other_world.net import EARTH, MOST_OHMS, Net
-from diagnose.simulate.other_world.operation import State
-from diagnose.simulate.other_world.parts import RELAY, Random, branches
-from diagnose.simulate.other_world.site import Site
+from tests.study.other_world.build import PSI
+from tests.study.other_world.components import copper
+from tests.study.other_world.net import EARTH, MOST_OHMS, Net
+from tests.study.other_world.operation import State
+from tests.study.other_world.parts import RELAY, Random, branches
+from tests.study.other_world.site import Site
 
 GALLONS = 3.785411784e-3 / 60
 """Cubic metres a second in a US gallon a minute."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from functools import partial
 from math import inf
 
-from diagnose.simulate.other_world.components import Fuse
-from diagnose.simulate.other_world.operation import Operation
-from diagnose.simulate.other_world.parts import RELAY, Shares, Works
-from diagnose.simulate.other_world.signs import (
+from tests.study.other_world.components import Fuse
+from tests.study.other_world.operation import Operation
+from tests.study.other_world.parts import RELAY, Shares, Works
+from tests.study.other_world.signs import (
     SLOW,
     Sight,
     above,
@@ -17,7 +17,7 @@ from diagnose.simulate.other_world.signs import (
     sight,
     touch,
 )
-from diagnose.simulate.other_world.site import (
+from tests.study.other_world.site import (
     AT_ONCE,
     AT_START,
     HOLDS,

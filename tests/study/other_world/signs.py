@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import erf, sqrt
 
-from diagnose.simulate.other_world.operation import Operation
-from diagnose.simulate.other_world.parts import Shares
-from diagnose.simulate.other_world.people import spread
-from diagnose.simulate.other_world.site import (
+from tests.study.other_world.operation import Operation
+from tests.study.other_world.parts import Shares
+from tests.study.other_world.people import spread
+from tests.study.other_world.site import (
     AT_ONCE,
     AT_START,
     DAYS,

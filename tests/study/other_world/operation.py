@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from diagnose.simulate.other_world.components import RUN_UP, Habit, watch_armature
-from diagnose.simulate.other_world.net import EARTH, Branch, Net, Solved
-from diagnose.simulate.other_world.parts import Works, branches
+from tests.study.other_world.components import RUN_UP, Habit, watch_armature
+from tests.study.other_world.net import EARTH, Branch, Net, Solved
+from tests.study.other_world.parts import Works, branches
 
 CHARGE_VOLTS = 14.2
 """A charging source holds the battery at this [V]; vehicles 13.8 to 14.7 (trade practice)."""

@@ -9,9 +9,9 @@ from math import inf, isfinite
 import numpy as np
 
 from diagnose.circuit.rig import Rig
-from diagnose.simulate.other_world.components import Battery, Coil, Fuse
-from diagnose.simulate.other_world.net import Branch
-from diagnose.simulate.other_world.pump import Motor, Water
+from tests.study.other_world.components import Battery, Coil, Fuse
+from tests.study.other_world.net import Branch
+from tests.study.other_world.pump import Motor, Water
 
 Random = np.random.Generator
 

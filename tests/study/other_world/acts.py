@@ -11,9 +11,9 @@ from math import inf, sqrt
 from operator import add, mul
 
 from diagnose.figures import shipped_figures
-from diagnose.simulate.other_world.build import decades
-from diagnose.simulate.other_world.parts import Loose, Random, Works
-from diagnose.simulate.other_world.pump import LIFT
+from tests.study.other_world.build import decades
+from tests.study.other_world.parts import Loose, Random, Works
+from tests.study.other_world.pump import LIFT
 
 Act = Callable[[Works, Random], None]
 Draw = Callable[[Works, Random], float]

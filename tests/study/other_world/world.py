@@ -11,14 +11,14 @@ import numpy as np
 
 from diagnose.catalogue.records import Catalogue, holds
 from diagnose.circuit.rig import Rig
-from diagnose.simulate.other_world.acts import POWER
-from diagnose.simulate.other_world.build import decades, sound
-from diagnose.simulate.other_world.faults import FAULTS
-from diagnose.simulate.other_world.marks import MARKED
-from diagnose.simulate.other_world.meters import ohms, shown
-from diagnose.simulate.other_world.net import MOST_OHMS
-from diagnose.simulate.other_world.parts import Random
-from diagnose.simulate.other_world.people import (
+from tests.study.other_world.acts import POWER
+from tests.study.other_world.build import decades, sound
+from tests.study.other_world.faults import FAULTS
+from tests.study.other_world.marks import MARKED
+from tests.study.other_world.meters import ohms, shown
+from tests.study.other_world.net import MOST_OHMS
+from tests.study.other_world.parts import Random
+from tests.study.other_world.people import (
     ANY,
     LOOKS,
     LOUD,
@@ -28,9 +28,9 @@ from diagnose.simulate.other_world.people import (
     Somebody,
     spread,
 )
-from diagnose.simulate.other_world.signs import SEEN, sight
-from diagnose.simulate.other_world.site import HOLDS, Site, met
-from diagnose.simulate.other_world.trials import TRIED
+from tests.study.other_world.signs import SEEN, sight
+from tests.study.other_world.site import HOLDS, Site, met
+from tests.study.other_world.trials import TRIED
 
 if TYPE_CHECKING:
     from diagnose.simulate.truth import Person

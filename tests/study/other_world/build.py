@@ -8,10 +8,10 @@ from math import exp
 import numpy as np
 
 from diagnose.circuit.rig import Rig
-from diagnose.simulate.other_world.components import Battery, Coil, Fuse, copper
-from diagnose.simulate.other_world.operation import Working
-from diagnose.simulate.other_world.parts import Path, Random, Works
-from diagnose.simulate.other_world.pump import LIFT, Motor, Water
+from tests.study.other_world.components import Battery, Coil, Fuse, copper
+from tests.study.other_world.operation import Working
+from tests.study.other_world.parts import Path, Random, Works
+from tests.study.other_world.pump import LIFT, Motor, Water
 
 COPPER = 1 / 58
 """Resistivity of copper at 20 degC [ohm mm2/m] (IEC 60028)."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import exp, sqrt
 
-from diagnose.simulate.other_world.components import copper
+from tests.study.other_world.components import copper
 
 FERRITE = 0.002
 """Loss of a ferrite magnet's strength [1/K]; electrical machines texts, from memory."""

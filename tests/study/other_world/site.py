@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from math import exp
 
-from diagnose.simulate.other_world.build import COPPER
-from diagnose.simulate.other_world.operation import Operation, State, Working
-from diagnose.simulate.other_world.parts import Random, Works
+from tests.study.other_world.build import COPPER
+from tests.study.other_world.operation import Operation, State, Working
+from tests.study.other_world.parts import Random, Works
 
 KELVIN_A_WATT = {
     "fuse-holder": 9.0,

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.documents import load
-from diagnose.simulate.other_world.parts import Random, Shares
+from tests.study.other_world.parts import Random, Shares
 
 Looks = Mapping[str, Shares]
 
