@@ -29,9 +29,9 @@ class Case:
     score: its likeness; rival: the highest likeness of an answer that does not go with it; share:
     its part of the likeness of all answers to its question; told: in so many words; perhaps: in
     words that may mean something else; against: words name another answer to its question; clash:
-    words tell another thing that does not go with it; asked: it was asked for; elsewhere: another
-    question was; learnt: sentences that mean it, the fewer of which there are the lower it scores;
-    whole: words tell it, and something was made of all words.
+    words tell another thing that does not go with it; asked: it was asked for; elsewhere: words
+    only name it behind another question; learnt: sentences that mean it, the fewer of which there
+    are the lower it scores; whole: words tell it, and something was made of all words.
     """
 
     score: float
