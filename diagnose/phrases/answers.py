@@ -81,9 +81,9 @@ def answered(text: str, tokens: Sequence[Token], words: PlainWords, asked: Obser
     doubtful = unsure or any(_tells_of_repair(one, mixed) for one in items)
     doubtful = doubtful or _goes_on(clauses_of(items))
     used = frozenset(i for some, _ in found.values() for i in some)
-    doubtful = doubtful or not typed.mostly(used, MOST_OF_AN_ANSWER)
+    unclear = doubtful or not typed.mostly(used, MOST_OF_AN_ANSWER)
     matches = tuple(
-        Match(asked.id, option, typed.quoted(some), EITHER if doubtful else strength)
+        Match(asked.id, option, typed.quoted(some), EITHER if unclear else strength, doubtful)
         for option, (some, strength) in found.items()
     )
     return Answered(matches, used)

@@ -94,7 +94,7 @@ def figures_of(words: Sequence[Word]) -> Iterator[Figure]:
 
 
 def _in_digits(words: Sequence[Word], at: int) -> Figure | None:
-    if not words[at].is_figure:
+    if at == len(words) or not words[at].is_figure:
         return None
     digits = words[at].text.replace(",", ".").lstrip("+")
     rest = _rest(words, at + 1)

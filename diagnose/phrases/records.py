@@ -9,19 +9,22 @@ LONGEST = 2000
 
 CLEAR, NEAR, EITHER = "clear", "near", "either"
 STRENGTHS = (CLEAR, NEAR, EITHER)
-"""clear: said in so many words; near: by a misspelt word, or a thing named in the sentence before;
-either: to be asked first, since the words may mean one of several, or are a guess or hearsay."""
+"""clear: said in so many words; near: by a misspelt word, a thing named in the sentence before, or
+in words that sentences of that meaning bear out; either: to be asked first, since the words may
+mean one of several, or are a guess or hearsay."""
 
 
 @dataclass(frozen=True)
 class Match:
     """An observation that some words may mean; `words` as they were typed, none where it is a
-    guess from the sentence as a whole."""
+    guess from the sentence as a whole; doubted: by the words themselves, as hearsay or a trial, so
+    that it is asked whatever else speaks for it."""
 
     observation: str
     option: str
     words: str
     strength: str
+    doubted: bool = False
 
 
 @dataclass(frozen=True)

@@ -58,6 +58,8 @@ class _Hit:
     strength: str
     named: bool
     """Whether the thing is named, or none has to be."""
+    doubted: bool = False
+    """Whether the words themselves leave it open: hearsay, a trial, one of several things."""
 
     @property
     def sign(self) -> tuple[str, str]:
@@ -83,11 +85,12 @@ def _hits(mention: Mention, words: PlainWords, asked: str) -> Iterator[_Hit]:
             sure = all(part.sure for part in parts) and (mention.sure or not named) and not mended
             strength = CLEAR if sure else NEAR
             beside = bool(asked) and phrase.observation != asked and not own
-            doubtful = beside or mention.thing == OTHER or _mended_since(parts, mended)
-            if doubtful or phrase.perhaps or _asked_first(phrase, parts, words):
+            doubted = beside or mention.thing == OTHER or _mended_since(parts, mended)
+            doubted = doubted or phrase.perhaps or _asked_first(phrase, parts, words)
+            if doubted:
                 strength = EITHER
             used = own.union(*(part.used for part in parts))
-            yield _Hit(phrase, used, strength, bool(own) or not phrase.thing)
+            yield _Hit(phrase, used, strength, bool(own) or not phrase.thing, doubted)
 
 
 def _mended_since(parts: Sequence[Said], mended: Sequence[int]) -> bool:
@@ -117,7 +120,9 @@ def _longest(hits: Sequence[_Hit]) -> list[_Hit]:
 def _settled(hits: Sequence[_Hit]) -> list[_Hit]:
     """Rivals marked as such, unless one of them is also said elsewhere, which settles it."""
     marked = [
-        replace(hit, strength=EITHER) if any(hit.rivals(other) for other in hits) else hit
+        replace(hit, strength=EITHER, doubted=True)
+        if any(hit.rivals(other) for other in hits)
+        else hit
         for hit in hits
     ]
     certain = {hit.sign for hit in marked if hit.strength != EITHER}
@@ -132,19 +137,19 @@ def _in_full(hits: Sequence[_Hit], heard: frozenset[int], typed: Typed, asked: s
         named: [typed.strange(clause, heard, named) for clause in clauses]
         for named in (True, False)
     }
-    return [
-        hit
-        if hit.sign[0] == asked
-        or (
-            typed.mostly(heard, near=hit.used)
-            and not _of_another(hit, typed)
-            and not (_in_few_words(hit) and typed.says_more(hit.used, heard))
-            and not _tried_later(hit, clauses, typed.words)
-            and _stands(hit, clauses, strange[hit.named], typed.words)
+    found = []
+    for hit in hits:
+        doubted = (
+            _of_another(hit, typed)
+            or not typed.mostly(heard, near=hit.used)
+            or _taken_back(hit, clauses, typed.words)
         )
-        else replace(hit, strength=EITHER)
-        for hit in hits
-    ]
+        says_more = _in_few_words(hit) and typed.says_more(hit.used, heard)
+        in_full = not says_more and _told_whole(hit, clauses, strange[hit.named])
+        if hit.sign[0] != asked and (doubted or not in_full):
+            hit = replace(hit, strength=EITHER, doubted=hit.doubted or doubted)
+        found.append(hit)
+    return found
 
 
 def _agreeing(hits: Sequence[_Hit]) -> list[_Hit]:
@@ -190,7 +195,7 @@ def _of_another(hit: _Hit, typed: Typed) -> bool:
 def _tried_later(hit: _Hit, clauses: Sequence[Clause], words: PlainWords) -> bool:
     """Whether a trial is told only after a "but" behind what it should have led to: "it wont run
     but straight on the battery"."""
-    where = [n for n, one in enumerate(clauses) if hit.used & one.tokens]
+    where = _where(hit, clauses)
     trials = [
         n
         for n in where
@@ -201,20 +206,27 @@ def _tried_later(hit: _Hit, clauses: Sequence[Clause], words: PlainWords) -> boo
     return any(clauses[n].how in ("breaks", "stops") for n in behind)
 
 
-def _stands(
-    hit: _Hit, clauses: Sequence[Clause], strange: Sequence[bool], words: PlainWords
-) -> bool:
-    where = [n for n, one in enumerate(clauses) if hit.used & one.tokens]
+def _told_whole(hit: _Hit, clauses: Sequence[Clause], strange: Sequence[bool]) -> bool:
+    """Whether a sign is told in clauses that hang together and say nothing that is strange."""
+    where = _where(hit, clauses)
     between = set(range(where[0], where[-1])) - set(where)
     apart = len(between) > 1 or any(clauses[n + 1].how == "stops" for n in between)
     around = {n for at in where for n in _hanging_on(at, clauses)} | between
-    behind = [one for one in clauses[where[-1] + 1 : where[-1] + 2] if not hit.used & one.tokens]
+    return not apart and not any(strange[n] for n in around)
+
+
+def _taken_back(hit: _Hit, clauses: Sequence[Clause], words: PlainWords) -> bool:
+    """Whether what comes behind a sign makes it a trial, a condition, or what was so before."""
+    last = _where(hit, clauses)[-1]
+    behind = [one for one in clauses[last + 1 : last + 2] if not hit.used & one.tokens]
     if any(one.supposed or _tries(one, words) for one in behind):
-        return False
-    told = [name for name, _ in hit.phrase.terms]
-    lasting = any(name not in words.events for name in told)
-    overtaken = lasting and _overtaken(where[-1], clauses)
-    return not apart and not any(strange[n] for n in around) and not overtaken
+        return True
+    lasting = any(name not in words.events for name, _ in hit.phrase.terms)
+    return _tried_later(hit, clauses, words) or (lasting and _overtaken(last, clauses))
+
+
+def _where(hit: _Hit, clauses: Sequence[Clause]) -> list[int]:
+    return [n for n, one in enumerate(clauses) if hit.used & one.tokens]
 
 
 def _tries(clause: Clause, words: PlainWords) -> bool:
@@ -253,7 +265,14 @@ def _matches(typed: Typed, hits: Iterable[_Hit]) -> tuple[Match, ...]:
     """One match a sign, the surest of its hits, in the order of the text."""
     best: dict[tuple[str, str], _Hit] = {}
     signs = [hit for hit in hits if hit.phrase.observation]
-    for hit in sorted(signs, key=lambda hit: (STRENGTHS.index(hit.strength), min(hit.used))):
+    for hit in sorted(signs, key=_doubt):
         best.setdefault(hit.sign, hit)
     ordered = sorted(best.values(), key=lambda hit: (min(hit.used), sorted(hit.used)))
-    return tuple(Match(*hit.sign, typed.quoted(hit.used), hit.strength) for hit in ordered)
+    return tuple(
+        Match(*hit.sign, typed.quoted(hit.used), hit.strength, hit.doubted) for hit in ordered
+    )
+
+
+def _doubt(hit: _Hit) -> tuple[int, bool, int]:
+    """The surest first."""
+    return STRENGTHS.index(hit.strength), hit.doubted, min(hit.used)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.catalogue.plain_reader import shipped_plain_words
@@ -13,26 +13,14 @@ from diagnose.errors import DiagnoseError
 from diagnose.phrases.answers import Answered, answered
 from diagnose.phrases.fuse_sizes import fuse_sizes
 from diagnose.phrases.heights import HEIGHT, heights
-from diagnose.phrases.likeness import Meaning, shipped_likeness
+from diagnose.phrases.likeness import Likeness, shipped_likeness
 from diagnose.phrases.readings import readings_of
 from diagnose.phrases.records import EITHER, LONGEST, Match, Understood
 from diagnose.phrases.rig_words import words_for
 from diagnose.phrases.signs import signs_of
 from diagnose.phrases.text import read_items, tokens_of
 from diagnose.phrases.typed import Typed
-
-AGREES = 0.1
-"""Likeness below which what the words say is asked first: sentences that mean it are otherwise."""
-
-ENOUGH = 8
-"""Sentences from which likeness knows a meaning well enough to doubt the words."""
-
-LIKELY = 0.15
-"""Likeness from which an answer is asked for that no words name."""
-
-MOST_GUESSES = 3
-MOST_ASKED = 5
-"""Answers that are asked for at once: a list that is read to its end."""
+from diagnose.phrases.weighing import LIKELY, LIKELY_BESIDE, Weighing
 
 FEWEST_WORDS = 3
 """Words of a text about which a guess is made."""
@@ -49,9 +37,40 @@ def understand(
     rig: Rig,
     asked: str | None = None,
     words: PlainWords | None = None,
+    likeness: Likeness | None = None,
 ) -> Understood:
     """What a text says of a rig with these facts. asked: the observation or reading that was asked
     for just before, in the light of which a short answer is understood. Raises TooLong."""
+    heard, exact = hear(text, book, facts, rig, asked, words)
+    likeness = likeness or shipped_likeness()
+    scores = likeness.scores(text)
+    whole = not heard.not_understood
+    weighing = Weighing(likeness, scores, heard.matches, asked or "", exact, whole)
+    named = tuple(weighing.weighed())
+    if len(text.split()) < FEWEST_WORDS or heard.cannot_tell or heard.absent:
+        return replace(heard, matches=weighing.likeliest(named))
+    sure = {one.observation for one in named if one.strength != EITHER}
+    told = {(one.observation, one.option) for one in named}
+    possible = (
+        one
+        for one in possible_answers(weighing, book, facts)
+        if one.observation not in sure and (one.observation, one.option) not in told
+    )
+    least = LIKELY_BESIDE if sure and not heard.not_understood else LIKELY
+    guesses = weighing.guesses(tuple(possible), least)
+    return replace(heard, matches=weighing.likeliest((*named, *guesses)))
+
+
+def hear(
+    text: str,
+    book: Catalogue,
+    facts: Mapping[str, str],
+    rig: Rig,
+    asked: str | None = None,
+    words: PlainWords | None = None,
+) -> tuple[Understood, tuple[Match, ...]]:
+    """What the words of a text say, before it is held against others, and which of it is told by
+    figures. Raises TooLong."""
     if len(text) > LONGEST:
         raise TooLong(f"That is too long: say it in at most {LONGEST} characters.")
     words, asked = words_for(words or shipped_plain_words(), book, rig, facts), asked or ""
@@ -69,22 +88,22 @@ def understand(
         answer = answered(text, tokens, words, book.observations[asked])
     sizes = (*fuse_sizes(text, asked), *lengths)
     here = _without(signs.here, sizes)
-    likeness = shipped_likeness().scores(text) if len(text.split()) >= FEWEST_WORDS else {}
-    beside = _asked_first(_beside(answer, here, asked), likeness)
-    named = (*_as_sure(answer, here), *beside, *_unless(answer, sizes))
-    told_of = {one.observation for one in (*named, *signs.absent)}
+    named = (*_as_sure(answer, here), *_beside(answer, here, asked), *_unless(answer, sizes))
     left = tuple(typed.left_over(signs.used | answer.used))
-    is_clear = any(one.strength != EITHER for one in named) and not left
-    no_guess = is_clear or answer.cannot_tell or signs.absent
-    guesses = () if no_guess else _guesses(likeness, book, facts, asked)
-    offered = (*named, *(one for one in guesses if one.observation not in told_of))
-    return Understood(
-        _likeliest(offered, likeness),
-        readings,
-        signs.absent,
-        left,
-        answer.cannot_tell,
-    )
+    return Understood(named, readings, signs.absent, left, answer.cannot_tell), sizes
+
+
+def possible_answers(
+    weighing: Weighing, book: Catalogue, facts: Mapping[str, str]
+) -> Iterator[Match]:
+    """What no words name and such sentences may mean on this rig; of the question that was asked,
+    if of one."""
+    for (name, option), score in weighing.scores.items():
+        entry = book.observations.get(name) if score > 0 else None
+        if entry is None or option not in entry.options or weighing.asked not in ("", name):
+            continue
+        if holds(entry.applies, facts):
+            yield Match(name, option, "", EITHER)
 
 
 def _heights(text: str, asked: str, book: Catalogue, facts: Mapping[str, str]) -> Iterator[Match]:
@@ -127,40 +146,4 @@ def _beside(answer: Answered, signs: Sequence[Match], asked: str) -> Iterator[Ma
         if not answer.matches:
             yield one
         elif one.observation != asked or one.option not in given:
-            yield replace(one, strength=EITHER)
-
-
-def _asked_first(matches: Iterable[Match], likeness: Mapping[Meaning, float]) -> Iterator[Match]:
-    """What the words say, asked for where sentences that mean it are quite otherwise."""
-    known = shipped_likeness().meanings
-    for one in matches:
-        meaning = one.observation, one.option
-        doubted = known.get(meaning, 0) >= ENOUGH and likeness.get(meaning, AGREES) < AGREES
-        yield replace(one, strength=EITHER) if doubted else one
-
-
-def _likeliest(matches: Sequence[Match], likeness: Mapping[Meaning, float]) -> tuple[Match, ...]:
-    """What is sure, as it was said, then what words name and what is guessed, likeliest first."""
-    sure = [one for one in matches if one.strength != EITHER]
-    unsure = [one for one in matches if one.strength == EITHER]
-    unsure.sort(
-        key=lambda one: (
-            not one.words,
-            -likeness.get((one.observation, one.option), AGREES),
-        )
-    )
-    return (*sure, *unsure[:MOST_ASKED])
-
-
-def _guesses(
-    likeness: Mapping[Meaning, float], book: Catalogue, facts: Mapping[str, str], asked: str
-) -> tuple[Match, ...]:
-    """What such sentences have meant, to be asked; of the question that was asked, if of one."""
-    found = [
-        Match(name, option, "", EITHER)
-        for (name, option), score in likeness.items()
-        if score >= LIKELY and name in book.observations and asked in ("", name)
-        if option in book.observations[name].options
-        if holds(book.observations[name].applies, facts)
-    ]
-    return tuple(found[:MOST_GUESSES])
+            yield replace(one, strength=EITHER, doubted=True)

@@ -17,6 +17,7 @@ from diagnose.circuit.reading_words import fits, reading_of
 from diagnose.circuit.rig import Rig, open_rig
 from diagnose.design.facts import rig_facts
 from diagnose.phrases import EITHER, Understood, understand
+from diagnose.phrases.likeness import Likeness
 from diagnose.units import read_quantity
 
 HERE = Path(__file__).parent
@@ -65,7 +66,19 @@ def _rig(name: str) -> tuple[Rig, Mapping[str, str]]:
     return rig, rig_facts(Model.of(rig))
 
 
-def _rig_for(text: Mapping[str, Any]) -> tuple[Rig, Mapping[str, str]]:
+def fits_a_rig(text: Mapping[str, Any]) -> bool:
+    """Whether one of the rigs has everything that the text speaks of."""
+    return any(_speaks_of(text, name) for name in RIGS)
+
+
+def meant(text: Mapping[str, Any]) -> set[Sign]:
+    """The signs that a text means, with what follows from them, without what it denies."""
+    means = {(one["observation"], one["option"]) for one in text["means"]}
+    denied = {(one["observation"], one["option"]) for one in text.get("denies", [])}
+    return (means | {other for one in means for other in IMPLIES.get(one, ())}) - denied
+
+
+def rig_for(text: Mapping[str, Any]) -> tuple[Rig, Mapping[str, str]]:
     """The first bundled rig that has everything that the text speaks of."""
     return next((_rig(name) for name in RIGS if _speaks_of(text, name)), _rig(RIGS[0]))
 
@@ -79,25 +92,24 @@ def _speaks_of(text: Mapping[str, Any], name: str) -> bool:
     return here and all(fits(reading_of(one), rig) for one, _ in _readings(text, "readings"))
 
 
-def read(text: Mapping[str, Any]) -> Understood:
-    """What the program makes of a text."""
-    rig, facts = _rig_for(text)
-    return understand(text["text"], shipped_catalogue(), facts, rig, text.get("question"))
+def read(text: Mapping[str, Any], likeness: Likeness | None = None) -> Understood:
+    """What the program makes of a text; likeness: another than it comes with."""
+    rig, facts = rig_for(text)
+    book, asked = shipped_catalogue(), text.get("question")
+    return understand(text["text"], book, facts, rig, asked, likeness=likeness)
 
 
-def score(text: Mapping[str, Any]) -> Scored:
-    """What became of a text."""
-    found = read(text)
+def score(text: Mapping[str, Any], likeness: Likeness | None = None) -> Scored:
+    """What became of a text; likeness: another than the program comes with."""
+    found = read(text, likeness)
     sure = {(one["observation"], one["option"]) for one in text["means"] if one["sure"] == "sure"}
     means = {(one["observation"], one["option"]) for one in text["means"]}
-    denied = {(one["observation"], one["option"]) for one in text.get("denies", [])}
-    implied = {other for one in means for other in IMPLIES.get(one, ())}
     taken = {(one.observation, one.option) for one in found.matches if one.strength != EITHER}
     named = {(one.observation, one.option) for one in found.matches}
     missed = [
         " ".join(one) for one in sorted(means) if one not in (taken if one in sure else named)
     ]
-    wrong = [" ".join(one) for one in sorted(taken) if one not in (means | implied) - denied]
+    wrong = [" ".join(one) for one in sorted(taken - meant(text))]
     missed_readings = list(_missed_readings(text, found))
     missed += missed_readings
     wrong += _wrong_readings(text, found)

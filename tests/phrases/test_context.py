@@ -82,6 +82,10 @@ def test_a_figure_in_words_is_read(text: str, digits: str) -> None:
     assert [one.digits for one in figures_of(words_of(text))] == [digits]
 
 
+def test_a_minus_at_the_end_is_no_figure() -> None:
+    assert not list(figures_of(words_of("the red wire is on the minus")))
+
+
 @pytest.mark.parametrize("word", ["a ", "no ", "it ", "wiggle the wire when "])
 def test_many_small_words_take_time_in_proportion(word: str) -> None:
     read("pump dead")

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from diagnose.phrases import EITHER
+from diagnose.phrases.features import features_of
 from diagnose.phrases.likeness import Likeness, digest_of, learn, load_likeness, shipped_likeness
 from tests.corpus.learning import sentences
 from tests.phrases.reading import read
@@ -46,13 +47,14 @@ def test_the_weights_are_those_of_penalised_least_squares(
     features = len(found.features)
     x = np.zeros((len(SENTENCES), features))
     for number, (text, _) in enumerate(SENTENCES):
-        for feature, value in likeness._row(text, found.features, found.rarity).items():
+        told = features_of(text)
+        for feature, value in likeness._row(told, found.features, found.rarity).items():
             x[number, feature] = value
     y = np.array([[float(one in means) for one in found.meanings] for _, means in SENTENCES])
     rows = np.vstack((x, likeness.RIDGE**0.5 * np.eye(features)))
     wanted = np.linalg.lstsq(rows, np.vstack((y, np.zeros((features, 2)))), rcond=None)[0]
     for text in ("stone dead", "a dribble this morning"):
-        row = likeness._row(text, found.features, found.rarity)
+        row = likeness._row(features_of(text), found.features, found.rarity)
         exact = sum(value * wanted[feature] for feature, value in row.items())
         scores = found.scores(text)
         assert [scores[one] for one in found.meanings] == pytest.approx(exact, abs=2e-3)

@@ -89,12 +89,12 @@ def test_a_match_quotes_the_words_that_made_it() -> None:
     ],
 )
 def test_how_surely_something_is_said(text: str, strength: str) -> None:
-    assert {one.strength for one in read(text).matches} == {strength}
+    assert {one.strength for one in named(read(text))} == {strength}
 
 
 def test_what_may_mean_either_is_settled_by_what_is_said_elsewhere() -> None:
     found = read("The relay clicks. It clicks once.")
-    assert [one.option for one in found.matches] == ["one-click"]
+    assert [one.option for one in named(found)] == ["one-click"]
 
 
 def test_two_things_said_of_the_same_are_both_given() -> None:

@@ -109,9 +109,9 @@ def test_help_shows_every_group_and_its_items(converse: Converse, bowser: Bench)
 def test_a_complaint_in_ones_own_words_counts_once_confirmed(converse: Converse) -> None:
     words = "the relay chatters and the fuse holder is hot, xyzzy"
 
-    held = converse(words, "?", "yes", "quit", "yes")
+    held = converse(words, "?", "1 2", "quit", "yes")
     refused = converse(words, "no", "relay-chatters")
-    some = converse(words, "19", "2")
+    some = converse(words, "19", "1")
 
     assert {item.id for item in held.walk.told} == {"relay-sound", "fuse-holder-heat"}
     assert "Not understood: xyzzy." in held.text
@@ -125,9 +125,9 @@ def test_a_complaint_in_ones_own_words_counts_once_confirmed(converse: Converse)
 def test_words_said_beforehand_are_confirmed_like_typed_ones(converse: Converse) -> None:
     words = "the relay chatters and the fuse holder is hot, xyzzy"
 
-    held = converse("yes", "quit", "yes", said=words)
-    besides = converse("yes", said=words, told=[Seen("battery-found", "charged")])
-    taken_back = converse("yes", "back", "relay-chatters", said=words)
+    held = converse("1 2", "quit", "yes", said=words)
+    besides = converse("1 2", said=words, told=[Seen("battery-found", "charged")])
+    taken_back = converse("1 2", "back", "relay-chatters", said=words)
 
     assert words in held.text.splitlines()[4:8]
     assert held.prompts[0] == "Right? yes, no, or the numbers that are> "
