@@ -215,7 +215,7 @@ def metered() -> Predictions:
     hypotheses = causes(
         list(named.values()),
         other=row["prior"]["other"],
-        rig=SimpleNamespace(pump_current=row["range"] / 6),
+        rig=SimpleNamespace(pump_current=row["range"] / 6, charging=""),
         figures=figures(misread=str(row["misread"])),
     )
     return Predictions(book(), hypotheses, _bands={READING: Band(mean, spread)}, law=NORMAL)
