@@ -18,6 +18,8 @@ from diagnose.report.markup import Html, joined, tag
 from diagnose.report.page import page
 
 HERE = Path(__file__).parent
+SCRIPTS = ("steps.js", "views.js")
+"""The parts of the page's one script, in their order."""
 
 
 def page_html(bench: Bench, grove: Grove) -> str:
@@ -38,7 +40,7 @@ def page_html(bench: Bench, grove: Grove) -> str:
         _data(_contents(bench, grove, drawing)),
     ]
     style = f"{_file('page.css')}{drawing.style}\n"
-    return page(title, joined(parts), style, _file("page.js"))
+    return page(title, joined(parts), style, "".join(map(_file, SCRIPTS)))
 
 
 def _contents(bench: Bench, grove: Grove, drawing: Drawing) -> dict[str, Any]:
