@@ -20,6 +20,7 @@ from diagnose.catalogue.issues import Issue
 from diagnose.catalogue.lint import lint_folder
 from diagnose.catalogue.load import shipped_catalogue
 from diagnose.catalogue.load_rules import shipped_rules
+from diagnose.catalogue.records import FailureMode
 from diagnose.catalogue.rule_proofs import shipped_proofs
 from diagnose.circuit.rig import Rig, bundled_rigs, open_rig
 from diagnose.drill import debrief, moves, path
@@ -33,8 +34,10 @@ from diagnose.reasoning.posterior import Posterior
 from diagnose.reasoning.predictions import Predictions
 from diagnose.reasoning.rules.proofs import proof_issues
 from diagnose.report import handbook_html
+from diagnose.report.mode_page import ModePage, mode_page
+from diagnose.report.telling_apart import Apart
 from diagnose.terminal.drill import choice
-from diagnose.terminal.handbook import quality
+from diagnose.terminal.handbook import handbook, quality
 
 AFRESH = os.environ.get("MUTANT_UNDER_TEST") == "stats"
 """Whether mutmut notes which places each test reaches: what is worked out once would count for the
@@ -143,6 +146,15 @@ def advised_once(scenario: Scenario) -> Path:
     return found
 
 
+def page(apart: Apart, mode: FailureMode) -> ModePage:
+    """The page of a failure mode; that of a rig's handbook, where it has been written."""
+    kept = _kept(apart.bench)
+    if mode.id not in kept:
+        kept[mode.id] = mode_page(apart, mode)
+    found: ModePage = kept[mode.id]
+    return found
+
+
 def written_once(on: Bench) -> str:
     kept = _kept(on)
     if "handbook" not in kept:
@@ -166,3 +178,5 @@ def work_out_once() -> None:
     vars(quality)["proof_issues"] = lambda *_: proofs_that_fail()
     vars(debrief)["advised"] = advised_once
     vars(handbook_html)["handbook_html"] = written_once
+    for user in (handbook_html, handbook):
+        vars(user)["mode_page"] = page

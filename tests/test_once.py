@@ -13,6 +13,8 @@ from diagnose.drill.choosing import drawn, given
 from diagnose.drill.path import advised
 from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.pairs import weigh_pairs
+from diagnose.report.mode_page import mode_page
+from diagnose.report.telling_apart import Apart
 from diagnose.walkthrough import Walk
 from tests import once
 
@@ -50,12 +52,19 @@ def test_a_drill_of_one_fault_is_as_it_is_anew() -> None:
         assert (kept.ticket, kept.told) == (anew.ticket, anew.told)
 
 
+def test_a_page_of_the_handbook_is_as_it_is_anew() -> None:
+    apart = Apart(once.bench("mist-bench"))
+    mode = once.shop().catalogue.failure_modes["ground-resistive"]
+
+    assert once.page(apart, mode) is once.page(apart, mode) == mode_page(apart, mode)
+
+
 def test_few_benches_are_kept_and_each_is_of_its_own_rig(shop: Shop) -> None:
-    rig = open_rig("bowser")
+    rig = open_rig("mist-bench")
     others = [replace(rig, pump_current=rig.pump_current + n) for n in (1, 2, 3)]
     benches = [Bench.for_rig(one, shop) for one in others]
 
-    assert Bench.for_rig(rig, shop) is once.bench("bowser")
+    assert Bench.for_rig(rig, shop) is once.bench("mist-bench")
     assert [one.rig for one in benches] == others
     assert Bench.for_rig(others[-1], shop) is benches[-1]
     assert len(once.BUILT) == once.MOST_BENCHES

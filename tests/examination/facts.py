@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from diagnose.bench import Bench, Shop
-from diagnose.circuit.rig import open_rig, rig_in
+from diagnose.circuit.rig import Rig, open_rig, rig_in
 from diagnose.documents import Section, load
 from diagnose.outcome import conclude
 from diagnose.reasoning.evidence import Evidence
@@ -60,11 +60,11 @@ def bundled(name: str) -> Bench:
     return Bench.for_rig(open_rig(name), shop())
 
 
-def bench_in(section: Section) -> Bench:
-    """The bench of `rig`: the name of a bundled rig, or a rig of its own."""
+def rig_of(section: Section) -> Rig:
+    """What `rig` says: the name of a bundled rig, or a rig of its own."""
     if isinstance(section.raw("rig"), str):
-        return bundled(section.choice("rig", RIGS))
-    return Bench.for_rig(rig_in(section.section("rig")), shop())
+        return open_rig(section.choice("rig", RIGS))
+    return rig_in(section.section("rig"))
 
 
 def files(folder: str) -> Iterator[Section]:

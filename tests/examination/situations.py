@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 from diagnose.bench import Bench
+from diagnose.circuit.model import Model
+from diagnose.circuit.rig import Rig
+from diagnose.design.facts import rig_facts
 from diagnose.documents import Section
 from diagnose.reasoning.evidence import Evidence, read_answers
 from tests.examination.facts import (
     Source,
     Verdict,
-    bench_in,
     files,
     judged,
     repairs_of,
+    rig_of,
     shop,
     sources,
 )
@@ -31,13 +34,17 @@ class Situation:
 
     id: str
     subject: str
-    bench: Bench
+    rig: Rig
     told: str
     evidence: tuple[Evidence, ...]
     right: tuple[str, ...]
     decided: bool
     excluded: Mapping[str, str]
     source: Source
+
+    @cached_property
+    def bench(self) -> Bench:
+        return Bench.for_rig(self.rig, shop())
 
 
 @dataclass(frozen=True)
@@ -73,7 +80,7 @@ def _reasons(section: Section) -> dict[str, str]:
 
 
 def _situation(one: Section, subject: str, sets: Mapping[str, Mapping[str, str]]) -> Situation:
-    bench = bench_in(one)
+    rig = rig_of(one)
     excluded: Mapping[str, str] = {}
     if one.has("excluded"):
         named = isinstance(one.raw("excluded"), str)
@@ -83,10 +90,10 @@ def _situation(one: Section, subject: str, sets: Mapping[str, Mapping[str, str]]
     assert not unknown, f"{one.place}: {unknown} are no failure modes"
     repairs_of(right)
     said = one.text("id"), one.text("told"), one.flag("decided"), sources()[one.text("source")]
-    facts = bench.hypotheses.facts
-    evidence = read_answers(one, shop().catalogue, bench.rig, facts)  # last: it asks for every key
+    facts = rig_facts(Model.of(rig))
+    evidence = read_answers(one, shop().catalogue, rig, facts)  # last: it asks for every key
     name, told, decided, source = said
-    return Situation(name, subject, bench, told, tuple(evidence), right, decided, excluded, source)
+    return Situation(name, subject, rig, told, tuple(evidence), right, decided, excluded, source)
 
 
 def mark(situation: Situation) -> Mark:

@@ -29,7 +29,7 @@ def forgotten() -> Iterator[None]:
 
 
 def sample() -> list[Situation]:
-    return [one for one in situations() if one.bench.rig.name in BUNDLED][::EVERY]
+    return [one for one in situations() if one.rig.name in BUNDLED][::EVERY]
 
 
 BUNDLED = ("tree-watering bowser", "header-tank transfer pump", "propagation mist bench")
@@ -52,6 +52,6 @@ def test_every_situation_is_taught_somewhere_and_covers_its_parts() -> None:
 
     assert len(situations()) >= 150
     assert len(groups) >= 11
-    assert {one.bench.rig.name for one in situations()} >= set(BUNDLED)
+    assert {one.rig.name for one in situations()} >= set(BUNDLED)
     assert {one.source for one in situations()} <= set(sources().values())
     assert {one.source for one in tables()} <= set(sources().values())

@@ -20,6 +20,7 @@ from diagnose.report.handbook_html import handbook_html
 from diagnose.report.lessons import lessons_for, load_lessons, shipped_lessons
 from diagnose.report.mode_page import mode_page
 from diagnose.report.telling_apart import Apart
+from tests import once
 
 ReadPage = Callable[[str], Any]
 
@@ -156,7 +157,7 @@ def test_every_failure_mode_has_its_page(bench_of: Callable[[str], Bench]) -> No
             here = mode.id in bench.hypotheses.modes
             if here and mode.id in whole:
                 continue
-            page = mode_page(apart, mode)
+            page = once.page(apart, mode)
             assert bool(page.needs) == (not here)
             if here:
                 whole.add(mode.id)
