@@ -194,7 +194,7 @@ def trade() -> Iterator[Cell]:
     for name in bundled_rigs():
         model = Model.of(open_rig(name))
         held = model.sound_batch().with_values({"motor.locked": 1.0})
-        amps = _runs(held, 12.0, _one(1)).current[0] / model.rig.pump_current
+        amps = _runs(held, 12.0 * model.rig.times_12, _one(1)).current[0] / model.rig.pump_current
         yield _fact("held-motor", name, float(amps))
         bench = Circuits(model, model.sound_batch())
         parts = temperatures(model, bench.batch, bench.operation("calling"))

@@ -126,10 +126,11 @@ def _list_changes(draw: random.Random, rig: Rig, number: int) -> dict[str, float
 
 
 def list_cases(often: int = OFTEN) -> list[Case]:
-    """Every rig that lists its parts: sound, with faults, on a low battery, and now and then with
-    the other kind of pump."""
+    """Every rig that lists its parts, but for those whose batteries stand in series, which the
+    netlists draw as one: sound, with faults, on a low battery, and now and then with the other kind
+    of pump."""
     draw, cases = random.Random(1966), []
-    rigs = [rig for rig in map(open_rig, bundled_rigs()) if rig.feed]
+    rigs = [rig for rig in map(open_rig, bundled_rigs()) if rig.feed and rig.battery_series == 1]
     for number, (rig, turn) in enumerate(product(rigs, range(often * len(CONDITIONS)))):
         other = "diaphragm" if rig.pump_kind == "impeller" else "impeller"
         kind = other if turn % 5 == 4 else rig.pump_kind
