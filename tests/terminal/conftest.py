@@ -178,7 +178,8 @@ def run(
 @pytest.fixture
 def garden(tmp_path: Path) -> Casebook:
     """The demo's year of invented cases, in the casebook that `run` looks into."""
-    shutil.copytree(Path(HOME) / "cases" / "garden-year", tmp_path / "cases")
+    beside = shutil.ignore_patterns(".*", "walks")  # left by whoever has looked at them
+    shutil.copytree(Path(HOME) / "cases" / "garden-year", tmp_path / "cases", ignore=beside)
     return Casebook.open(tmp_path / "cases")
 
 

@@ -84,7 +84,7 @@ def test_errors_that_nobody_can_read_change_nothing(call: Call) -> None:
     assert "main fuse" in call(*DRAW, streams="2>&-").stdout
 
 
-@pytest.mark.parametrize("words", [DRAW, ("rank", "van-shower", "--json")])
+@pytest.mark.parametrize("words", [DRAW, ("expect", "van-shower", "--json")])
 def test_a_reader_who_goes_away_gets_1_in_silence(
     command: list[str], environment: dict[str, str], words: tuple[str, ...]
 ) -> None:

@@ -122,10 +122,9 @@ class Room:
 @contextmanager
 def _what_takes_minutes_left_out() -> Iterator[None]:
     """And benches built once; all of it as it was afterwards."""
-    issues = once.issues()
     left_out: tuple[tuple[object, str, object], ...] = (
         (Bench, "for_rig", built_once),
-        (quality, "lint_folder", lambda: issues),
+        (quality, "lint_folder", once.issues),
         (quality, "_computed", lambda: ((), 0)),
         (quality, "run_study", _not_played),
         (choice, "played", lambda *_: iter(())),
