@@ -3,67 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from diagnose.casebook.brief import shipped_groups
-from diagnose.casebook.closure import verdict
-from diagnose.casebook.index import opened_index
 from diagnose.casebook.journal import Journal
 from diagnose.casebook.photos import keep_photo, photos_of
-from diagnose.casebook.review import review
-from diagnose.catalogue.load import shipped_catalogue
-from diagnose.catalogue.records import Catalogue
-from diagnose.errors import DiagnoseError, Mistakes
+from diagnose.errors import DiagnoseError
 from diagnose.pages.meanings import hear
-from diagnose.reasoning.explanation import title
-from diagnose.report.case_html import case_html
-from diagnose.report.handbook_html import handbook_html
 from diagnose.steps import Contradiction, Question
 from diagnose.walkthrough import Walk
 from diagnose.web import answers, views
 from diagnose.web.answers import Elsewhere, Form
-from diagnose.web.walks import NoSuchWalk, Walks, result_of
-
-HERE = Path(__file__).parent
-LATEST = 50
-"""Cases that are listed, the latest first."""
-
-MOST_FIELDS = 200
-"""Fields of a form that are read; a page has fewer."""
+from diagnose.web.book_pages import BookPages
+from diagnose.web.face import HERE, MOST_FIELDS, Face
+from diagnose.web.walks import result_of
 
 Act = Callable[[Journal, Form], str]
 """What a form does to a walk; where it leads, "" for the walk's own page."""
 
 
-@dataclass(frozen=True)
-class Pages:
+class Pages(Face):
     """All pages over the walks of one casebook."""
-
-    walks: Walks
-    templates: Environment
-
-    @classmethod
-    def of(cls, walks: Walks) -> Pages:
-        made = Environment(
-            loader=FileSystemLoader(HERE / "templates"),
-            autoescape=select_autoescape(default=True, default_for_string=True),
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-        )
-        made.filters["kind"] = views.kind_of
-        return cls(walks, made)
 
     def app(self) -> Starlette:
         """The whole, to be put behind a Guard."""
@@ -87,72 +54,18 @@ class Pages:
         ]
         return Starlette(
             routes=[
-                Route("/", self._page(self.home)),
-                Route("/begin", self._page(self.begin)),
-                Route("/begin", self._form(self.begun), methods=["POST"]),
-                Route("/walks/{name}", self._page(self.walk)),
-                Route("/walks/{name}/why", self._page(self.why)),
+                Route("/", self.page(self.home)),
+                Route("/begin", self.page(self.begin)),
+                Route("/begin", self.form(self.begun), methods=["POST"]),
+                Route("/walks/{name}", self.page(self.walk)),
+                Route("/walks/{name}/why", self.page(self.why)),
                 Route("/walks/{name}/photo", self._photo, methods=["POST"]),
-                Route("/cases/{name}/photo/{number:int}", self._page(self.photo)),
-                Route("/rigs/{name}", self._page(self.rig)),
-                Route("/walks/{name}/say", self._form(self.say), methods=["POST"]),
+                Route("/walks/{name}/say", self.form(self.say), methods=["POST"]),
                 *each,
-                Route("/cases", self._page(self.cases)),
-                Route("/cases/{name}", self._page(self.case)),
-                Route("/review", self._page(self.review)),
-                Route("/handbook", self._page(self.handbook)),
+                *BookPages(self.walks, self.templates).routes(),
                 Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
             ],
         )
-
-    # -- how pages are made ----------------------------------------------------------------------
-
-    def shown(self, request: Request, template: str, status: int = 200, **more: Any) -> Response:
-        """A page from its template; `root` stands before every address of this server."""
-        root = request.scope.get("root_path", "").rstrip("/")
-        text = self.templates.get_template(template).render(root=root, **more)
-        return HTMLResponse(text, status)
-
-    def sent(self, request: Request, to: str) -> Response:
-        """To another page, after something was done."""
-        return RedirectResponse(request.scope.get("root_path", "").rstrip("/") + to, 303)
-
-    def refused(self, request: Request, problem: DiagnoseError, status: int) -> Response:
-        """What is wrong, in its sentences, on a page of its own."""
-        several = problem.problems if isinstance(problem, Mistakes) else (problem,)
-        return self.shown(request, "refused.html", status, problems=[*map(str, several)])
-
-    def _page(self, make: Callable[[Request], Response]) -> Callable[[Request], Any]:
-        async def show(request: Request) -> Response:
-            return await run_in_threadpool(self._tried, make, request)
-
-        return show
-
-    def _form(self, take: Callable[[Request, Form], Response]) -> Callable[[Request], Any]:
-        async def do(request: Request) -> Response:
-            async with request.form(max_files=0, max_fields=MOST_FIELDS) as sent:
-                fields = {name: [str(one) for one in sent.getlist(name)] for name in sent}
-            form = Form(fields)
-            return await run_in_threadpool(self._tried, lambda one: take(one, form), request)
-
-        return do
-
-    def _tried(self, make: Callable[[Request], Response], request: Request) -> Response:
-        try:
-            return make(request)
-        except NoSuchWalk as problem:
-            return self._gone(request, problem)
-        except DiagnoseError as problem:
-            return self.refused(request, problem, 422)
-
-    def _gone(self, request: Request, problem: DiagnoseError) -> Response:
-        """A walk that is a case by now leads there."""
-        name = str(request.path_params.get("name", ""))
-        try:
-            self.walks.casebook.load(name)
-        except DiagnoseError:
-            return self.refused(request, problem, 404)
-        return self.sent(request, f"/cases/{name}")
 
     # -- a walk ----------------------------------------------------------------------------------
 
@@ -266,7 +179,7 @@ class Pages:
                     return self._standing(request, journal, test, problem, typed, at_end)
             return self.sent(request, done if isinstance(done, str) else f"/walks/{journal.id}")
 
-        return self._form(take)
+        return self.form(take)
 
     async def _photo(self, request: Request) -> Response:
         """A photo for the walk; it is kept beside the case that the walk becomes."""
@@ -301,71 +214,6 @@ class Pages:
 
     def _keep(self, journal: Journal, form: Form) -> str:
         return f"/cases/{self.walks.save(journal).id}"
-
-    # -- the casebook and the book ---------------------------------------------------------------
-
-    def cases(self, request: Request) -> Response:
-        with opened_index(self.walks.casebook) as index:
-            briefs = index.briefs()[::-1]
-            problems = [*map(str, index.problems)]
-        rows = [
-            {
-                "id": one.id,
-                "day": f"{one.opened:%Y-%m-%d}",
-                "rig": one.rig,
-                "status": one.status,
-                "mode": title(self._book(), one.mode) if one.mode else "no diagnosis",
-            }
-            for one in briefs[:LATEST]
-        ]
-        return self.shown(request, "cases.html", rows=rows, total=len(briefs), problems=problems)
-
-    def case(self, request: Request) -> Response:
-        case = self.walks.casebook.load(request.path_params["name"])
-        said = verdict(case.verification) if case.verification else ""
-        if request.query_params.get("sheet") == "yes":
-            return HTMLResponse(case_html(case, self._book()), headers=OWN_POLICY)
-        return self.shown(
-            request,
-            "case.html",
-            case=case,
-            said=said,
-            cause=title(self._book(), case.cause),
-            photos=len(photos_of(self.walks.casebook, case.id)),
-        )
-
-    def photo(self, request: Request) -> Response:
-        """One photo of a case."""
-        found = photos_of(self.walks.casebook, request.path_params["name"])
-        number = request.path_params["number"]
-        if not 1 <= number <= len(found):
-            return self.refused(request, NoSuchWalk("There is no such photo."), 404)
-        return Response(found[number - 1].read_bytes(), media_type="image/jpeg")
-
-    def rig(self, request: Request) -> Response:
-        """What a rig should read, with its drawing."""
-        with self.walks.alone():
-            bench = self.walks.bench(self.walks.rig(request.path_params["name"]))
-            shown = views.rig_view(bench)
-        return self.shown(request, "rig.html", **shown)
-
-    def review(self, request: Request) -> Response:
-        with opened_index(self.walks.casebook) as index:
-            found = review(index, index.briefs(), shipped_groups())
-        return self.shown(request, "review.html", found=found, book=self._book(), title_of=title)
-
-    def handbook(self, request: Request) -> Response:
-        name = request.query_params.get("rig") or next(iter(self.walks.rigs))
-        with self.walks.alone():
-            made = handbook_html(self.walks.bench(self.walks.rig(name)))
-        return HTMLResponse(made, headers=OWN_POLICY)
-
-    def _book(self) -> Catalogue:
-        return shipped_catalogue()
-
-
-OWN_POLICY = {"Content-Security-Policy": "frame-ancestors 'none'"}
-"""For pages that bring a policy of their own, stricter than the server's."""
 
 
 def _able(request: Request) -> str:
