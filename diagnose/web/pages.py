@@ -25,9 +25,6 @@ from diagnose.web.book_pages import BookPages
 from diagnose.web.face import HERE, MOST_FIELDS, Face
 from diagnose.web.walks import result_of
 
-Act = Callable[[Journal, Form], str]
-"""What a form does to a walk; where it leads, "" for the walk's own page."""
-
 
 class Pages(Face):
     """All pages over the walks of one casebook."""
