@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from diagnose.bench import Bench, Shop
@@ -65,6 +65,12 @@ def rig_of(section: Section) -> Rig:
     if isinstance(section.raw("rig"), str):
         return open_rig(section.choice("rig", RIGS))
     return rig_in(section.section("rig"))
+
+
+@lru_cache(maxsize=4)
+def bench_of(rig: Rig) -> Bench:
+    """The bench of a rig; those of the last few rigs are kept."""
+    return Bench.for_rig(rig, shop())
 
 
 def files(folder: str) -> Iterator[Section]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache
 
 from diagnose.bench import Bench
 from diagnose.circuit.model import Model
@@ -15,6 +15,7 @@ from diagnose.reasoning.evidence import Evidence, read_answers
 from tests.examination.facts import (
     Source,
     Verdict,
+    bench_of,
     files,
     judged,
     repairs_of,
@@ -42,9 +43,9 @@ class Situation:
     excluded: Mapping[str, str]
     source: Source
 
-    @cached_property
+    @property
     def bench(self) -> Bench:
-        return Bench.for_rig(self.rig, shop())
+        return bench_of(self.rig)
 
 
 @dataclass(frozen=True)

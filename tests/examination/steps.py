@@ -8,7 +8,16 @@ from dataclasses import dataclass
 from diagnose.bench import Bench
 from diagnose.documents import Section
 from diagnose.reasoning.evidence import Evidence, parse_reading, read_answers
-from tests.examination.facts import Verdict, believed, files, repairs_of, rig_of, shop, sources
+from tests.examination.facts import (
+    Verdict,
+    believed,
+    bench_of,
+    files,
+    repairs_of,
+    rig_of,
+    shop,
+    sources,
+)
 
 GIVES, END = 0.05, 0.7
 """A repair that leads may lose GIVES from one step to a worse one, and ends with at least END."""
@@ -69,7 +78,7 @@ def by_hand(wanted: str = "") -> Iterator[Sweep]:
 
 
 def _swept(one: Section) -> Sweep:
-    bench = Bench.for_rig(rig_of(one), shop())
+    bench = bench_of(rig_of(one))
     right, name, reading = repairs_of(one.texts("right")), one.text("id"), one.text("sweep")
     values = one.texts("steps")
     assert one.text("source") in sources(), one.place
