@@ -47,7 +47,8 @@ def understand(
     whole = not heard.not_understood
     weighing = Weighing(likeness, scores, heard.matches, asked or "", exact, whole)
     named = tuple(weighing.weighed())
-    if len(text.split()) < FEWEST_WORDS or heard.cannot_tell or heard.absent:
+    told_plainly = heard.cannot_tell or heard.absent or heard.readings
+    if len(text.split()) < FEWEST_WORDS or told_plainly:
         return replace(heard, matches=weighing.likeliest(named))
     sure = {one.observation for one in named if one.strength != EITHER}
     told = {(one.observation, one.option) for one in named}

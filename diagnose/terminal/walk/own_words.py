@@ -83,7 +83,8 @@ def _prompt(bench: Bench, found: Sequence[Meaning]) -> Prompt[tuple[Evidence, ..
         if parts in (["n"], ["no"]):
             return ()
         if not are_numbers(typed):
-            raise NotUnderstood("Type yes, no, or numbers such as 1 3.")
+            known = "yes, no, or numbers" if by_yes else "no, or numbers"
+            raise NotUnderstood(f"Type {known} such as 1 3.")
         return findings_of(bench, [pick(part, found) for part in parts])
 
     try:
