@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from diagnose.bench import Bench
 from diagnose.circuit.reading_words import OF_ANY_PART, reading_of
-from diagnose.errors import NotUnderstood
+from diagnose.errors import DiagnoseError, NotUnderstood
 from diagnose.phrases import EITHER, Match, ReadingMatch, Understood, understand
+from diagnose.phrases.records import CLEAR
 from diagnose.reasoning.evidence import Evidence, check_answer, check_reading
 from diagnose.reasoning.words import spaced
 
@@ -19,10 +21,33 @@ def hear(bench: Bench, text: str, asked: str | None = None) -> Understood:
     """What a text may mean on this rig. asked: the test that was asked for just before; what says
     nothing of it may say something by itself. Raises TooLong."""
     book, facts = bench.shop.catalogue, bench.hypotheses.facts
+    if exact := _as_on_the_screen(bench, text):
+        return Understood(readings=(exact,))
     found = understand(text, book, facts, bench.rig, asked)
     if asked and not (all_of(found) or found.cannot_tell):
         return understand(text, book, facts, bench.rig)
     return found
+
+
+_NAMED = re.compile(
+    r"(?P<name>[a-z][a-z-]* \S.*?)\s*=?\s+(?P<value>(?:about |-)?[0-9][^,;]{0,20}|OL)"
+)
+    r"(?P<name>[a-z][a-z-]* \S.*?)\s*=?\s+(?P<value>(?:about |-)?[0-9][^,;]{0,20}|OL)"
+)
+
+
+def _as_on_the_screen(bench: Bench, text: str) -> ReadingMatch | None:
+    """A reading by its name, as its id or as it stands on the screen, and what it shows; None where
+    the text is anything else."""
+    match = _NAMED.fullmatch(text.strip())
+    if match is None:
+        return None
+    try:
+        reading = reading_of(match["name"], points_too=OF_ANY_PART)
+        check_reading(bench.shop.catalogue, bench.rig, reading, match["value"])
+    except DiagnoseError:
+        return None
+    return ReadingMatch(str(reading), match["value"], text.strip(), CLEAR)
 
 
 def all_of(found: Understood) -> tuple[Meaning, ...]:

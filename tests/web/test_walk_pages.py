@@ -13,6 +13,7 @@ from diagnose.casebook.journal import Journal, path_of_walk
 from diagnose.casebook.photos import photos_of
 from diagnose.casebook.record import Case
 from diagnose.circuit.reading_words import reading_of
+from diagnose.pages.meanings import hear
 from diagnose.reasoning.evidence import Seen
 from diagnose.reasoning.words import band
 from diagnose.walkthrough import Walk
@@ -265,3 +266,18 @@ def test_what_a_rig_should_read_is_told(visit: Open, bowser: Bench) -> None:
     reading = reading_of("voltage fuse.in fuse.out calling")
     sound = bowser.healthy.expected(reading)
     assert band(sound.low, sound.high, reading) in page.said
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "voltage fuse.in fuse.out, asked to run 1.4 V",
+        "voltage fuse.in fuse.out calling = 1.4 V",
+    ],
+)
+def test_a_reading_named_as_on_the_screen_is_that_reading(bowser: Bench, said: str) -> None:
+    found = hear(bowser, said, "other-loads")
+    assert [(one.reading, one.value, one.strength) for one in found.readings] == [
+        ("voltage fuse.in fuse.out calling", "1.4 V", "clear")
+    ]
+    assert (found.matches, found.not_understood) == ((), ())
