@@ -32,8 +32,6 @@ def hear(bench: Bench, text: str, asked: str | None = None) -> Understood:
 _NAMED = re.compile(
     r"(?P<name>[a-z][a-z-]* \S.*?)\s*=?\s+(?P<value>(?:about |-)?[0-9][^,;]{0,20}|OL)"
 )
-    r"(?P<name>[a-z][a-z-]* \S.*?)\s*=?\s+(?P<value>(?:about |-)?[0-9][^,;]{0,20}|OL)"
-)
 
 
 def _as_on_the_screen(bench: Bench, text: str) -> ReadingMatch | None:
